@@ -13,10 +13,11 @@ from typing import Any
 import pytest
 from cutting_factory import inches
 
+from racewright.cards.csv_text import csv_text, safe_text
 from racewright.cards.takeoff_tables import Table, bill_tables, cut_tables
 from racewright.errors import InputError, MissingExtra
 from racewright.exports.output_file import write_tables
-from racewright.exports.tables import csv_text, safe_text, xlsx_bytes
+from racewright.exports.tables import xlsx_bytes
 from racewright.takeoff.bill import make_bill
 from racewright.takeoff.bill_model import Part, PriceBook, PriceEntry, RunMaterials
 from racewright.units.tape import TapeStyle

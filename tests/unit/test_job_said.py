@@ -9,7 +9,17 @@ from typing import Any
 import pytest
 
 from racewright import browser
-from racewright.cards.takeoff_tables import Table, batch_tables, bill_tables, cut_tables, kit_tables, label_tables
+from racewright.cards.csv_text import csv_bytes, csv_text
+from racewright.cards.takeoff_tables import (
+    Table,
+    batch_tables,
+    bill_tables,
+    cut_tables,
+    kit_tables,
+    label_tables,
+    left_out_table,
+)
+from racewright.exports.tables import xlsx_bytes
 from racewright.operations.answer import answer
 from racewright.operations.batch import JobBatchAnswer
 from racewright.operations.common import Answer, Refused
@@ -67,6 +77,15 @@ def test_a_list_comes_as_the_tables_of_its_files_where_they_are_asked_for(operat
     assert told.tables[0].rows
     without: Any = asked(operation, job=job)
     assert without.tables == ()
+
+
+@pytest.mark.parametrize("operation", ["job_bill", "job_cut", "job_batch", "job_labels", "job_kits"])
+def test_a_list_comes_as_files_what_it_leaves_out_first(operation: str) -> None:
+    told: Any = asked(operation, job=some_runs(6), as_files=("xlsx", "csv"))
+    tables = tables_of(told)
+    whole = tables if operation == "job_labels" else (left_out_table(told.not_included), *tables)
+    assert [(file.form, file.data) for file in told.files] == [("xlsx", xlsx_bytes(whole)), ("csv", csv_bytes(whole))]
+    assert told.files[1].data.decode("utf-8-sig") == csv_text(whole)
 
 
 def tables_of(told: Answer) -> tuple[Table, ...]:

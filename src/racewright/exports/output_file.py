@@ -25,9 +25,9 @@ def write_tables(path: Path, tables: Sequence[Table]) -> None:
     written, MissingExtra for .xlsx without its library."""
     kind = path.suffix.lower()
     if kind == ".csv":
-        from racewright.exports.tables import csv_text
+        from racewright.cards.csv_text import csv_bytes
 
-        write_whole(path, csv_text(tables).encode("utf-8-sig"))  # its mark, so that spreadsheets read every letter
+        write_whole(path, csv_bytes(tables))
     elif kind == ".xlsx":
         from racewright.exports.tables import xlsx_bytes
 

@@ -11,7 +11,7 @@ from racewright.cautions import cautions_for
 from racewright.job.bench_list import BenchList, bench_list
 from racewright.job.left_out import left_out_of_batch
 from racewright.job.plan_job import plan_job
-from racewright.operations.as_tables import ListAnswer, ListRequest, plain_tables
+from racewright.operations.as_tables import ListAnswer, ListRequest, listed
 from racewright.operations.common import Known, Name
 from racewright.operations.jobs import about_records, in_areas, only_area, problems_of
 from racewright.records.entry import NOT_BENT, Status
@@ -42,12 +42,12 @@ def job_batch(request: JobBatchRequest, _: Known) -> JobBatchAnswer:
     job = only_area(told_apart(request.job), request.area)
     planned = in_areas(job, list(plan_job(job, choices=False)))
     bench = bench_list(job, planned, request.status or NOT_BENT, through=request.through)
-    return JobBatchAnswer(
+    answer = JobBatchAnswer(
         name=job.head.name,
         through=request.through,
         bench=bench,
-        tables=plain_tables(request, batch_tables(bench)),
         findings=(*about_records(request.job), *problems_of(planned)),
         not_included=left_out_of_batch(planned, bench),
         cautions=cautions_for(*bench.care),
     )
+    return listed(answer, request, batch_tables(bench))

@@ -7,7 +7,7 @@ from racewright.cautions import cautions_for
 from racewright.job.left_out import left_out_of_kits
 from racewright.job.materials import job_tape, materials_of
 from racewright.job.plan_job import plan_job
-from racewright.operations.as_tables import ListAnswer, ListRequest, plain_tables
+from racewright.operations.as_tables import ListAnswer, ListRequest, listed
 from racewright.operations.common import Known, Name, TapeUnit
 from racewright.operations.jobs import about_records, in_areas, only_area, problems_of
 from racewright.records.naming import told_apart
@@ -38,13 +38,13 @@ def job_kits(request: JobKitsRequest, _: Known) -> JobKitsAnswer:
     materials = [one for one in materials_of(job, planned) if one.run or not request.area]
     tape, waste = job_tape(job.head), job.head.wire_waste
     kits = make_kits(materials, tape, wire_waste_percent=waste)
-    return JobKitsAnswer(
+    answer = JobKitsAnswer(
         name=job.head.name,
         units=job.head.units,
         wire_waste_percent=waste,
         kits=kits,
-        tables=plain_tables(request, kit_tables(kits, tape)),
         findings=(*about_records(request.job), *problems_of(planned)),
         not_included=left_out_of_kits(job, planned, area=request.area),
         cautions=cautions_for("order"),
     )
+    return listed(answer, request, kit_tables(kits, tape))

@@ -14,7 +14,7 @@ from racewright.job.cut_already import copies_to_cut, to_cut
 from racewright.job.left_out import left_out_of_bill, left_out_of_cuts
 from racewright.job.materials import billed, cuts_of, job_tape
 from racewright.job.plan_job import plan_job
-from racewright.operations.as_tables import ListAnswer, ListRequest, PlainTable, plain, plain_tables
+from racewright.operations.as_tables import ListAnswer, ListRequest, PlainTable, listed, plain
 from racewright.operations.common import Answer, BenderRecord, Known, Name, Request, TapeUnit
 from racewright.operations.jobs import MOST_RUNS, about_records, problems_of
 from racewright.operations.planned import check_size
@@ -50,14 +50,14 @@ def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
     job = told_apart(request.job)
     planned = list(plan_job(job, choices=False))
     bill = billed(job, planned)
-    return JobBillAnswer(
+    answer = JobBillAnswer(
         name=job.head.name,
         bill=bill,
-        tables=plain_tables(request, bill_tables(bill)),
         findings=(*about_records(request.job), *problems_of(planned), *offcuts_twice(bill.cuts, job_tape(job.head))),
         not_included=left_out_of_bill(job, planned, bill),
         cautions=cautions_for("order"),
     )
+    return listed(answer, request, bill_tables(bill))
 
 
 class JobCutRequest(ListRequest, frozen=True, kw_only=True):
@@ -87,14 +87,14 @@ def job_cut(request: JobCutRequest, _: Known) -> JobCutAnswer:
     cuts = cuts_of(job, planned, again=request.all, raceway=request.raceway, least=request.least, effort=request.effort)
     unproved: list[str] = []
     told = tuple(_proved(one, unproved) for one in cuts) if request.prove else cuts
-    return JobCutAnswer(
+    answer = JobCutAnswer(
         units=job.head.units,
         cuts=told,
-        tables=plain_tables(request, cut_tables(told, job_tape(job.head))),
         findings=(*about_records(request.job), *problems_of(planned), *offcuts_twice(cuts, job_tape(job.head))),
         not_included=(*left_out_of_cuts(job, planned, cuts, job_tape(job.head), again=request.all), *unproved),
         cautions=cautions_for("cut"),
     )
+    return listed(answer, request, cut_tables(told, job_tape(job.head)))
 
 
 def _proved(cuts: RacewayCuts, unproved: list[str]) -> RacewayCuts:

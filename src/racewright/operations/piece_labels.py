@@ -15,7 +15,7 @@ from racewright.drawing.svg import to_svg_pages
 from racewright.job.left_out import left_out_of_labels
 from racewright.job.piece_labels import PieceLabel, piece_labels
 from racewright.job.plan_job import plan_job
-from racewright.operations.as_tables import ListAnswer, ListRequest, plain_tables
+from racewright.operations.as_tables import ListAnswer, ListRequest, listed
 from racewright.operations.common import Known, LengthText, Name, Paper
 from racewright.operations.jobs import about_records, in_areas, only_area, problems_of
 from racewright.records.entry import NOT_BENT, Status
@@ -70,16 +70,16 @@ def job_labels(request: JobLabelsRequest, _: Known) -> JobLabelsAnswer:
     planned = in_areas(job, list(plan_job(job, choices=False)))
     made = piece_labels(job, planned, request.status or NOT_BENT)
     scene = label_sheets(job.head.name, made.labels, grid, request.skip % (grid.rows * grid.columns))
-    return JobLabelsAnswer(
+    answer = JobLabelsAnswer(
         labels=made.labels,
         sheets=len(scene.pages),
-        tables=plain_tables(request, label_tables(job.head.name, made.labels)),
         pdf=_pdf(scene) if request.form == "pdf" and scene.pages else b"",
         svg=to_svg_pages(scene) if request.form == "svg" else (),
         findings=(*about_records(request.job), *problems_of(planned)),
         not_included=left_out_of_labels(planned, made),
         cautions=cautions_for("plan"),
     )
+    return listed(answer, request, label_tables(job.head.name, made.labels), left_out_first=False)
 
 
 def _pdf(scene: Scene) -> bytes:

@@ -714,6 +714,27 @@ export interface Entry {
   at?: string;
 }
 
+/** The files in the order asked for, and the plan that they show. The findings: the open ones; the plan has all. */
+export interface ExportAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  files: RunFile[];
+  plan: Plan;
+}
+
+/** A run as files of these `kinds`. `paper` left out: letter for inches, a4 for mm. `written_at`: date and time for
+ *  the head of an IFC file, 'YYYY-MM-DDThh:mm:ss'. */
+export interface ExportRequest {
+  survey: WrittenSurvey;
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  kinds: ("bench.pdf" | "bench.svg" | "card.pdf" | "card.svg" | "dxf" | "gltf" | "ifc" | "strip.pdf" | "strip.svg")[];
+  paper?: "a4" | "letter" | null;
+  written_at?: string;
+}
+
 /** How far the far end moves, seen along the first leg from end A. */
 export interface FarEnd {
   up: number;
@@ -814,6 +835,7 @@ export interface JobBatchAnswer {
   not_included: string[];
   cautions: string[];
   tables: PlainTable[];
+  files: TableFile[];
   name: string;
   through: boolean;
   bench: BenchList;
@@ -825,6 +847,7 @@ export interface JobBatchAnswer {
 export interface JobBatchRequest {
   job: Job;
   as_tables?: boolean;
+  as_files?: ("csv" | "xlsx")[];
   area?: string;
   status?: ("bent" | "in" | "measured" | "planned" | "wired")[];
   through?: boolean;
@@ -847,6 +870,7 @@ export interface JobBillAnswer {
   not_included: string[];
   cautions: string[];
   tables: PlainTable[];
+  files: TableFile[];
   name: string;
   bill: JobBill;
 }
@@ -855,6 +879,7 @@ export interface JobBillAnswer {
 export interface JobBillRequest {
   job: Job;
   as_tables?: boolean;
+  as_files?: ("csv" | "xlsx")[];
 }
 
 /** A cut list for each raceway, to be read on a tape in `units`. `not_included`: a proof that was not had too. */
@@ -863,6 +888,7 @@ export interface JobCutAnswer {
   not_included: string[];
   cautions: string[];
   tables: PlainTable[];
+  files: TableFile[];
   units: "in" | "mm";
   cuts: RacewayCuts[];
 }
@@ -872,6 +898,7 @@ export interface JobCutAnswer {
 export interface JobCutRequest {
   job: Job;
   as_tables?: boolean;
+  as_files?: ("csv" | "xlsx")[];
   all?: boolean;
   raceway?: string;
   least?: "length" | "sticks";
@@ -899,6 +926,7 @@ export interface JobKitsAnswer {
   not_included: string[];
   cautions: string[];
   tables: PlainTable[];
+  files: TableFile[];
   name: string;
   units: "in" | "mm";
   wire_waste_percent: number;
@@ -909,6 +937,7 @@ export interface JobKitsAnswer {
 export interface JobKitsRequest {
   job: Job;
   as_tables?: boolean;
+  as_files?: ("csv" | "xlsx")[];
   area?: string;
 }
 
@@ -919,6 +948,7 @@ export interface JobLabelsAnswer {
   not_included: string[];
   cautions: string[];
   tables: PlainTable[];
+  files: TableFile[];
   labels: PieceLabel[];
   sheets: number;
   pdf: string;
@@ -934,6 +964,7 @@ export interface JobLabelsAnswer {
 export interface JobLabelsRequest {
   job: Job;
   as_tables?: boolean;
+  as_files?: ("csv" | "xlsx")[];
   area?: string;
   status?: ("bent" | "in" | "measured" | "planned" | "wired")[];
   paper?: "a4" | "letter" | null;
@@ -948,6 +979,48 @@ export interface JobLabelsRequest {
   skip?: number;
   lines?: boolean;
   form?: "pdf" | "svg" | "table";
+}
+
+/** The files, those of the runs in the order of the job's areas. */
+export interface JobModelsAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  files: ModelFile[];
+}
+
+/** The job, or one `area` of it, as files of these `kinds`. `written_at`: date and time for the head of an IFC file,
+ *  'YYYY-MM-DDThh:mm:ss'. */
+export interface JobModelsRequest {
+  job: Job;
+  kinds: ("dxf" | "gltf" | "ifc")[];
+  area?: string;
+  written_at?: string;
+}
+
+/** `pages`: how many; the document as one PDF with outline and links, or as one SVG document a page. The findings
+ *  are the open ones, each once with the runs that have it; the document holds all. */
+export interface JobPackAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  title: string;
+  pages: number;
+  pdf: string;
+  svg: string[];
+}
+
+/** The pack of a job, or of one `area`. `paper` left out: letter for inches, a4 for mm. `cards`: of each
+ *  run its bench page, its whole card, or none. `made_by`, `made_on` are printed on the cover, which leaves room to
+ *  write what is not told. */
+export interface JobPackRequest {
+  job: Job;
+  area?: string;
+  paper?: "a4" | "letter" | null;
+  cards?: "bench" | "none" | "whole";
+  made_by?: string;
+  made_on?: string;
+  form?: "pdf" | "svg";
 }
 
 /** How the planning of every run went; `planned_now`: so many were not known before. */
@@ -1163,6 +1236,14 @@ export interface MarkedBend {
   all_marks_mm: Record<string, number>;
   on_shoe: boolean;
   line_deg: number;
+}
+
+/** One file whole. `run`: the run that a DXF file holds, '' for one of the whole job; `name` without an ending. */
+export interface ModelFile {
+  kind: "dxf" | "gltf" | "ifc";
+  run: string;
+  name: string;
+  data: string;
 }
 
 /** One move of putting the run up, with one piece (from 1). `act`: 'place': hold it where it goes, nothing is joined
@@ -1774,6 +1855,12 @@ export interface RoundObstacle {
   lift_mm: number;
 }
 
+/** One file whole. */
+export interface RunFile {
+  kind: "bench.pdf" | "bench.svg" | "card.pdf" | "card.svg" | "dxf" | "gltf" | "ifc" | "strip.pdf" | "strip.svg";
+  data: string;
+}
+
 /** An offcut that a run's survey names: which of that run's (from 1). Of runs alike each `copy` has its own. */
 export interface RunOffcut {
   run: string;
@@ -1993,6 +2080,12 @@ export interface SurfaceView {
   name: string;
   solid: HalfSpace | OutsideCorner;
   clearance_mm: number;
+}
+
+/** One file whole. */
+export interface TableFile {
+  form: "csv" | "xlsx";
+  data: string;
 }
 
 /** `text` as printed ('31 5/16'), `shown_mm` what the text says exactly, `off_mm` = shown - exact. */
@@ -2378,6 +2471,8 @@ export interface Operations {
   corner: { request: CornerRequest; answer: CornerAnswer };
   /** the run as measured so far, for a picture */
   sketch: { request: SketchRequest; answer: SketchAnswer };
+  /** a surveyed run as files to print, or as a model */
+  export: { request: ExportRequest; answer: ExportAnswer };
   /** pages of the bend card or the 1:1 strip */
   card: { request: CardRequest; answer: CardAnswer };
   /** what a bender's numbers mean, and what a check says */
@@ -2410,6 +2505,10 @@ export interface Operations {
   job_labels: { request: JobLabelsRequest; answer: JobLabelsAnswer };
   /** what of a job goes to each room */
   job_kits: { request: JobKitsRequest; answer: JobKitsAnswer };
+  /** a job as one document to hand over */
+  job_pack: { request: JobPackRequest; answer: JobPackAnswer };
+  /** a job as model files */
+  job_models: { request: JobModelsRequest; answer: JobModelsAnswer };
 }
 
 export type OperationName = keyof Operations;

@@ -1,4 +1,4 @@
-/** English for the screen of the shop's tools. */
+/** English for the screen of the shop's tools, and for the files of a job. */
 const runs = (n: number): string => (n === 1 ? '1 run' : `${n} runs`);
 
 export const tools = {
@@ -95,4 +95,22 @@ export const tools = {
   found: 'Found',
   next: (name: string) => `Keep it as the next revision of ${name}`,
   close: 'Close',
+};
+
+/** English for the files of a job and of a run. */
+export const files = {
+  ofJob: 'Lists, pack and models of this job',
+  ofRun: (run: string) => `Files of ${run}`,
+  pack: 'Hand-over pack',
+  models: 'Models of the runs',
+  sheets: { card: 'Bend card', bench: 'Bench page', strip: 'Strip 1:1' },
+  model: 'Model',
+  forms: { csv: 'CSV', xlsx: 'XLSX', pdf: 'PDF', svg: 'SVG', print: 'Print', dxf: 'DXF', gltf: 'glTF', ifc: 'IFC' },
+  give: (what: string, form: string) => `${what} as ${form}`,
+  area: 'Part of the job, where the file can be of one',
+  noServer: 'PDF, XLSX, DXF, glTF and IFC are made by the shop’s server, which is not reached now. What is not gray is made here.',
+  making: (what: string) => `Making ${what}…`,
+  made: (what: string, n: number) => (n === 1 ? `${what}: in your downloads.` : `${what}: ${n} files in your downloads.`),
+  nothing: (what: string) => `${what}: nothing of this job goes into it.`,
+  tooLong: (n: number) => `${n === 1 ? '1 run is' : `${n} runs are`} more than the server takes in one question. Pick a part of the job, or use the command racewright job at the shop’s computer.`,
 };

@@ -5,7 +5,7 @@ import { desk } from './en-desk';
 import { measure } from './en-measure';
 import { atTool } from './en-see';
 import { together } from './en-together';
-import { tools } from './en-tools';
+import { files, tools } from './en-tools';
 
 const example: Record<Unit, string> = { in: 'Try 31 5/16.', mm: 'Try 795.' };
 
@@ -204,7 +204,7 @@ export const en = {
   },
   status: { measured: 'Measured', planned: 'Planned', bent: 'Bent', in: 'In place', wired: 'Wired' },
   file: {
-    title: 'Take it elsewhere',
+    title: 'Files',
     stays: 'Runs are kept on this phone. A file is a copy for another phone, or for safety.',
     mayGo: 'Runs are kept on this phone, but the browser may clear them when storage is short: save a file.',
     notKept: 'This browser keeps nothing after it is closed: save a file before you leave.',
@@ -293,4 +293,5 @@ export const en = {
   desk,
   together,
   tools,
+  files,
 };

@@ -1,7 +1,7 @@
 /** Job at a desk: the list of runs with the run beside it, what was done on a day, and what to buy, cut and hand out. */
 import { useEffect, useMemo, useState } from 'preact/hooks';
 import { t } from '../../text/words';
-import { FileCard, Notices } from '../job/file-card';
+import { FilesCard, Notices } from '../files/files-card';
 import { JobCard } from '../job/job-card';
 import { ReadySheets, type Sheet } from '../job/print';
 import { RemovedRuns } from '../job/removed-runs';
@@ -46,7 +46,7 @@ function areasOf(job: string, rows: readonly Row[]): string[] {
   return [...new Set([...listed, ...used])].filter((area) => area && used.has(area));
 }
 
-export function DeskScreen({ onPrint }: { onPrint: (sheet: Sheet) => void }) {
+export function DeskScreen({ onPrint, onPack }: { onPrint: (sheet: Sheet) => void; onPack: (pages: readonly string[]) => void }) {
   const app = useApp();
   const [tab, setTab] = useState<Tab>('runs');
   const [sheets, setSheets] = useState<readonly string[] | null>(null);
@@ -84,7 +84,7 @@ export function DeskScreen({ onPrint }: { onPrint: (sheet: Sheet) => void }) {
         </>
       )}
       <RemovedRuns />
-      <FileCard />
+      <FilesCard onPages={onPack} />
       <Notices />
     </div>
   );

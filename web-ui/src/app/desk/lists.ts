@@ -10,14 +10,17 @@ import { textIn } from '../kept/record';
 type Ask = Engine['ask'];
 export type ListAnswer = JobBillAnswer | JobBatchAnswer | JobCutAnswer | JobKitsAnswer | JobLabelsAnswer;
 
+/** As tables to be shown, or as a file. */
+export type As = { as_tables: true } | { as_files: ('csv' | 'xlsx')[] };
+
 /** What is asked for each list; `area`: '' for all. */
 const QUESTIONS = {
-  job_bill: (ask: Ask, job: Job) => ask('job_bill', { job, as_tables: true }),
-  job_cut: (ask: Ask, job: Job) => ask('job_cut', { job, as_tables: true }),
-  job_batch: (ask: Ask, job: Job, area: string) => ask('job_batch', { job, area, as_tables: true }),
-  job_labels: (ask: Ask, job: Job, area: string) => ask('job_labels', { job, area, as_tables: true }),
-  job_kits: (ask: Ask, job: Job, area: string) => ask('job_kits', { job, area, as_tables: true }),
-} satisfies Record<string, (ask: Ask, job: Job, area: string) => Promise<Reply<ListAnswer>>>;
+  job_bill: (ask: Ask, job: Job, _: string, as: As) => ask('job_bill', { job, ...as }),
+  job_cut: (ask: Ask, job: Job, _: string, as: As) => ask('job_cut', { job, ...as }),
+  job_batch: (ask: Ask, job: Job, area: string, as: As) => ask('job_batch', { job, area, ...as }),
+  job_labels: (ask: Ask, job: Job, area: string, as: As) => ask('job_labels', { job, area, ...as }),
+  job_kits: (ask: Ask, job: Job, area: string, as: As) => ask('job_kits', { job, area, ...as }),
+} satisfies Record<string, (ask: Ask, job: Job, area: string, as: As) => Promise<Reply<ListAnswer>>>;
 
 export type ListName = keyof typeof QUESTIONS;
 export const LISTS = Object.keys(QUESTIONS) as ListName[];
@@ -43,14 +46,16 @@ export function jobNow(id: string, area: string): Job {
   return withPrices(jobData(id, runs, entriesOf(runs)));
 }
 
-export function begin(list: ListName, job: Job, area: string): Work {
-  const fits = (job.runs ?? []).length <= MOST_RUNS && new TextEncoder().encode(JSON.stringify(job)).length <= MOST_BYTES;
-  if (fits) return { own: false, reply: QUESTIONS[list](askHere, job, area), stop: () => undefined };
+/** Whether a server takes it in one question. */
+export const fits = (job: Job): boolean => (job.runs ?? []).length <= MOST_RUNS && new TextEncoder().encode(JSON.stringify(job)).length <= MOST_BYTES;
+
+export function begin(list: ListName, job: Job, area: string, as: As = { as_tables: true }): Work {
+  if (fits(job)) return { own: false, reply: QUESTIONS[list](askHere, job, area, as), stop: () => undefined };
   const engine = new WorkerEngine();
   const ask: Ask = (operation, request) => engine.ask(operation, request);
   const reply = engine
     .start(() => undefined)
-    .then((): Promise<Reply<ListAnswer>> => QUESTIONS[list](ask, job, area))
+    .then((): Promise<Reply<ListAnswer>> => QUESTIONS[list](ask, job, area, as))
     .finally(() => engine.stop());
   return { own: true, reply, stop: () => engine.stop() };
 }

@@ -11,10 +11,10 @@ import { Tail } from '../parts/tail';
 import { Tape } from '../parts/tape';
 import type { PieceAtBench, PlannedPiece } from '../../engine/types';
 import type { Unit } from '../../text/lengths';
-import { FileCard, Notices } from './file-card';
+import { FilesCard, Notices } from '../files/files-card';
 import { JobCard } from './job-card';
 import { OrderCard } from './order-card';
-import { PrintSheets, type Sheet } from './print';
+import { PrintSheets, ReadySheets, type Sheet } from './print';
 import { RemovedRuns } from './removed-runs';
 import { RunDeeds } from './run-deeds';
 import { statusWords } from './status-words';
@@ -23,10 +23,12 @@ import { startRun, Welcome } from './welcome';
 export function JobScreen() {
   const app = useApp();
   const [sheet, setSheet] = useState<Sheet | null>(null);
+  const [pages, setPages] = useState<readonly string[] | null>(null);
   const wide = useWide();
   const current = app.runs.find((r) => r.id === app.current);
   if (sheet && current) return <PrintSheets survey={current.survey} what={sheet} onClose={() => setSheet(null)} />;
-  if (wide) return <DeskScreen onPrint={setSheet} />;
+  if (pages) return <ReadySheets pages={pages} label={t.files.pack} onClose={() => setPages(null)} />;
+  if (wide) return <DeskScreen onPrint={setSheet} onPack={setPages} />;
   return (
     <div class="job">
       <JobCard />
@@ -40,7 +42,7 @@ export function JobScreen() {
       )}
       {app.runs.length > 0 && <OrderCard runs={app.runs} />}
       <RemovedRuns />
-      <FileCard />
+      <FilesCard onPages={setPages} />
       <Notices />
     </div>
   );

@@ -1,0 +1,159 @@
+/** Files: the job to take elsewhere and one taken in, its pack, lists and models, and those of the run at hand. */
+import { useRef, useState } from 'preact/hooks';
+import type { Trouble } from '../../engine/types';
+import type { Reply } from '../../engine/engine';
+import { t } from '../../text/words';
+import { BY_AREA, fits, jobNow } from '../desk/lists';
+import { jobFile as wholeJob, takeFile } from '../kept/job-file';
+import { getRec } from '../kept/kept';
+import { textIn } from '../kept/record';
+import { lacksTool } from '../kept/shoe';
+import { currentRun, say, useApp } from '../kept/state';
+import { Pick, TroubleNotice } from '../parts/parts';
+import { Tail } from '../parts/tail';
+import { give } from './give';
+import { JOB_FILES, jobFile, needsServer, RUN_FILES, runFile, type Form, type Made } from './offers';
+
+export function Notices() {
+  return (
+    <p class="pad pad-top small">
+      <a href="./notices.txt" target="_blank" rel="noopener">
+        {t.job.notices}
+      </a>
+    </p>
+  );
+}
+
+type Pages = (pages: readonly string[]) => void;
+
+export function FilesCard({ onPages }: { onPages: Pages }) {
+  const app = useApp();
+  return (
+    <section class="card files">
+      <h2>{t.file.title}</h2>
+      <p>{app.lasting ? (app.stays ? t.file.stays : t.file.mayGo) : t.file.notKept}</p>
+      <JobFile />
+      {app.runs.length > 0 && <Others onPages={onPages} />}
+    </section>
+  );
+}
+
+/** The job as one file, and such a file taken in. */
+function JobFile() {
+  const { job, runs } = useApp();
+  const [wrong, setWrong] = useState('');
+  const picker = useRef<HTMLInputElement>(null);
+  const take = async (file: File | undefined): Promise<void> => {
+    if (!file) return;
+    const got = await takeFile(await file.text());
+    setWrong(typeof got === 'string' ? got : '');
+    if (typeof got === 'number') say(t.file.taken(got));
+  };
+  const save = (): void => {
+    give(`racewright-job-${new Date().toISOString().slice(0, 10)}.json`, wholeJob(job));
+    say(t.file.saved(runs.length));
+  };
+  return (
+    <>
+      <div class="two">
+        <button type="button" class="wide-button" disabled={!runs.length} onClick={save}>
+          {t.file.save}
+        </button>
+        <button type="button" class="wide-button" onClick={() => picker.current?.click()}>
+          {t.file.open}
+        </button>
+      </div>
+      <input
+        ref={picker}
+        class="unseen"
+        type="file"
+        accept=".json,application/json"
+        aria-label={t.file.pick}
+        tabIndex={-1}
+        onChange={(e) => {
+          void take(e.currentTarget.files?.[0]);
+          e.currentTarget.value = '';
+        }}
+      />
+      {wrong && (
+        <p class="wrong" role="alert">
+          {wrong}
+        </p>
+      )}
+    </>
+  );
+}
+
+const named = (what: (typeof JOB_FILES)[number]['what']): string => (what === 'pack' ? t.files.pack : what === 'models' ? t.files.models : t.desk.lists[what]);
+
+/** What the engine makes of the job and of the run at hand. */
+function Others({ onPages }: { onPages: Pages }) {
+  const app = useApp();
+  const [area, setArea] = useState('');
+  const [busy, setBusy] = useState('');
+  const [made, setMade] = useState<Made | null>(null);
+  const [wrong, setWrong] = useState<Trouble | string>('');
+  const server = app.engine.kind === 'server' && app.engine.phase === 'ready';
+  const run = currentRun();
+  const areas = [...new Set(app.runs.map((one) => textIn(getRec(one.id)?.data, 'area')))].filter(Boolean).sort();
+  const part = areas.includes(area) ? area : '';
+  const make = async (name: string, work: () => Promise<Reply<Made>> | string): Promise<void> => {
+    setMade(null);
+    setWrong('');
+    const going = work();
+    if (typeof going === 'string') return setWrong(going);
+    setBusy(name);
+    const reply = await going;
+    setBusy('');
+    if (!reply.ok) return setWrong(reply.error);
+    const { files, pages } = reply.answer;
+    setMade(reply.answer);
+    for (const file of files) give(file.name, file.data);
+    if (pages.length) return onPages(pages);
+    say(files.length ? t.files.made(name, files.length) : t.files.nothing(name));
+  };
+  const ofJob = (what: (typeof JOB_FILES)[number]['what'], form: Form) => (): Promise<Reply<Made>> | string => {
+    const own = what === 'pack' || what === 'models' || BY_AREA.includes(what) ? part : '';
+    const job = jobNow(app.job, own);
+    const list = what !== 'pack' && what !== 'models' && form === 'csv'; // an engine of the browser's own works that out
+    return list || fits(job) ? jobFile(what, form, job, own, app.person) : t.files.tooLong((job.runs ?? []).length);
+  };
+  const buttons = (what: string, forms: readonly Form[], work: (form: Form) => () => Promise<Reply<Made>> | string) => (
+    <div key={what} class="file-row" role="group" aria-label={what}>
+      <span>{what}</span>
+      {forms.map((form) => (
+        <button
+          key={form}
+          type="button"
+          class="chip"
+          disabled={busy !== '' || (needsServer(form) && !server)}
+          aria-label={t.files.give(what, t.files.forms[form])}
+          onClick={() => void make(t.files.give(what, t.files.forms[form]), work(form))}
+        >
+          {t.files.forms[form]}
+        </button>
+      ))}
+    </div>
+  );
+  return (
+    <>
+      {!server && <p class="quiet">{t.files.noServer}</p>}
+      <details class="more">
+        <summary>{t.files.ofJob}</summary>
+        {areas.length > 0 && <Pick label={t.files.area} value={part} options={[{ value: '', label: t.desk.whole }, ...areas.map((value) => ({ value, label: value }))]} onPick={setArea} />}
+        {JOB_FILES.map(({ what, forms }) => buttons(named(what), forms, (form) => ofJob(what, form)))}
+      </details>
+      {run && !lacksTool(run) && (
+        <details class="more">
+          <summary>{t.files.ofRun(run.survey.run.name || t.job.noName)}</summary>
+          {RUN_FILES.map(({ what, forms }) => buttons(what === 'model' ? t.files.model : t.files.sheets[what], forms, (form) => () => runFile(what, form, run.survey)))}
+        </details>
+      )}
+      <div aria-live="polite">
+        {busy && <p>{t.files.making(busy)}</p>}
+        {typeof wrong === 'string' ? wrong && <p class="wrong">{wrong}</p> : <TroubleNotice error={wrong} />}
+        {made && <Tail answer={made.answer} />}
+      </div>
+    </>
+  );
+}
