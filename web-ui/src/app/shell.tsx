@@ -7,7 +7,8 @@ import { setLocal } from './kept/act';
 import { Clashes, Refusals } from './parts/clash-card';
 import { Icon } from './parts/icons';
 import { JobScreen } from './job/job-screen';
-import { engineHandle } from './kept/ask';
+import { engineHandle, stopAsking } from './kept/ask';
+import { toldWork, type Work } from './kept/working';
 import { Superseded } from './parts/superseded';
 import { MeasureScreen } from './measure/measure-screen';
 import { Decides, TextField } from './parts/parts';
@@ -117,6 +118,8 @@ function Screen({ place }: { place: Place }) {
 
 function EngineDot({ state }: { state: State }) {
   const { phase, progress } = state.engine;
+  const work = phase === 'ready' ? toldWork() : null;
+  if (work) return <Working key={work.since} work={work} />;
   const words =
     phase === 'ready' ? t.engine.ready[state.engine.kind] : phase === 'starting' ? t.engine.starting(Math.round(progress * 100)) : phase === 'failed' ? t.engine.failed : t.engine.code;
   return (
@@ -124,6 +127,36 @@ function EngineDot({ state }: { state: State }) {
       <span class="dot" aria-hidden="true" />
       <span class={phase === 'ready' ? 'unseen' : ''}>{words}</span>
     </p>
+  );
+}
+
+/** A question that takes so long can be stopped (s). */
+const STOP_AFTER = 3;
+
+/** What is going on and since when, whatever screen it is for. */
+function Working({ work }: { work: Work }) {
+  const [seconds, setSeconds] = useState(1);
+  useEffect(() => {
+    const look = (): void => setSeconds(Math.max(1, Math.round((performance.now() - work.since) / 1000)));
+    const clock = setInterval(look, 1000);
+    return () => clearInterval(clock);
+  }, [work]);
+  return (
+    <>
+      <p class="engine starting" role="status">
+        <span class="dot" aria-hidden="true" />
+        <span>
+          {t.working.what[work.what]}
+          <span aria-hidden="true">{t.working.since(seconds)}</span>
+        </span>
+      </p>
+      {work.what === 'asking' && seconds >= STOP_AFTER && (
+        <button type="button" class="plain-key light-key" onClick={stopAsking}>
+          <Icon name="close" />
+          <small>{t.working.stop}</small>
+        </button>
+      )}
+    </>
   );
 }
 

@@ -13,7 +13,7 @@ export class WorkerEngine implements Engine {
   readonly kind = "browser";
   private worker: Worker | null = null;
   private next = 1;
-  private readonly waiting = new Map<number, (reply: Reply<unknown>) => void>();
+  private readonly waiting = new Map<number, { answer: (reply: Reply<unknown>) => void; refuse: (fault: Error) => void }>();
 
   start(progress: (done: number) => void): Promise<void> {
     return new Promise((resolve, reject) => {
@@ -36,7 +36,7 @@ export class WorkerEngine implements Engine {
   }
 
   private settle(data: { id: number; answer: string } | { id: number; failed: string }): void {
-    const answer = this.waiting.get(data.id);
+    const answer = this.waiting.get(data.id)?.answer;
     this.waiting.delete(data.id);
     if (!answer) return;
     if ("failed" in data) {
@@ -49,7 +49,7 @@ export class WorkerEngine implements Engine {
   }
 
   private fail(words: string): void {
-    for (const answer of this.waiting.values()) answer({ ok: false, error: engineTrouble(words) });
+    for (const { answer } of this.waiting.values()) answer({ ok: false, error: engineTrouble(words) });
     this.waiting.clear();
   }
 
@@ -58,10 +58,17 @@ export class WorkerEngine implements Engine {
     request: Operations[O]["request"],
   ): Promise<Reply<Operations[O]["answer"]>> {
     const id = this.next++;
-    return new Promise((resolve) => {
-      this.waiting.set(id, resolve as (reply: Reply<unknown>) => void);
+    return new Promise((resolve, refuse) => {
+      this.waiting.set(id, { answer: resolve as (reply: Reply<unknown>) => void, refuse });
       this.worker?.postMessage({ id, operation, request: JSON.stringify(request) });
     });
+  }
+
+  /** End it in the midst of its work: its questions throw, to be asked of another one. */
+  leave(): void {
+    for (const { refuse } of this.waiting.values()) refuse(new Error("the engine was left"));
+    this.waiting.clear();
+    this.stop();
   }
 
   stop(): void {

@@ -17,6 +17,8 @@ export interface EngineHandle {
   pair(code: string, name: string): Promise<{ name: string } | { refused: string }>;
   /** Go on without the server, with the engine in the browser. */
   goOnAlone(): void;
+  /** End the question that has been worked out longest; those behind it go on. */
+  halt(): void;
   /** Whether there is a server: looked for anew while none was found. 'unheard': nothing answered, so there may be one. */
   server(): Promise<"here" | "none" | "unheard">;
 }
@@ -26,6 +28,10 @@ class Handle implements EngineHandle {
   private readonly watchers = new Set<(state: EngineState) => void>();
   private ready!: Promise<Engine | null>;
   private giveUpOnCode: (() => void) | null = null;
+  /** The engine in the browser, while it is the one that answers. */
+  private own: WorkerEngine | null = null;
+  /** What ends each question that is not answered yet, the oldest first. */
+  private readonly ends: ((reply: Reply<never>) => void)[] = [];
   private readonly forced = new URLSearchParams(location.search).get("engine") === "browser";
   private readonly card: Promise<ServerCard>;
   readonly codeGiven = codeOfAddress();
@@ -77,6 +83,7 @@ class Handle implements EngineHandle {
     this.set({ kind: "browser", phase: "starting", progress: 0, words: "" });
     try {
       await engine.start((progress) => this.set({ progress }));
+      this.own = engine;
       this.set({ phase: "ready", progress: 1 });
       return engine;
     } catch (fault) {
@@ -118,6 +125,26 @@ class Handle implements EngineHandle {
     waiting?.();
   }
 
+  halt(): void {
+    const { own } = this;
+    this.ends.shift()?.({ ok: false, error: engineTrouble("It was stopped.", "ask again; for marks, change a reading or open the run anew") });
+    if (!own) return; // the server ends its work by itself
+    this.own = null;
+    this.ready = this.startBrowser();
+    own.leave();
+  }
+
+  private async untilEnded<T>(answer: Promise<Reply<T>>): Promise<Reply<T>> {
+    let end!: (reply: Reply<never>) => void;
+    const ended = new Promise<Reply<T>>((resolve) => (end = resolve));
+    this.ends.push(end);
+    try {
+      return await Promise.race([answer, ended]);
+    } finally {
+      if (this.ends.includes(end)) this.ends.splice(this.ends.indexOf(end), 1);
+    }
+  }
+
   async ask<O extends OperationName>(
     operation: O,
     request: Operations[O]["request"],
@@ -133,7 +160,7 @@ class Handle implements EngineHandle {
         };
       }
       try {
-        return await engine.ask(operation, request);
+        return await this.untilEnded(engine.ask(operation, request));
       } catch (fault) {
         if (pending !== this.ready) continue;
         if (fault instanceof NoServer) this.goOnAlone();

@@ -19,6 +19,12 @@ export const en = {
   notIncluded: 'Not included',
   leftOut: 'NOT INCLUDED',
   nothingLeftOut: 'Nothing known is left out.',
+  /** What takes over a second. */
+  working: {
+    what: { asking: 'Working', sharing: 'Sharing', taking: 'Taking it in' },
+    since: (seconds: number) => `, ${seconds} s`,
+    stop: 'Stop',
+  },
   engine: {
     ready: { browser: 'Ready, on this phone', server: 'Ready, by server' },
     starting: (percent: number) => `Getting ready ${percent} %`,

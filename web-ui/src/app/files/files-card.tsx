@@ -9,6 +9,7 @@ import { getRec } from '../kept/kept';
 import { textIn } from '../kept/record';
 import { lacksTool } from '../kept/shoe';
 import { currentRun, say, useApp } from '../kept/state';
+import { during } from '../kept/working';
 import { Pick, TroubleNotice } from '../parts/parts';
 import { Tail } from '../parts/tail';
 import { give } from './give';
@@ -45,7 +46,7 @@ function JobFile() {
   const picker = useRef<HTMLInputElement>(null);
   const take = async (file: File | undefined): Promise<void> => {
     if (!file) return;
-    const got = await takeFile(await file.text());
+    const got = await during('taking', file.text().then(takeFile));
     setWrong(typeof got === 'string' ? got : '');
     if (typeof got === 'number') say(t.file.taken(got));
   };

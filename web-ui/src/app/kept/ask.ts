@@ -4,6 +4,7 @@ import type { OperationName, Operations } from '../../engine/types';
 import { benderOf } from './shoe';
 import { change, currentRun, state } from './state';
 import type { Survey } from './survey';
+import { during, onWork } from './working';
 
 let engine: EngineHandle | null = null;
 let ready: () => void = () => undefined;
@@ -20,7 +21,15 @@ export function engineHandle(): EngineHandle {
 }
 
 export function ask<O extends OperationName>(operation: O, request: Operations[O]['request']): Promise<Reply<Operations[O]['answer']>> {
-  return engineHandle().ask(operation, withShoe(request));
+  return during('asking', engineHandle().ask(operation, withShoe(request)));
+}
+
+let halted = false;
+
+/** End the question that takes so long: its reply says that it was stopped. */
+export function stopAsking(): void {
+  halted = true;
+  engineHandle().halt();
 }
 
 /** The tool of the run at hand goes along with every question about it. */
@@ -46,11 +55,14 @@ export function openOf(survey: Survey): readonly string[] | undefined {
 }
 
 function begin(): EngineHandle {
+  onWork(() => change({}));
   const handle = startEngine();
   handle.watch((now) => {
     const becameReady = now.phase === 'ready' && state.engine.phase !== 'ready';
     change({ engine: now });
-    if (becameReady) ready();
+    if (!becameReady) return;
+    if (!halted) ready(); // else what was stopped would begin again
+    halted = false;
   });
   return handle;
 }

@@ -7,6 +7,7 @@ import { exchange, type Outcome } from './exchange';
 import { keeper, local, putLocal } from './kept';
 import { freshId } from './make';
 import { change, onWriting, state, takeOnlyJob } from './state';
+import { during } from './working';
 
 const EVERY_MS = 15_000;
 const AFTER_CHANGE_MS = 900;
@@ -63,7 +64,7 @@ export async function shareNow(): Promise<void> {
     if (!(await met())) return;
     do {
       again = false;
-      show(await alone(() => exchange(keeper, server)));
+      show(await alone(() => during('sharing', exchange(keeper, server))));
     } while (again);
   } finally {
     busy = false;
