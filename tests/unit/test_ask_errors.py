@@ -213,3 +213,15 @@ def test_a_refusal_reads_to_the_fraction_of_the_request_or_else_of_its_survey(
     got = answer("plan", {"survey": saddle_survey() | {"fraction": own}, "fraction": asked})
     assert isinstance(got, Refused)
     assert got.error.message == told
+
+
+@pytest.mark.parametrize("half", [rb"\ud800", rb"\udc00", rb"\ud83d x", rb"\ude00\ud83d", b"\xed\xa0\x80"])
+def test_half_a_character_is_named(half: bytes) -> None:
+    told = json.loads(ask_json("catalogue", b'{"a": "' + half + b'"}'))["error"]
+    assert (told["message"], told["kind"]) == ("half a character stands in it.", "input")
+
+
+def test_whole_characters_are_read_and_what_is_no_json_is_called_so() -> None:
+    assert "half" not in ask_json("catalogue", b'{"a": "\\ud83d\\ude00"}')
+    for text in (b"{", b'{"a": NaN}', b'{"a": "\xff"}'):
+        assert json.loads(ask_json("catalogue", text))["error"]["message"].startswith("this is not JSON: ")

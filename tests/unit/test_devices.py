@@ -163,6 +163,20 @@ def test_the_command_lists_revokes_and_sets_what_is_told(tmp_path: Path, capsys:
         assert words in capsys.readouterr().err
 
 
+def test_nobody_writes_in_the_name_of_a_device(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
+    devices = DeviceFile(tmp_path / "jobs.rwshop")
+    devices.let_in("Ana's phone")
+    assert main(["job", "new", "orchard", "--by", "ana's PHONE"]) == 2
+    assert "'ana's PHONE' is a paired device" in capsys.readouterr().err
+    assert main(["job", "new", "orchard", "--by", "Ana"]) == 0
+    devices.path.write_bytes(b"spoilt")
+    assert main(["job", "new", "shed", "--by", "Ana"]) == 0, "a list that is spoilt keeps nobody from working"
+
+
 def test_errors_are_of_their_kind(tmp_path: Path) -> None:
     devices = DeviceFile(tmp_path / "jobs.rwshop")
     with pytest.raises(UnknownName, match="paired: none"):

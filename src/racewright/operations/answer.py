@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -14,6 +15,10 @@ from racewright.operations.operations import OPERATIONS, Operation
 from racewright.survey.from_data import survey_from_data
 from racewright.units.said import said_in
 from racewright.units.tape import TapeStyle, style_of
+
+#: One of the two that a letter beyond the first 65,536 is written as, without the other: as an escape, or as bytes.
+_HIGH, _LOW = rb"\\u[dD][89abAB][0-9a-fA-F]{2}", rb"\\u[dD][c-fC-F][0-9a-fA-F]{2}"
+_HALF = re.compile(_HIGH + rb"(?!" + _LOW + rb")|(?<!" + _HIGH + rb")" + _LOW + rb"|\xed[\xa0-\xbf][\x80-\xbf]")
 
 
 def ask(operation: str, request: Request, known: Known = NOTHING_KNOWN) -> Answer:
@@ -65,13 +70,20 @@ def fault(err: BaseException) -> Trouble:
     )
 
 
+def not_read(request: str | bytes, err: Exception) -> Trouble:
+    """Why a request is no JSON, or no text that can be kept."""
+    text = request.encode(errors="surrogatepass") if isinstance(request, str) else request
+    if _HALF.search(text):
+        return Trouble(kind="input", message="half a character stands in it.", hint="write the letter itself")
+    return Trouble(kind="input", message=f"this is not JSON: {err}.", hint="send a JSON object")
+
+
 def ask_json(operation: str, request_json: str | bytes, known: Known = NOTHING_KNOWN) -> str:
     """The same, JSON text in and out."""
     try:
         data = msgspec.json.decode(request_json or b"{}")
     except (msgspec.DecodeError, UnicodeError, RecursionError) as err:
-        refused = Refused(error=Trouble(kind="input", message=f"this is not JSON: {err}", hint="send a JSON object"))
-        return msgspec.json.encode(refused).decode()
+        return msgspec.json.encode(Refused(error=not_read(request_json, err))).decode()
     return msgspec.json.encode(answer(operation, data, known)).decode()
 
 

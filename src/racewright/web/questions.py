@@ -15,8 +15,8 @@ from typing import IO
 import msgspec
 
 from racewright.errors import RacewrightError
-from racewright.operations.answer import answer
-from racewright.operations.common import Known, Refused, Trouble
+from racewright.operations.answer import answer, not_read
+from racewright.operations.common import Known, Refused
 from racewright.operations.operations import OPERATIONS, prepare
 from racewright.store.places import own_shop
 from racewright.store.served_tools import ServedTools
@@ -54,9 +54,8 @@ def worked_out(asked: Asked) -> Given:
     """The answer, or why there is none."""
     try:
         data = msgspec.json.decode(asked.request or b"{}")
-    except (msgspec.DecodeError, UnicodeError, RecursionError):
-        words = Trouble(kind="input", message="the body is not JSON.", hint="send a JSON object")
-        return Given(400, msgspec.json.encode(Refused(error=words)))
+    except (msgspec.DecodeError, UnicodeError, RecursionError) as err:
+        return Given(400, msgspec.json.encode(Refused(error=not_read(asked.request, err))))
     tools = ServedTools(Path(asked.shop), own_shop(), say=_say)
     given = answer(asked.operation, data, Known(tools))
     if not isinstance(given, Refused):

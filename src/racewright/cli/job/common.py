@@ -5,11 +5,12 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from racewright.errors import InputError
 from racewright.store.current_job import current_job, login_name, make_current
+from racewright.store.device_file import DeviceFile
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_store import JobStore
 from racewright.store.places import shop_file
@@ -69,7 +70,16 @@ def work_on(store: JobStore, key: str) -> str:
 
 
 def who(args: argparse.Namespace) -> str:
-    """--by, else the login name, else ''."""
-    if args.by is not None:
-        return str(args.by)
-    return login_name()
+    """--by, else the login name, else ''. Raises InputError for the name of a paired device: what is written under that
+    is the device's."""
+    if args.by is None:
+        return login_name()
+    by = str(args.by)
+    with suppress(StoreTrouble):  # a list that cannot be read keeps nobody from working
+        if any(device.name.casefold() == by.strip().casefold() for device in DeviceFile(shop_path(args)).listed()):
+            raise InputError(
+                f"'{by}' is a paired device: what is done here is not done by it.",
+                hint="give a person's name, or none; `racewright devices` lists the devices",
+                field="--by",
+            )
+    return by
