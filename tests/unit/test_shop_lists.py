@@ -1,6 +1,7 @@
 """Prices and people: records of the shop, a job's own prices before the shop's, and who is told them."""
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -114,6 +115,22 @@ def test_they_go_out_and_come_in_with_a_job_file(job: Job, capsys: pytest.Captur
         assert store.price_list(store.load("there").id) is not None, "the job's own in another shop"
         assert store.handed_on("there").people == store.load("there").people != ()
     capsys.readouterr()
+
+
+def test_a_card_forecasts_for_the_hands_that_are_named(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+    assert job("people", "Sam", "--mark", "1/2", "--angle", "6", "--plane", "8") == 0
+    capsys.readouterr()
+    said = {}
+    for hands in ("", "sam"):
+        assert job("show", "PH-01", "--job", "orchard", "--hands", hands) == 0
+        said[hands] = capsys.readouterr().out.splitlines()
+    plain = [[re.sub(r"±.*", "", line) for line in lines] for lines in said.values()]
+    other = [(one, two) for one, two in zip(*plain, strict=True) if one != two]
+    assert ["- 37 % chance" in one and "- 1 % chance" in two for one, two in other[:1]] == [True]
+    assert not [pair for pair in other if "mark" in pair[0] and "Watch" not in pair[0]], "with the same marks"
+    assert plain[0] != said[""], "each bend with what it may be off"
+    assert job("show", "PH-01", "--job", "orchard", "--hands", "Kim") == 2
+    assert "nobody is called 'Kim' here." in capsys.readouterr().err
 
 
 def price_list(of: str, rate: str, **more: Any) -> dict[str, Any]:

@@ -132,6 +132,7 @@ def _look_arguments(actions: Actions, shop: Parser, job: Parser) -> None:
     status = actions.add_parser("status", parents=[job], help="every run with its status, by area")
     show = actions.add_parser("show", parents=[job], help="one run: status, notes, what was measured, its bend card")
     show.add_argument("run_key", metavar="RUN")
+    show.add_argument("--hands", default="", metavar="NAME", help="who bends it: the forecast is for their hands")
     show.add_argument("--survey", action="store_true", help="print its survey only, to change it and add it again")
     log = actions.add_parser("log", parents=[job], help="all changes of the job, or all of one run")
     log.add_argument("run_key", nargs="?", metavar="RUN")

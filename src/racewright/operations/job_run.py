@@ -14,7 +14,7 @@ from racewright.cards.pack_model import named_plan, wire_lines
 from racewright.cards.text.bend_card import text_card
 from racewright.cards.words import tool_words
 from racewright.cautions import cautions_for
-from racewright.errors import Finding, InputError, RacewrightError, below
+from racewright.errors import Finding, InputError, RacewrightError, UnknownName, below
 from racewright.fit.measured import ApexRise, BendNumber, check_bend
 from racewright.job.plan_job import not_finished, plan_one, run_digest, without_plan
 from racewright.operations.bent import Bent, bent_as_planned, readings
@@ -43,8 +43,9 @@ from racewright.records.entry import (
 from racewright.records.fields import MOST_COPIES, PieceNumber, Text, Times
 from racewright.records.model import Degrees, Job, JobRun, LeanReading, MadeReading, OffReading, Reading, RiseReading
 from racewright.records.naming import keys_told_apart, runs_called, short_ids
+from racewright.records.person import accuracy_of
 from racewright.records.superseded import plan_differs, superseded
-from racewright.survey.written import LengthText
+from racewright.survey.written import LengthText, WrittenAccuracy
 from racewright.units.angle import hand_angle
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
@@ -57,9 +58,11 @@ _LONGER = "name the plan that it was bent from, if that is another one"
 
 
 class JobRunRequest(JobRequest, frozen=True, kw_only=True):
-    """The run of the job that is called `run`: its key, or the beginning of its id."""
+    """The run of the job that is called `run`: its key, or the beginning of its id. `hands`: who bends it, one of the
+    shop's people: the forecast is for their hands ('': as the survey says, else as for everybody)."""
 
     run: Name
+    hands: Text = ""
 
 
 class JobRunAnswer(Answer, frozen=True, kw_only=True):
@@ -81,13 +84,34 @@ class JobRunAnswer(Answer, frozen=True, kw_only=True):
     card: str
 
 
+def _in_hands(run: JobRun, job: Job, name: str) -> JobRun:
+    """The run as this person bends it; the plan's marks are the same."""
+    if not name.strip():
+        return run
+    person = next((one for one in job.people if one.name.casefold() == name.strip().casefold()), None)
+    if person is None:
+        known = ", ".join(one.name for one in job.people) or "nobody yet"
+        raise UnknownName(
+            f"nobody is called '{name}' here.",
+            hint=f"people: {known}; `racewright job people NAME --mark 1/16` adds somebody",
+            field="hands",
+        )
+    hand = accuracy_of(person)
+    accuracy = WrittenAccuracy(
+        mark=f"{hand.mark_mm} mm", angle=str(person.angle_deg), roll=str(person.roll_deg), cut=f"{hand.cut_mm} mm"
+    )
+    of_run = msgspec.structs.replace(run.survey.run, accuracy=accuracy)
+    return msgspec.structs.replace(run, survey=msgspec.structs.replace(run.survey, run=of_run))
+
+
 def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
-    """Plan the run with the job's own tools. Raises InputError for a run that is not there."""
+    """Plan the run with the job's own tools. Raises InputError for a run that is not there, UnknownName for a person."""
     run, _at = run_of(request.job, request.run)
+    _in_hands(run, request.job, request.hands)
     plan: Plan | None = None
     cautions = cautions_for("plan")
     try:
-        plan = plan_one(run, request.job)
+        plan = plan_one(_in_hands(run, request.job, request.hands), request.job)
         found, cautions = plan.findings, plan.cautions
     except RacewrightError as err:
         found = (trouble(run.key, without_plan(run, run_digest(run, request.job), err)),)

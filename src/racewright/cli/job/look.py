@@ -75,7 +75,7 @@ def show_job(args: argparse.Namespace) -> int:
     from racewright.cards.text.job import job_run_text
     from racewright.operations.job_run import JobRunRequest
 
-    answer = asked("job_run", JobRunRequest(job=job, run=run.id))
+    answer = asked("job_run", JobRunRequest(job=job, run=run.id, hands=args.hands))
     if not args.json:
         words = f"{run.key}  {run.alike}  {status_words(job.statuses(run))}  {run.area}".replace("    ", "  ").rstrip()
         print(f"{words}  revision {kept.revision}, {kept.at} {kept.by}".rstrip())
