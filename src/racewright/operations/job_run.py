@@ -105,7 +105,7 @@ def _in_hands(run: JobRun, job: Job, name: str) -> JobRun:
 
 
 def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
-    """Plan the run with the job's own tools. Raises InputError for a run that is not there, UnknownName for a person."""
+    """Plan the run with the job's own tools. Raises InputError for a run, UnknownName for a person who is not there."""
     run, _at = run_of(request.job, request.run)
     _in_hands(run, request.job, request.hands)
     plan: Plan | None = None
