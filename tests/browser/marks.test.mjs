@@ -36,7 +36,7 @@ async function shown(...operations) {
   await settled(page);
   for (const notes of await page.locator(".notes:not([open]) summary").all()) await notes.tap();
   const said = (await page.locator("main").innerText()).replace(/\s+/g, " ");
-  const all = ["plan", "sketch", "tweak", "remark", "order", "practice", "card"];
+  const all = ["plan", "sketch", "tweak", "remark", "order", "practice", "card", "wires_drop", "shape", "pull"];
   for (const operation of all) {
     for (const mark of marks(operation)) assert.equal(said.split(mark).length - 1, operations.includes(operation) ? 1 : 0, `${mark} ${said}`);
   }
@@ -66,6 +66,27 @@ test("Check shows those of what is asked", async () => {
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.locator(".care").waitFor();
   await shown("remark");
+});
+
+test("what is worked out without a run shows its answer's", async () => {
+  const questions = {
+    wires_drop: { "Current, A": "20", "Length one way": "100", "Voltage at the source, V": "120" },
+    "shape/stub": { "Stub height": "12" },
+    pull: { Wires: "3 x 12 THHN" },
+  };
+  for (const [key, written] of Object.entries(questions)) {
+    await page.evaluate((to) => (location.hash = `#/figure/${to}`), key);
+    await page.locator(".figure-form").waitFor();
+    for (const [label, text] of Object.entries(written)) {
+      const reading = page.locator(`[data-label="${label}"]`);
+      if (await reading.count()) await reading.tap();
+      await page.getByRole("textbox", { name: label, exact: true }).fill(text);
+      if (await reading.count()) await page.getByRole("button", { name: "Close the keypad" }).tap();
+    }
+    await page.getByRole("button", { name: "Work it out", exact: true }).tap();
+    await page.locator(".figure-answer").waitFor();
+    await shown(key.split("/")[0]);
+  }
 });
 
 test("Practice shows the sheet's", async () => {

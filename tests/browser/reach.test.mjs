@@ -37,6 +37,28 @@ for (const place of PLACES) {
   }
 }
 
+for (const scheme of ["light", "dark"]) {
+  test(`axe on what is worked out without a run, ${scheme}`, async () => {
+    await page.emulateMedia({ colorScheme: scheme });
+    for (const key of ["", "shape/stub", "pull"]) {
+      await page.evaluate((to) => (location.hash = `#/figure/${to}`), key);
+      await page.locator(key ? ".figure-form" : ".figure .kind-list").first().waitFor();
+      if (key === "shape/stub" && !(await page.locator(".figure-answer").count())) {
+        await page.getByRole("button", { name: /^Stub height/ }).tap();
+        await page.getByRole("textbox", { name: "Stub height" }).fill("12");
+        await page.getByRole("button", { name: "Close the keypad" }).tap();
+        await page.getByRole("button", { name: "Work it out", exact: true }).tap();
+        await page.locator(".figure-answer").waitFor();
+      }
+      await settled(page);
+      await page.evaluate(axeSource());
+      const found = await page.evaluate(() => window.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"] }));
+      const bad = found.violations.filter((v) => ["serious", "critical"].includes(v.impact));
+      assert.deepEqual(bad.map((v) => `${key} ${v.id}: ${v.nodes[0].html}`), []);
+    }
+  });
+}
+
 test("the places are reached by keyboard", async () => {
   await page.emulateMedia({ colorScheme: "light" });
   const names = [];

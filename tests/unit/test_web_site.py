@@ -172,7 +172,8 @@ def test_openapi_describes_every_operation() -> None:
     assert refs <= set(made["components"]["schemas"])
 
 
-def test_typescript_types_are_up_to_date() -> None:
-    script = ROOT / "web-ui" / "scripts" / "make_types.py"
+@pytest.mark.parametrize("name", ["make_types.py", "make_forms.py"])
+def test_typescript_types_and_forms_are_up_to_date(name: str) -> None:
+    script = ROOT / "web-ui" / "scripts" / name
     done = subprocess.run([sys.executable, str(script), "--check"], env={"PYTHONPATH": str(ROOT / "src")}, check=False)
-    assert done.returncode == 0, "run: python web-ui/scripts/make_types.py"
+    assert done.returncode == 0, f"run: python web-ui/scripts/{name}"

@@ -152,6 +152,7 @@ def main() -> None:
     icons()
     notices()
     run(sys.executable, "scripts/make_types.py")
+    run(sys.executable, "scripts/make_forms.py")
     run("npm", "run", "--silent", "build")
     if "--check" in sys.argv[1:]:
         raise SystemExit(0 if same() else "the built page is not that of its sources: build it anew and commit it")

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import msgspec
+from make_forms import asked_alone
 
 from racewright import __version__
 from racewright.cautions import DECIDES
@@ -33,10 +34,10 @@ HEAD = """\
 
 
 def asked() -> list[Operation]:
-    """The operations that the page or its tests ask by name, in the order of their list."""
+    """The operations that the page or its tests ask by name or from a form, in the order of their list."""
     sources = [path for folder in ("src", "test") for path in (TARGET.parents[2] / folder).rglob("*.ts*")]
     text = "".join(path.read_text(encoding="utf-8") for path in sources if path != TARGET)
-    names = set(re.findall(r"""\bask\(\s*['"](\w+)['"]""", text))
+    names = set(re.findall(r"""\bask\(\s*['"](\w+)['"]""", text)) | {operation.name for operation in asked_alone()}
     return [operation for name, operation in OPERATIONS.items() if name in names]
 
 

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
-import { degreesOf, takeApart, toKeyed, withBit, withDigit, type Unit } from "../src/text/lengths";
+import { numberOf, takeApart, toKeyed, withBit, withDigit, type Unit } from "../src/text/lengths";
 
 type Case = [text: string, unit: Unit, mm: number | null, meant?: string[]];
 const CASES = JSON.parse(readFileSync("../tests/unit/length_cases.json", "utf8")) as Case[];
@@ -46,5 +46,5 @@ test("a digit goes to the inches, or on to what stands there", () => {
 test("what a phone's own keyboard writes is added to, and degrees are read so too", () => {
   for (const [text, then] of [["26½", "26 3/4"], ["26,5", "26 3/4"], ["3' 4½\"", "40 3/4"], ["1,250", "1,250"]] as const) assert.equal(withBit(text, 4), then, text);
   for (const [text, degrees] of [["22 1/2", 22.5], ["22½", 22.5], ["44,5", 44.5], ["-3", -3], ["½", 0.5], ["221/2", null], ["", null], ["1,250", null], ["45°", null]] as const)
-    assert.equal(degreesOf(text), degrees, text);
+    assert.equal(numberOf(text), degrees, text);
 });

@@ -38,16 +38,14 @@ class WiresAmpacityRequest(CodeRequest, frozen=True, kw_only=True):
     ambient_c: Annotated[
         float | None,
         msgspec.Meta(
-            title="Around it, degrees C",
+            title="Ambient",
             description="degrees C around it (30 where nothing is said)",
             extra={"unit": "°C"},
         ),
     ] = None
     ambient_f: Annotated[
         float | None,
-        msgspec.Meta(
-            title="Around it, degrees F", description="degrees F around it, instead of C", extra={"unit": "°F"}
-        ),
+        msgspec.Meta(title="Ambient", description="degrees F around it, instead of C", extra={"unit": "°F"}),
     ] = None
     carrying: Annotated[
         int | None,

@@ -5,6 +5,7 @@ import { BendScreen } from './bend/bend-screen';
 import { CheckScreen } from './check/check-screen';
 import { setLocal } from './kept/act';
 import { Clashes, Refusals } from './parts/clash-card';
+import { FigureScreen } from './figure/figure-door';
 import { Icon } from './parts/icons';
 import { JobScreen } from './job/job-screen';
 import { engineHandle, stopAsking } from './kept/ask';
@@ -20,17 +21,18 @@ import { ToolsScreen } from './tools/tools-screen';
 import { currentRun, setLight, useApp, type State } from './kept/state';
 
 export const PLACES = ['job', 'measure', 'see', 'bend', 'check', 'practice'] as const;
-/** `tools` is reached from the others, and leads back to where the person was. */
-export type Place = (typeof PLACES)[number] | 'tools';
+/** Places that others lead to, not along the bottom; `tools` leads back to where the person was. */
+const BESIDE = ['figure', 'tools'] as const;
+export type Place = (typeof PLACES)[number] | (typeof BESIDE)[number];
 /** Where marks of the run at hand are shown, or made. */
 const OF_THE_RUN: readonly Place[] = ['measure', 'see', 'bend', 'check'];
 
 function placeNow(): Place {
   const name = location.hash.replace(/^#\//, '').split('/')[0] ?? '';
-  return name === 'tools' ? name : (PLACES.find((p) => p === name) ?? 'job');
+  return [...PLACES, ...BESIDE].find((p) => p === name) ?? 'job';
 }
 
-let cameFrom: (typeof PLACES)[number] = 'job';
+let cameFrom: Exclude<Place, 'tools'> = 'job';
 
 export function Shell() {
   const app = useApp();
@@ -64,7 +66,7 @@ export function Shell() {
       <header class="top">
         <div class="top-words">
           <p class="top-place">{t.places[place]}</p>
-          <h1 class="top-run">{!OF_THE_RUN.includes(place) ? t.name : (run?.survey.run.name || t.job.noName)}</h1>
+          <h1 class="top-run">{OF_THE_RUN.includes(place) || (place === 'figure' && run) ? run?.survey.run.name || t.job.noName : t.name}</h1>
         </div>
         <EngineDot state={app} />
         <LightButton light={app.light} />
@@ -73,7 +75,7 @@ export function Shell() {
         {app.engine.phase === 'code wanted' && <PairForm />}
         <Clashes />
         <Refusals />
-        {run && place !== 'practice' && place !== 'tools' && <Superseded key={run.id} run={run} />}
+        {run && place !== 'practice' && !BESIDE.some((p) => p === place) && <Superseded key={run.id} run={run} />}
         {run && OF_THE_RUN.includes(place) && <ToolNews run={run} />}
         {!app.loaded ? <p class="quiet pad">{t.loading}</p> : <Screen place={place} />}
         <Decides />
@@ -98,6 +100,7 @@ function Screen({ place }: { place: Place }) {
   const run = currentRun();
   if (place === 'job') return <JobScreen />;
   if (place === 'practice') return <PracticeScreen />;
+  if (place === 'figure') return <FigureScreen />;
   if (place === 'tools') return <ToolsScreen back={cameFrom} />;
   if (!run) {
     return (

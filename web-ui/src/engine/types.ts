@@ -172,6 +172,24 @@ export interface Accuracy {
   cut_mm: number;
 }
 
+/** Ampacities in A, factors without unit, temperatures in degrees C. `usable_a` is the answer, `protection` the
+ *  largest overcurrent device for it. */
+export interface Ampacity {
+  wire: string;
+  metal: string;
+  insulation_c: number;
+  table_a: number;
+  ambient_factor: number;
+  count_factor: number;
+  corrected_a: number;
+  terminal_c: number;
+  terminal_a: number;
+  usable_a: number;
+  protection: Protection;
+  steps: RuleStep[];
+  findings: Finding[];
+}
+
 /** The angle that bend `number` really has, read with a level after letting go. */
 export interface AngleReading {
   what: "angle";
@@ -223,6 +241,15 @@ export interface Assembly {
   moves: Move[];
   why: string;
   ways_out: WayOut[];
+}
+
+/** two 90s a distance apart */
+export interface BackToBack {
+  name: "back-to-back";
+  distance: string;
+  stub?: string;
+  second_stub?: string;
+  to?: "back" | "centre" | "inside";
 }
 
 /** One bend: its `order` in its piece, its mark's `number` and `reading` from end A, what stands `at` the mark and
@@ -437,11 +464,28 @@ export interface Box {
   edge_z: [number, number, number];
 }
 
+/** Volume that the contents need, in in3 (the table's unit) and cm3; `allowances` counts conductor allowances. */
+export interface BoxNeed {
+  needed_in3: number;
+  needed_cm3: number;
+  allowances: number;
+  steps: RuleStep[];
+}
+
 /** A beam, duct or step: height over the surface, width along the conduit. */
 export interface BoxObstacle {
   crossed: "box";
   height_mm: number;
   width_mm: number;
+}
+
+/** the small offset into a box: finds its angle */
+export interface BoxOffset {
+  name: "box-offset";
+  rise: string;
+  spacing?: string;
+  room?: string;
+  at?: string;
 }
 
 /** Radius, lead and springback of the shoe `bender_name` from these test bends; `fit` finds the places of these
@@ -503,6 +547,13 @@ export interface CardRequest {
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
   what?: "bench" | "card" | "strip";
   paper?: "a4" | "letter" | null;
+}
+
+/** The thinnest size whose terminals' column carries a current: size, column in degrees C, its ampacity in A. */
+export interface Carrying {
+  size: string;
+  column_c: number;
+  ampacity_a: number;
 }
 
 /** Everything a form offers. `end_fittings` are the values of a survey's `fitting`; `kinds_of_problem` those of
@@ -577,6 +628,18 @@ export interface Clearance {
   left: Length;
   wanted: Length;
   low: boolean;
+}
+
+/** 90s about one center through a rack */
+export interface Concentric {
+  name: "concentric";
+  count?: number;
+  sizes?: string;
+  spacing?: string;
+  gap?: string;
+  radius?: string;
+  fit?: "circumscribed" | "inscribed";
+  shot?: string;
 }
 
 /** The drawing, an SVG document; a caption, and what found no room on it. The findings: the open ones. */
@@ -701,6 +764,18 @@ export interface Dimension {
   field: string;
 }
 
+/** The thinnest size that keeps the limit (`size`, and `k_size` by K), the thinnest that carries the current
+ *  (`carrying`, None where no size of the table does in so many sets), and the thicker of the two (`take`). */
+export interface DropSize {
+  size: string;
+  k_size: string;
+  limit_percent: number;
+  needed_circular_mils: number;
+  drop: VoltageDrop;
+  carrying: Carrying | null;
+  take: VoltageDrop;
+}
+
 /** One thing seen or done on the run whose id is `run`, and on which of its pieces (from 1; None: the whole run).
  *  `copy`: on which of the runs alike (from 1; None: on all of them). `by`: who says so; `at`: when, in UTC. */
 export interface Entry {
@@ -740,6 +815,37 @@ export interface FarEnd {
   up: number;
   left: number;
   forward: number;
+}
+
+/** Wires in one raceway: areas in mm2 (and in2, the table's own unit), `percent` filled of the tabled inside area.
+ *  
+ *  `same_size_most` is how many of the same wire Chapter 9 Note 7 gives (None for mixed wires), `by_diameter_most` the
+ *  same from the diameters without rounding (Annex C prints now one, now the other); `jam_ratio` the raceway's inside
+ *  diameter over the wire's diameter (None where jamming is no question). */
+export interface Fill {
+  raceway: string;
+  wires: string[];
+  count: number;
+  wires_area_in2: number;
+  allowed_area_in2: number;
+  wires_area_mm2: number;
+  allowed_area_mm2: number;
+  limit_percent: number;
+  percent: number;
+  fits: boolean;
+  same_size_most: number | null;
+  by_diameter_most: number | null;
+  jam_ratio: number | null;
+  steps: RuleStep[];
+  findings: Finding[];
+}
+
+/** The smallest raceway of a type for a set of wires: `trade_size`, its fill, and the sizes that were too small. */
+export interface FillSize {
+  trade_size: string;
+  fill: Fill;
+  too_small: string[];
+  note: string;
 }
 
 /** One thing a check found. `measured` and `allowed` share `unit`; `citation` is article and edition or
@@ -794,11 +900,39 @@ export interface FoundFigure {
   error: string;
 }
 
+/** over an obstacle with a flat top */
+export interface FourBendSaddle {
+  name: "four-bend-saddle";
+  rise?: string;
+  centre?: string;
+  length?: string;
+  room?: string;
+  obstacle?: "round" | "square" | null;
+  height?: string;
+  width?: string;
+  lift?: string;
+  clearance?: string;
+  standoff?: string;
+  flat?: string;
+  angle?: string;
+}
+
 /** How far end B still is from its fitting: across twice and along, and how far out of line, twice. */
 export interface Gap {
   across_mm: [number, number];
   along_mm: number;
   lean_deg: [number, number];
+}
+
+/** The answer: `size`, the tabled size before any increase, circular mils needed (None without an increase). */
+export interface GroundSize {
+  size: string;
+  tabled_size: string;
+  metal: string;
+  device_a: number;
+  needed_circular_mils: number | null;
+  steps: RuleStep[];
+  findings: Finding[];
 }
 
 /** All that lies behind a plane (a wall, a floor): solid where (p - point) . normal <= 0. Unit normal. */
@@ -1123,6 +1257,15 @@ export interface Joint {
   piston: PistonSetting | null;
 }
 
+/** one bend that lifts the end of the conduit */
+export interface KickAsked {
+  name: "kick";
+  rise: string;
+  travel?: string;
+  angle?: string;
+  beside_90?: boolean;
+}
+
 /** What goes to one room. `alike`: so many are made of it, one a room; `runs`: those it is for, none for what
  *  belongs to the job itself. */
 export interface Kit {
@@ -1246,6 +1389,14 @@ export interface ModelFile {
   data: string;
 }
 
+/** How many further wires go in beside what is there, and what binds. */
+export interface MoreFit {
+  more: number;
+  wire: string;
+  fill_with_more: Fill | null;
+  note: string;
+}
+
 /** One move of putting the run up, with one piece (from 1). `act`: 'place': hold it where it goes, nothing is joined
  *  yet. 'push', 'turn', 'cement': bring it into `joints`, moving it by `by_mm`. 'through': the end at the joint goes
  *  through its hole `by_mm` deep first, farther than it stays. 'slide back': the fitting of the joint goes back by
@@ -1354,6 +1505,15 @@ export interface Offered {
   format: number;
 }
 
+/** over to a parallel line */
+export interface OffsetAsked {
+  name: "offset";
+  rise: string;
+  at?: string;
+  room?: string;
+  angle?: string;
+}
+
 /** A bend made too large that is opened before the rest is bent: by how much, and what it then has. Its tangent
  *  point on the side of its hook stays. */
 export interface Opened {
@@ -1398,6 +1558,28 @@ export interface OutsideCorner {
 export interface PageRun {
   survey: WrittenSurvey;
   status: "bent" | "in" | "measured" | "planned" | "wired";
+}
+
+/** the same kick through a rack */
+export interface ParallelKick {
+  name: "parallel-kick";
+  count?: number;
+  sizes?: string;
+  spacing?: string;
+  gap?: string;
+  rise: string;
+  angle?: string;
+}
+
+/** the same offset through a rack */
+export interface ParallelOffset {
+  name: "parallel-offset";
+  count?: number;
+  sizes?: string;
+  spacing?: string;
+  gap?: string;
+  rise: string;
+  angle?: string;
 }
 
 /** A piece's axis in room coordinates (mm; x along the first leg, z away from its surface) as points close enough
@@ -1726,6 +1908,135 @@ export interface Problem {
   survey: WrittenSurvey | null;
 }
 
+/** Ratings in A. `largest_a` where the next standard rating up may be taken, `receptacles_a` where it may not
+ *  (several receptacles for portable loads, taps, transformer secondaries); None where no standard device fits.
+ *  `above_receptacles`: that device is larger than any branch circuit with several receptacles has. */
+export interface Protection {
+  largest_a: number;
+  receptacles_a: number | null;
+  above_receptacles: boolean;
+  steps: RuleStep[];
+}
+
+/** One way round: wires fed in at end `feed`, pulled out at the other. */
+export interface Pull {
+  feed: "A" | "B";
+  steps: PullStep[];
+  tension_n: number;
+  greatest_tension_n: number;
+  sidewall_n_per_mm: number;
+  use: number;
+}
+
+/** Every section between pull points, fed at either end (N, mm, N/mm). `unit`: which the words speak in, as the path
+ *  is written. `greatest_friction`: up to which it stays within its limits, fed at the better end; `bears`: that in
+ *  words. `from_memory`: which figures were not read in print. `facts`: what is pulled and its limits in words; `told`:
+ *  `pulls` as they are shown. */
+export interface PullAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  raceway: string;
+  wires: string[];
+  metal: "aluminum" | "copper";
+  unit: "in" | "mm";
+  settings: PullSettings;
+  pulls: PullComparison[];
+  greatest_friction: number;
+  bears: string;
+  facts: string[];
+  told: PullTold[];
+  edition: string;
+  from_memory: string[];
+}
+
+/** Least inside width (left to right) and height (top to bottom) in mm, 0 where no rule sets one; spacings.
+ *  
+ *  `binding` says whether the conductors are thick enough for the rule to hold at all. */
+export interface PullBox {
+  width_mm: number;
+  height_mm: number;
+  spacings: Spacing[];
+  binding: boolean;
+  steps: RuleStep[];
+  findings: Finding[];
+}
+
+/** One section between pull points, pulled both ways. `better` is the end to feed from, or '' where the two
+ *  differ by less than 1 %. */
+export interface PullComparison {
+  start_mm: number;
+  end_mm: number;
+  wires: Pulled;
+  fed_at_a: Pull;
+  fed_at_b: Pull;
+  better: "" | "A" | "B";
+}
+
+/** `wires` as '3 x 4/0 XHHW', pulled through `raceway` of trade size `size` along `path`, told from end A: 'straight
+ *  200, bend 90 r 24, straight 30 up' (feet; radii in inches). `sidewall_limit_lb_per_ft`: the wire maker's (300 where
+ *  not given); `feed_tension_lb`: drag of the reel; `grip`: one basket grip instead of a pulling eye; `capstan`: leave
+ *  the weight out of the bends. */
+export interface PullRequest {
+  edition?: string;
+  raceway: string;
+  size: string;
+  wires: string[];
+  path: string;
+  friction?: number;
+  metal?: string;
+  sidewall_limit_lb_per_ft?: number | null;
+  feed_tension_lb?: number;
+  grip?: boolean;
+  capstan?: boolean;
+}
+
+/** How the pull is reckoned. `friction` 0.5: dry, the usual figure of ICEA-based guides; a lubricant's maker gives
+ *  less. `sidewall_limit_n_per_mm` None: 300 lb/ft (ICEA-based guides; many wires are allowed more by their maker).
+ *  `feed_tension_n`: drag of the reel. `weight_in_bends` False: the plain capstan rule in bends. */
+export interface PullSettings {
+  friction: number;
+  sidewall_limit_n_per_mm: number | null;
+  feed_tension_n: number;
+  basket_grip: boolean;
+  weight_in_bends: boolean;
+}
+
+/** One straight or bend in the direction of the pull. `slope_deg` at its entry, positive uphill. `slack`: the
+ *  tension would fall below zero here and the reel must be held back. */
+export interface PullStep {
+  kind: "bend" | "straight";
+  start_mm: number;
+  end_mm: number;
+  length_mm: number;
+  angle_deg: number;
+  radius_mm: number;
+  slope_deg: number;
+  tension_in_n: number;
+  tension_out_n: number;
+  sidewall_n_per_mm: number;
+  slack: boolean;
+}
+
+/** One pull in words: `title` ('' where there is only one), and part by part, fed at A and fed at B. */
+export interface PullTold {
+  title: string;
+  ways: [Table, Table];
+}
+
+/** All wires of one pull: total weight, the bundle they form in this bore, its weight correction factor, the
+ *  greatest tension in N and why, D/d for three equal wires (None otherwise), and which figures are from memory. */
+export interface Pulled {
+  count: number;
+  weight_n_per_mm: number;
+  bundle: "complex" | "cradled" | "diamond" | "pair" | "single" | "triangular";
+  correction: number;
+  limit_n: number;
+  limit_reason: string;
+  jam_ratio: number | null;
+  from_memory: string[];
+}
+
 /** The cut list of one raceway. `waiting`: the sticks that are kept whole for pieces that are not cut yet. */
 export interface RacewayCuts {
   raceway: string;
@@ -1842,6 +2153,16 @@ export interface RiseReading {
   number?: number | null;
 }
 
+/** up and aside at once */
+export interface RollingOffset {
+  name: "rolling-offset";
+  rise: string;
+  shift: string;
+  at?: string;
+  room?: string;
+  angle?: string;
+}
+
 /** What the finished piece leaves to a thing or a wall: `left_mm`, and as the tape shows it. */
 export interface RoomLeft {
   name: string;
@@ -1853,6 +2174,34 @@ export interface RoundObstacle {
   crossed: "round";
   diameter_mm: number;
   lift_mm: number;
+}
+
+/** A rule of thumb beside the exact marks, and where each of the two lands. */
+export interface RuleBeside {
+  name: string;
+  how: string;
+  source: string;
+  marks: RuleMarkBeside[];
+  rule_lands: string;
+  exact_lands: string;
+}
+
+/** A mark by the rule and the exact one made the same way; `out_by` is the difference of the two readings. */
+export interface RuleMarkBeside {
+  label: string;
+  reference: "arrow" | "center" | "star";
+  hook: "A" | "B";
+  rule: Length;
+  exact: Length;
+  out_by: Length;
+}
+
+/** One step of a calculation in words and figures, with the article and edition that it follows. `standing`: of the
+ *  figures in it, where they may be from memory ('' else). */
+export interface RuleStep {
+  text: string;
+  citation: string;
+  standing: string;
 }
 
 /** One file whole. */
@@ -1927,6 +2276,86 @@ export interface SaidEntry {
   made_with: string;
 }
 
+/** a 90 of a larger radius than the shoe's, in shots */
+export interface Segmented {
+  name: "segmented";
+  radius: string;
+  stub?: string;
+  fit?: "circumscribed" | "inscribed";
+  shots?: number;
+}
+
+/** Everything that is said about one shape. `counted_from` says what 0 is on the marks, `measured` what the figures
+ *  are measured to; `benders` has one for each size of a rack; `taught`: what that means where the figures of one are
+ *  only taught ('' where none is). */
+export interface ShapeAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  shape: string;
+  title: string;
+  tape: TapeStyle;
+  benders: ShoeUsed[];
+  taught: string;
+  facts: ShapeFact[];
+  measured: string;
+  counted_from: string;
+  bends: ShapeBend[];
+  cut_length: Length | null;
+  rules: RuleBeside[];
+  tables: Table[];
+  choices: ShapeChoices | null;
+  notes: string[];
+}
+
+/** One bend: where its arc lies along the conduit; any one of its marks makes it. Roll: clockwise from A to B.
+ *  `called`: its role as a card says it; `angle` and `roll` as they are shown. */
+export interface ShapeBend {
+  role: string;
+  called: string;
+  angle: string;
+  roll: string;
+  angle_deg: number;
+  roll_deg: number;
+  arc_start_mm: number;
+  arc_end_mm: number;
+  marks: ShapeMark[];
+}
+
+/** The same shape at other angles. */
+export interface ShapeChoices {
+  title: string;
+  rows: ChoiceRow[];
+}
+
+/** One figure: `mm` for a length, `deg` for an angle, neither for words; `text` as it is shown, with its unit. */
+export interface ShapeFact {
+  label: string;
+  text: string;
+  mm: number | null;
+  deg: number | null;
+}
+
+/** Where the pencil goes if the bend is made on this reference with the hook toward this end. */
+export interface ShapeMark {
+  hook: "A" | "B";
+  reference: "arrow" | "center" | "star";
+  at: Length;
+}
+
+/** One shape of these readings, on a bender. */
+export interface ShapeRequest {
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  raceway?: string;
+  size?: string;
+  bend_radius?: string;
+  unit?: "in" | "mm";
+  shape: Stub | BackToBack | KickAsked | OffsetAsked | BoxOffset | RollingOffset | ThreeBendSaddle | FourBendSaddle | ParallelOffset | ParallelKick | Concentric | Segmented;
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  least_straight?: string;
+}
+
 /** The shoe that the marks are for: see BenderProfile. `centre_mm` is `center_mm` under its former name. */
 export interface Shoe {
   name: string;
@@ -1976,6 +2405,14 @@ export interface ShoeData {
   problem: boolean;
 }
 
+/** A bender that the marks are for. `taught`: its figures are the trade's, not measured on it. */
+export interface ShoeUsed {
+  name: string;
+  radius: Length;
+  standing: string;
+  taught: boolean;
+}
+
 /** The side view of one piece: an SVG document, a caption, and what found no room on the drawing. */
 export interface SidePicture {
   svg: string;
@@ -2020,6 +2457,12 @@ export interface SketchedThing {
   field: string;
   solid: Box | Cylinder | HalfSpace;
   at: [number, number, number];
+}
+
+/** Least distance (mm) between two entries that hold the same conductors. */
+export interface Spacing {
+  between: string;
+  least_mm: number;
 }
 
 /** Pointer = A + b0 + b1 A. `terms` 1: b1 was not fitted and is 0. Standard errors; covariance of (b0, b1). */
@@ -2074,6 +2517,14 @@ export interface Stock {
   note?: string;
 }
 
+/** a 90 whose short leg stands a wanted height */
+export interface Stub {
+  name: "stub";
+  height: string;
+  leg?: string;
+  to?: "back" | "centre" | "inside";
+}
+
 /** The wall, ceiling or floor behind some legs, in room coordinates, with the least clearance that the plan leaves
  *  to the conduit's surface: negative where the run goes behind it. */
 export interface SurfaceView {
@@ -2082,10 +2533,26 @@ export interface SurfaceView {
   clearance_mm: number;
 }
 
+/** A table of plain cells with a title. */
+export interface Table {
+  title: string;
+  head: string[];
+  rows: string[][];
+}
+
 /** One file whole. */
 export interface TableFile {
   form: "csv" | "xlsx";
   data: string;
+}
+
+/** A box of the table: trade size, shape, volume. Source and standing of its row. */
+export interface TabledBox {
+  trade_size: string;
+  shape: string;
+  volume_in3: number;
+  source: string;
+  standing: string;
 }
 
 /** `text` as printed ('31 5/16'), `shown_mm` what the text says exactly, `off_mm` = shown - exact. */
@@ -2112,6 +2579,22 @@ export interface TestBendReadings {
   cut?: string;
   at?: "arrow" | "center" | "star";
   pointer?: string;
+}
+
+/** over an obstacle with three bends */
+export interface ThreeBendSaddle {
+  name: "saddle";
+  rise?: string;
+  centre?: string;
+  length?: string;
+  room?: string;
+  obstacle?: "round" | "square" | null;
+  height?: string;
+  width?: string;
+  lift?: string;
+  clearance?: string;
+  standoff?: string;
+  angle?: string;
 }
 
 /** A rule of thumb beside the exact marks: `rule` names it, `landing_rule` and `landing_exact` say in words
@@ -2234,6 +2717,26 @@ export interface UnitChoice {
   usual: number;
 }
 
+/** Drops in V. `drop_v`, `percent` (of the source) by the tables' or the given impedance, `basis` says which;
+ *  `k_drop_v` by K. */
+export interface VoltageDrop {
+  size: string;
+  metal: string;
+  system: string;
+  drop_v: number;
+  percent: number;
+  load_v: number;
+  k_drop_v: number;
+  k_percent: number;
+  resistance_ohm_per_km: number;
+  reactance_ohm_per_km: number;
+  power_factor: number | null;
+  raceway: string;
+  basis: string;
+  steps: RuleStep[];
+  findings: Finding[];
+}
+
 /** One straight piece to be cut: `label` is what is written on it, `run` the run that it belongs to, and which
  *  `copy` of it where several are alike. `threads`: how
  *  many of its ends need one; `own_threads`: how many of those its plan leaves to the stick's own. `offcut`: which of
@@ -2306,6 +2809,190 @@ export interface Wire {
   colour?: string;
   insulation?: string;
   material?: "aluminum" | "copper";
+}
+
+/** What the wire may carry, and the largest overcurrent device for it. */
+export interface WiresAmpacityAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  headline: string;
+  edition: string;
+  steps: RuleStep[];
+  from_memory: string[];
+  result: Ampacity;
+}
+
+/** `wire` is size and insulation ('12 THHN'). Around it `ambient_c` or `ambient_f` (30 C where neither is given).
+ *  Current-carrying conductors in the raceway: `carrying`, or `circuits` ('2 x 2-wire') to count them (3 where neither
+ *  is given). `terminals_c`: marked on the terminals; `load_a` and `device_a` (the overcurrent device) are checked, and
+ *  over 100 A they take the 75 C column. `nipple`: the length of a nipple between boxes, '' for a run. */
+export interface WiresAmpacityRequest {
+  edition?: string;
+  wire: string;
+  metal?: string;
+  ambient_c?: number | null;
+  ambient_f?: number | null;
+  carrying?: number | null;
+  circuits?: string[];
+  terminals_c?: number | null;
+  wet?: boolean;
+  nipple?: string;
+  load_a?: number | null;
+  device_a?: number | null;
+}
+
+/** The room needed, and the boxes of the table that have it, smallest first. */
+export interface WiresBoxAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  headline: string;
+  edition: string;
+  steps: RuleStep[];
+  from_memory: string[];
+  need: BoxNeed;
+  boxes: TabledBox[];
+}
+
+/** What is in the box, each as count and size ('4 x 12'): `wires` in, long unbroken `loops`, `grounds`, `devices`
+ *  (gangs and the wire on them), `terminal_blocks`; `clamps` inside it, and how many types of luminaire stud or hickey
+ *  (`supports`). `box` of the table ('4 x 1 1/2 square') or its marked `volume_in3` is checked; `shape` narrows the
+ *  boxes that are named: square, octagonal, device, masonry, cast. */
+export interface WiresBoxRequest {
+  edition?: string;
+  wires?: string[];
+  loops?: string[];
+  grounds?: string[];
+  devices?: string[];
+  terminal_blocks?: string[];
+  clamps?: boolean;
+  supports?: number;
+  box?: string;
+  volume_in3?: number | null;
+  shape?: string;
+}
+
+/** `drop` of the size that was named, else `sized`: the least for the drop and for the current, and what to take. */
+export interface WiresDropAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  headline: string;
+  edition: string;
+  steps: RuleStep[];
+  from_memory: string[];
+  drop: VoltageDrop | null;
+  sized: DropSize | null;
+}
+
+/** `length` one way, with its unit. Without `wire_size` the thinnest that keeps `limit_percent` is found (3, and 5
+ *  for the `whole` way, feeder and branch). `system`: single (also dc) or three. Without `power_factor` the dc table is
+ *  used; with one the ac table, in the column of `raceway` (steel where none is named). Resistance and reactance of
+ *  your own replace the table's. */
+export interface WiresDropRequest {
+  edition?: string;
+  current_a: number;
+  length: string;
+  volts: number;
+  wire_size?: string;
+  system?: string;
+  metal?: string;
+  sets?: number;
+  limit_percent?: number | null;
+  whole?: boolean;
+  resistance_ohm_per_kft?: number | null;
+  reactance_ohm_per_kft?: number | null;
+  power_factor?: number | null;
+  raceway?: string;
+}
+
+/** `fill` null where no wires were named, `more` null where it was not asked how many further ones go in. */
+export interface WiresFitAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  headline: string;
+  edition: string;
+  steps: RuleStep[];
+  from_memory: string[];
+  fill: Fill | null;
+  more: MoreFit | null;
+}
+
+/** Do `wires` go into `raceway` of `trade_size`, and how many of the wire `more` ('12 THHN') beside them. */
+export interface WiresFitRequest {
+  edition?: string;
+  raceway: string;
+  trade_size: string;
+  wires?: string[];
+  more?: string;
+  nipple?: string;
+}
+
+/** The equipment grounding conductor. */
+export interface WiresGroundAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  headline: string;
+  edition: string;
+  steps: RuleStep[];
+  from_memory: string[];
+  result: GroundSize;
+}
+
+/** `device_a`: the overcurrent device. Where the circuit is pulled thicker than its ampacity needs, both sizes. */
+export interface WiresGroundRequest {
+  edition?: string;
+  device_a: number;
+  metal?: string;
+  needed_size?: string;
+  used_size?: string;
+}
+
+/** The least inside dimensions. */
+export interface WiresPullboxAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  headline: string;
+  edition: string;
+  steps: RuleStep[];
+  from_memory: string[];
+  result: PullBox;
+}
+
+/** `pulls` as 'straight left 2 -> right 2', 'angle left 3 -> bottom 3', 'u top 2 -> top 2'; `conductor` the thickest
+ *  in it, `bare` where that one is. A box of inside `width` (left to right) and `height` is checked. */
+export interface WiresPullboxRequest {
+  edition?: string;
+  pulls: string[];
+  conductor?: string;
+  bare?: boolean;
+  width?: string;
+  height?: string;
+}
+
+/** The smallest trade size that takes them, and how far it is filled. */
+export interface WiresSizeAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  headline: string;
+  edition: string;
+  steps: RuleStep[];
+  from_memory: string[];
+  result: FillSize;
+}
+
+/** `wires` as '3 x 8 THHN', '1 x 10 bare', 'cable 0.46 in'; `raceway` a type ('EMT'); `nipple` the length of
+ *  a nipple from one box to the next, '' for a run. */
+export interface WiresSizeRequest {
+  edition?: string;
+  wires: string[];
+  raceway: string;
+  nipple?: string;
 }
 
 /** How well this person's hands repeat each step (standard deviations): a mark, an angle and a roll in degrees, a
@@ -2479,6 +3166,8 @@ export interface Operations {
   bender: { request: BenderRequest; answer: BenderAnswer };
   /** a bender's constants from test bends */
   calibrate: { request: CalibrateRequest; answer: BenderAnswer };
+  /** one bend shape: exact marks, the rule of thumb beside them */
+  shape: { request: ShapeRequest; answer: ShapeAnswer };
   /** the bent piece is off: what to correct */
   tweak: { request: TweakRequest; answer: TweakAnswer };
   /** some bends are made: new marks for the rest */
@@ -2489,6 +3178,22 @@ export interface Operations {
   order: { request: OrderRequest; answer: OrderAnswer };
   /** a job file of the page, checked */
   read_job: { request: ReadJobRequest; answer: ReadJobAnswer };
+  /** smallest trade size for a set of wires */
+  wires_size: { request: WiresSizeRequest; answer: WiresSizeAnswer };
+  /** do wires fit a raceway, and how many more */
+  wires_fit: { request: WiresFitRequest; answer: WiresFitAnswer };
+  /** how much current a wire may carry in a raceway */
+  wires_ampacity: { request: WiresAmpacityRequest; answer: WiresAmpacityAnswer };
+  /** voltage lost along a circuit, or the size that keeps a limit */
+  wires_drop: { request: WiresDropRequest; answer: WiresDropAnswer };
+  /** equipment grounding conductor for an overcurrent device */
+  wires_ground: { request: WiresGroundRequest; answer: WiresGroundAnswer };
+  /** room that wires and devices need in a box */
+  wires_box: { request: WiresBoxRequest; answer: WiresBoxAnswer };
+  /** least size of a pull box */
+  wires_pullbox: { request: WiresPullboxRequest; answer: WiresPullboxAnswer };
+  /** how hard one wire pull is, and which end to feed from */
+  pull: { request: PullRequest; answer: PullAnswer };
   /** every run of a job planned */
   job_plan: { request: JobPlanRequest; answer: JobPlanAnswer };
   /** what was seen and done on the runs of a job, in words */

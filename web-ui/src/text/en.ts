@@ -2,6 +2,7 @@
 import type { Unit } from './lengths';
 import { bend, check, practice } from './en-bench';
 import { desk } from './en-desk';
+import { figure } from './en-figure';
 import { measure } from './en-measure';
 import { atTool } from './en-see';
 import { together } from './en-together';
@@ -14,7 +15,7 @@ export const en = {
   skip: 'To the content',
   loading: 'Opening your runs…',
   placesLabel: 'Places',
-  places: { job: 'Job', measure: 'Measure', see: 'See', bend: 'Bend', check: 'Check', practice: 'Practice', tools: 'Tools' },
+  places: { job: 'Job', measure: 'Measure', see: 'See', bend: 'Bend', check: 'Check', practice: 'Practice', tools: 'Tools', figure: 'Work it out' },
   care: 'Take care',
   notIncluded: 'Not included',
   leftOut: 'NOT INCLUDED',
@@ -300,4 +301,5 @@ export const en = {
   together,
   tools,
   files,
+  figure,
 };

@@ -48,8 +48,8 @@ const GLYPHS: Readonly<Record<string, string>> = { '½': ' 1/2', '¼': ' 1/4', '
 const plainly = (text: string): string =>
   text.replace(/[½¼¾⅛⅜⅝⅞⁄′″]/g, (sign) => GLYPHS[sign] ?? sign).replace(/^\s*(?![1-9]\d{0,2},\d{3}\s*$)(\d*),(\d+)\s*$/, '$1.$2').trim();
 
-/** Degrees as a person writes them: '22 1/2', '22½', '22,5'; null for what is no number. */
-export function degreesOf(text: string): number | null {
+/** A number or degrees as a person writes them: '22 1/2', '22½', '22,5'; null for what is no number. */
+export function numberOf(text: string): number | null {
   const { sign, whole, num, den } = takeApart(plainly(text));
   const value = (whole ? Number(whole) : num ? 0 : NaN) + (num ? Number(num) / Number(den) : 0);
   return Number.isFinite(value) ? (sign ? -value : value) : null;

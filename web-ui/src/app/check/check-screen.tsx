@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import { Outline } from '../../draw/outline';
 import type { AngleReading, LeanReading, MadeReading, OffReading, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, RiseReading, Trouble, TweakAnswer } from '../../engine/types';
 import { t } from '../../text/words';
-import { degreesOf } from '../../text/lengths';
+import { numberOf } from '../../text/lengths';
 import { Keypad } from '../parts/keypad';
 import { took } from '../parts/undo';
 import { ask } from '../kept/ask';
@@ -31,13 +31,13 @@ type Reading = OffReading | RiseReading | LeanReading | AngleReading;
 
 /** What the engine takes as an angle, so that another one is told at its own field. */
 const isAngle = (text: string, least = 0): boolean => {
-  const degrees = degreesOf(text);
+  const degrees = numberOf(text);
   return degrees !== null && degrees >= least && degrees <= 180;
 };
 const degreesRight = (e: Entry): boolean => e.degrees.trim() !== '' && isAngle(e.degrees, e.kind === 'lean' ? -180 : 0);
 
 function toReading(e: Entry): Reading | null {
-  const deg = degreesOf(e.degrees) ?? 0;
+  const deg = numberOf(e.degrees) ?? 0;
   if (e.kind === 'rise' || e.kind === 'off') {
     if (!e.length.trim()) return null;
     return e.kind === 'rise' ? { what: 'rise', rise: e.length, ...(e.bend ? { number: e.bend } : {}) } : { what: 'off', way: e.way, off: e.length };
@@ -261,7 +261,7 @@ function PartWay({ run, piece, words, number }: PieceProps) {
   const kit: FieldKit = { unit: run.survey.units, active: typing ? 'stock' : '', beside, open: () => setTyping(true) };
   const send = async (): Promise<void> => {
     setTyping(false);
-    const list: MadeReading[] = bent.map((b) => ({ number: b.number, ...(angles[b.number]?.trim() ? { angle_deg: degreesOf(angles[b.number]!) ?? 0 } : {}) }));
+    const list: MadeReading[] = bent.map((b) => ({ number: b.number, ...(angles[b.number]?.trim() ? { angle_deg: numberOf(angles[b.number]!) ?? 0 } : {}) }));
     const reply = await ask('remark', { survey: forEngine(run.survey), made: list, piece: number, ...(inHand.trim() ? { stock: inHand } : {}) });
     setAnswer(reply.ok ? reply.answer : null);
     setError(reply.ok ? null : reply.error);

@@ -2,6 +2,7 @@
 import { useEffect, useMemo, useState } from 'preact/hooks';
 import { t } from '../../text/words';
 import { FilesCard, Notices } from '../files/files-card';
+import { FigureLink } from '../figure/figure-door';
 import { JobCard } from '../job/job-card';
 import { ReadySheets, type Sheet } from '../job/print';
 import { RemovedRuns } from '../job/removed-runs';
@@ -84,6 +85,7 @@ export function DeskScreen({ onPrint, onPack }: { onPrint: (sheet: Sheet) => voi
         </>
       )}
       <RemovedRuns />
+      <FigureLink />
       <FilesCard onPages={onPack} />
       <Notices />
     </div>

@@ -12,6 +12,7 @@ import { Tape } from '../parts/tape';
 import type { PieceAtBench, PlannedPiece } from '../../engine/types';
 import type { Unit } from '../../text/lengths';
 import { FilesCard, Notices } from '../files/files-card';
+import { FigureLink } from '../figure/figure-door';
 import { JobCard } from './job-card';
 import { OrderCard } from './order-card';
 import { PrintSheets, ReadySheets, type Sheet } from './print';
@@ -42,6 +43,7 @@ export function JobScreen() {
       )}
       {app.runs.length > 0 && <OrderCard runs={app.runs} />}
       <RemovedRuns />
+      <FigureLink />
       <FilesCard onPages={setPages} />
       <Notices />
     </div>

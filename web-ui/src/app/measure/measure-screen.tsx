@@ -1,6 +1,7 @@
 /** Measure: the run entered as one walks it, the sketch above following every key. */
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { t } from '../../text/words';
+import { FigureLink } from '../figure/figure-door';
 import { FeatureForm } from './feature-form';
 import { Icon } from '../parts/icons';
 import { bringIntoView, fieldOf, Keypad } from '../parts/keypad';
@@ -8,8 +9,8 @@ import { took } from '../parts/undo';
 import { useCatalogue } from '../parts/catalogue';
 import { shopTools } from '../kept/tools';
 import { getAt, ownPath, setAt } from '../kept/paths';
-import { LengthField, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Alike } from '../parts/alike';
+import { LengthField, Pick, Segments, TextField, TextLines, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Tail } from '../parts/tail';
 import { edit } from '../kept/act';
 import { currentSketch, useApp, type KeptRun } from '../kept/state';
@@ -190,10 +191,27 @@ function RunForm({ run: kept, kit }: { run: KeptRun; kit: FieldKit }) {
           onPick={(v) => edit((s) => (s.run.cut = v))}
         />
         <Alike run={kept} />
+        <Wires survey={survey} />
       </details>
     </section>
   );
 }
+
+/** What is to be pulled through it, a line for each; and where it is worked out. */
+function Wires({ survey }: { survey: Survey }) {
+  return (
+    <>
+      <TextLines label={t.measure.wires} help={t.measure.wiresHelp} lines={survey.run.wires ?? []} onLines={setWires} />
+      <FigureLink />
+    </>
+  );
+}
+
+const setWires = (lines: string[]): void =>
+  edit((s) => {
+    if (lines.length) s.run.wires = lines;
+    else delete s.run.wires;
+  });
 
 function EndForm({ survey, which, kit }: { survey: Survey; which: 'start' | 'end'; kit: FieldKit }) {
   const end = survey.run[which] ?? {};

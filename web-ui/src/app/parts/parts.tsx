@@ -1,6 +1,6 @@
 /** The parts that every screen is made of. */
 import type { ComponentChildren } from 'preact';
-import { useId } from 'preact/hooks';
+import { useId, useState } from 'preact/hooks';
 import { DECIDES, type Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { Icon } from './icons';
@@ -62,6 +62,37 @@ export function TextField(props: {
       <p id={`${id}h`} class={props.wrong ? 'wrong' : 'help'}>
         {props.wrong ?? props.help ?? ''}
       </p>
+    </div>
+  );
+}
+
+const filled = (lines: readonly string[]): string[] => lines.filter((line) => line.trim() !== '');
+
+/** A line for each, and one more. */
+export function TextLines(props: { label: string; lines: readonly string[]; onLines: (lines: string[]) => void; help?: string; wrong?: string }) {
+  const { label } = props;
+  const [typed, setTyped] = useState(props.lines);
+  const known = filled(typed).join('\n') === filled(props.lines).join('\n') ? typed : props.lines;
+  const lines = known.length ? known : [''];
+  const onLines = (now: string[]): void => {
+    setTyped(now);
+    props.onLines(filled(now));
+  };
+  return (
+    <div class="text-lines">
+      {lines.map((line, i) => (
+        <TextField
+          key={i}
+          label={lines.length > 1 ? t.measure.line(label, i + 1) : label}
+          value={line}
+          onText={(text) => onLines(lines.map((one, at) => (at === i ? text : one)))}
+          {...(i === 0 && props.help ? { help: props.help } : {})}
+          {...(i === 0 && props.wrong ? { wrong: props.wrong } : {})}
+        />
+      ))}
+      <button type="button" class="quiet-button" disabled={!lines.at(-1)?.trim()} onClick={() => onLines([...lines, ''])} aria-label={t.measure.oneMoreOf(label)}>
+        {t.measure.oneMore}
+      </button>
     </div>
   );
 }

@@ -1,6 +1,6 @@
 /** A tool as a form has it, and as the engine takes it; what another tool changes of a plan. No screen in here. */
 import { BENDER_FIGURES, type BenderRecord, type Finding, type PlanAnswer, type Trouble } from '../../engine/types';
-import { degreesOf, type Unit } from '../../text/lengths';
+import { numberOf, type Unit } from '../../text/lengths';
 import { t } from '../../text/words';
 
 export type Figure = (typeof BENDER_FIGURES)[number]['field'];
@@ -37,12 +37,12 @@ export function draftOf(id: string, name: string, profile: Partial<BenderRecord>
 }
 
 /** The numbers of a form that are none. */
-export const noNumbers = ({ texts }: Draft): Figure[] => FIGURES.filter((field) => isNumber(field) && texts[field].trim() !== '' && degreesOf(texts[field]) === null);
+export const noNumbers = ({ texts }: Draft): Figure[] => FIGURES.filter((field) => isNumber(field) && texts[field].trim() !== '' && numberOf(texts[field]) === null);
 
 /** What the engine is asked about, and what is kept where it comes back. */
 export function recordOf({ raceway, texts }: Draft): BenderRecord {
   const [kind = '', ...size] = raceway.trim().split(/\s+/);
-  const given = FIGURES.filter((field) => texts[field].trim() !== '').map((field) => [field, isNumber(field) ? degreesOf(texts[field]) : texts[field].trim()]);
+  const given = FIGURES.filter((field) => texts[field].trim() !== '').map((field) => [field, isNumber(field) ? numberOf(texts[field]) : texts[field].trim()]);
   return { raceway: kind, size: size.join(' '), ...Object.fromEntries(given) };
 }
 

@@ -1,0 +1,72 @@
+/** Forms of what is worked out without a run: what is asked, what a run fills in, where a refusal stands. */
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { askedWords, atField, factsOf, openFields, requestOf, valueOf, withLabels, type Facts } from "../src/app/figure/form";
+import { newSurvey } from "../src/app/kept/survey";
+import { FORMS, type Form } from "../src/engine/forms";
+
+const form = (key: string): Form => FORMS.find((one) => one.key === key)!;
+const survey = newSurvey("Pump house");
+survey.run.raceway = "EMT 1-1/4";
+survey.run.wires = ["3 x 8 THHN"];
+const plan = { developed_length_mm: 1523.6, checks: { path: "straight 2, bend 90 r 4, straight 3" } } as never;
+const facts = factsOf(survey, plan);
+
+test("what the run says is asked where nobody wrote otherwise; what is written wins, emptied too", () => {
+  assert.deepEqual(requestOf(form("wires_fit"), {}, facts, "in", {}), {
+    request: { raceway: "EMT", trade_size: "1-1/4", wires: ["3 x 8 THHN"] },
+  });
+  assert.deepEqual(requestOf(form("pull"), { size: "2", wires: ["3 x 4/0 XHHW, 1 x 4 THHN", ""] }, facts, "in", {}), {
+    request: { raceway: "EMT", size: "2", wires: ["3 x 4/0 XHHW", "1 x 4 THHN"], path: "straight 2, bend 90 r 4, straight 3" },
+  });
+  assert.deepEqual(requestOf(form("wires_fit"), { wires: [""], more: "12 THHN" }, facts, "in", {}), { request: { raceway: "EMT", trade_size: "1-1/4", more: "12 THHN" } });
+});
+
+test("a bare length has the tape's unit, a bare distance feet or meters, a number is one; what lacks is told", () => {
+  const drop = { current_a: "22½", volts: "120", whole: "yes", wire_size: "8" };
+  assert.deepEqual(requestOf(form("wires_drop"), { ...drop, length: "100" }, {}, "in", {}), {
+    request: { current_a: 22.5, length: "100 ft", volts: 120, wire_size: "8", whole: true },
+  });
+  assert.deepEqual(requestOf(form("wires_drop"), drop, facts, "mm", {}), { request: { current_a: 22.5, length: "1524 mm", volts: 120, wire_size: "8", whole: true } });
+  assert.deepEqual(requestOf(form("wires_drop"), { current_a: "much", whole: "no" }, {}, "in", {}), { wrong: { current_a: "number", length: "needed", volts: "needed" } });
+  assert.deepEqual(requestOf(form("wires_pullbox"), { pulls: ["u top 2 -> top 2"], width: "457", height: "18 in" }, {}, "mm", {}), {
+    request: { pulls: ["u top 2 -> top 2"], width: "457 mm", height: "18 in" },
+  });
+});
+
+test("a shape has its readings below, its bender beside; a bender brings raceway and size", () => {
+  const written = { rise: "6", fraction: "8" };
+  assert.deepEqual(requestOf(form("shape/offset"), written, facts, "in", {}), {
+    request: { raceway: "EMT", size: "1-1/4", fraction: 8, unit: "in", shape: { name: "offset", rise: "6" } },
+  });
+  const bender = { raceway: "EMT", size: "3/4", take_up: "6" };
+  assert.deepEqual(requestOf(form("shape/offset"), written, facts, "mm", { bender, bender_name: "blue" }), {
+    request: { fraction: 8, bender, bender_name: "blue", unit: "mm", shape: { name: "offset", rise: "6" } },
+  });
+});
+
+test("what must be said and lists stand in the open, and what is filled in", () => {
+  const names = (key: string, written = {}, known: Facts = {}) => openFields(form(key), written, known).open.map((field) => field.name);
+  assert.deepEqual(names("wires_fit"), ["raceway", "trade_size", "wires", "more"]);
+  assert.deepEqual(names("wires_drop"), ["current_a", "length", "volts", "wire_size"]);
+  assert.deepEqual(names("wires_drop", { sets: "2" }), ["current_a", "length", "volts", "wire_size", "sets"]);
+  assert.deepEqual(names("wires_box").slice(-1), ["terminal_blocks"]);
+  const size = form("pull").fields.find((field) => field.name === "size")!;
+  assert.equal(valueOf(size, {}, facts), "1-1/4");
+});
+
+test("a refusal stands at its field, in the form's words; a note says what was asked", () => {
+  assert.deepEqual(atField(form("shape/offset"), "shape.rise: 'x' is no length.", "shape.rise"), { name: "rise", words: "'x' is no length." });
+  assert.deepEqual(atField(form("shape/kick"), "shape.rise is missing.", "shape.rise"), { name: "rise", words: "Rise is missing." });
+  assert.deepEqual(atField(form("pull"), "path: nothing is written.", "path"), { name: "path", words: "nothing is written." });
+  assert.deepEqual(atField(form("pull"), "wires: no", "wires[1]").name, "wires");
+  assert.equal(withLabels(form("shape/segmented"), "the first shot's arrow mark (give 'stub' to count from end A)"), "the first shot's arrow mark (give “Stub height” to count from end A)");
+  assert.equal(askedWords(form("wires_drop"), { current_a: "20", volts: "120", whole: "yes", wet: "no" }, facts), "Current 20 A; Length one way 1524 mm; Voltage at the source 120 V; Feeder and branch together");
+});
+
+test("every field has a label in words, and every question a field", () => {
+  for (const one of FORMS) {
+    assert.ok(one.about && one.fields.length, one.key);
+    for (const field of [...one.fields, ...one.beside]) assert.match(field.label, /^[A-Z][^_]*$/, `${one.key} ${field.name}`);
+  }
+});
