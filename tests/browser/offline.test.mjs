@@ -85,6 +85,7 @@ test("the page takes input before the engine is ready", async () => {
     const sketch = page.getByRole("img", { name: /^Sketch of/ }).first();
     assert.equal(await sketch.textContent(), "AB", "a plain line from end to end until then");
     assert.match(await page.getByRole("button", { name: /^To its middle/ }).textContent(), /26/);
+    await page.getByText(/Getting ready \d+ %, \d+ s/).waitFor();
     letGo();
     await marksReady(page);
     assert.match(await sketch.textContent(), /26 1\/8.*suction pipe/, "and then the run as it was entered meanwhile");

@@ -123,8 +123,8 @@ function EngineDot({ state }: { state: State }) {
   const { phase, progress } = state.engine;
   const work = phase === 'ready' ? toldWork() : null;
   if (work) return <Working key={work.since} work={work} />;
-  const words =
-    phase === 'ready' ? t.engine.ready[state.engine.kind] : phase === 'starting' ? t.engine.starting(Math.round(progress * 100)) : phase === 'failed' ? t.engine.failed : t.engine.code;
+  if (phase === 'starting') return <Starting percent={Math.round(progress * 100)} />;
+  const words = phase === 'ready' ? t.engine.ready[state.engine.kind] : phase === 'failed' ? t.engine.failed : t.engine.code;
   return (
     <p class={`engine ${phase === 'code wanted' ? 'failed' : phase}`} role="status">
       <span class="dot" aria-hidden="true" />
@@ -133,26 +133,41 @@ function EngineDot({ state }: { state: State }) {
   );
 }
 
+/** Seconds from a moment on the clock of `performance.now()`, counted on. */
+function useSeconds(since?: number): number {
+  const [seconds, setSeconds] = useState(since === undefined ? 0 : 1);
+  useEffect(() => {
+    const from = since ?? performance.now();
+    const clock = setInterval(() => setSeconds(Math.max(1, Math.round((performance.now() - from) / 1000))), 1000);
+    return () => clearInterval(clock);
+  }, [since]);
+  return seconds;
+}
+
+/** What is going on, and for how long; a screen reader hears the words alone, not every second. */
+function GoingOn({ words, seconds }: { words: string; seconds: number }) {
+  return (
+    <p class="engine starting" role="status">
+      <span class="dot" aria-hidden="true" />
+      <span>
+        {words}
+        {seconds > 0 && <span aria-hidden="true">{t.working.since(seconds)}</span>}
+      </span>
+    </p>
+  );
+}
+
+const Starting = ({ percent }: { percent: number }) => <GoingOn words={t.engine.starting(percent)} seconds={useSeconds()} />;
+
 /** A question that takes so long can be stopped (s). */
 const STOP_AFTER = 3;
 
-/** What is going on and since when, whatever screen it is for. */
+/** What takes over a second, whatever screen it is for. */
 function Working({ work }: { work: Work }) {
-  const [seconds, setSeconds] = useState(1);
-  useEffect(() => {
-    const look = (): void => setSeconds(Math.max(1, Math.round((performance.now() - work.since) / 1000)));
-    const clock = setInterval(look, 1000);
-    return () => clearInterval(clock);
-  }, [work]);
+  const seconds = useSeconds(work.since);
   return (
     <>
-      <p class="engine starting" role="status">
-        <span class="dot" aria-hidden="true" />
-        <span>
-          {t.working.what[work.what]}
-          <span aria-hidden="true">{t.working.since(seconds)}</span>
-        </span>
-      </p>
+      <GoingOn words={t.working.what[work.what]} seconds={seconds} />
       {work.what === 'asking' && seconds >= STOP_AFTER && (
         <button type="button" class="plain-key light-key" onClick={stopAsking}>
           <Icon name="close" />
