@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { createHash } from "node:crypto";
-import { axeSource, keyIn, newPage, nextStep, openPlace, PHONE, ROOT, serve, serverAndBrowser } from "./support.mjs";
+import { keyIn, newPage, nextStep, nothingForAxe, openPlace, PHONE, ROOT, serve, serverAndBrowser } from "./support.mjs";
 
 const at = serverAndBrowser();
 const NAME = "Pump house, disconnect to pump 2 starter";
@@ -35,11 +35,6 @@ async function phone(server, place = "") {
 
 /** Called of the run's start, on the Measure screen. */
 const called = (page) => page.getByRole("textbox", { name: "Called" }).first();
-
-async function nothingForAxe(page) {
-  await page.evaluate(axeSource());
-  assert.deepEqual(await page.evaluate(async () => (await globalThis.axe.run(document)).violations.map((one) => `${one.id}: ${one.nodes[0].html}`)), []);
-}
 
 /** The saddle's run with one tap, to be written on. */
 async function takeExample(page) {
@@ -78,13 +73,16 @@ async function clashing({ server, one, other }) {
   await one.context().setOffline(false);
   const clash = one.getByRole("region", { name: /^Changed here and there/ });
   await clash.waitFor();
-  assert.match(await clash.innerText(), /start name\s+west wall\s+east wall/);
+  assert.match(await clash.innerText(), /end A, called\s+west wall\s+east wall/);
   await nothingForAxe(one);
+  await one.evaluate(() => scrollTo(0, document.body.scrollHeight)); // wherever one stands, the bar leads to the choice
+  await one.getByRole("banner").getByRole("button", { name: "Changed here and there: choose" }).tap();
+  await one.waitForFunction(() => document.activeElement?.matches(".clash h2") && document.activeElement.getBoundingClientRect().top > 60);
   return clash;
 }
 
 for (const [choice, stands] of [
-  ["Keep this phone’s", ["west wall"]],
+  ["Keep this device’s", ["west wall"]],
   ["Keep the shop’s", ["east wall"]],
   ["Keep both, as two runs", ["east wall", "west wall"]],
 ])
@@ -216,7 +214,7 @@ test("a phone's own runs wait at a shop that has jobs, until a person says where
     await third.unroute("**/server.json");
     await third.goto(`${server.url}#/job`);
     await third.reload();
-    await third.getByText("This run is on this phone only.").waitFor();
+    await third.getByText("This run is on this device only.").waitFor();
     assert.equal((await shopOf(server))("job").length, 1, "nothing went there by itself");
     assert.equal((await runsIn(server)).length, 1);
     await third.getByRole("button", { name: button }).tap();
@@ -267,7 +265,7 @@ test("two windows of one browser see each other's; what both wrote at once is ch
   await called(deaf).fill("east wall");
   const clash = deaf.getByRole("region", { name: /^Changed here and there/ });
   await clash.waitFor();
-  assert.match(await clash.innerText(), /In another window[\s\S]*start name\s+east wall\s+west wall/);
+  assert.match(await clash.innerText(), /In another window[\s\S]*end A, called\s+east wall\s+west wall/);
   await clash.getByRole("button", { name: "Keep the other window’s" }).tap();
   await until(async () => (await called(deaf).inputValue()) === "west wall", "the other's is taken");
   for (const page of [one, other, deaf]) assert.deepEqual(page.faults, []);
@@ -288,7 +286,7 @@ test("a shop of a newer form is not talked to: the run stays on the phone, and t
   await takeExample(page);
   await openPlace(page, "Job");
   await page.locator(".job-card .notice.caution").waitFor();
-  await page.getByText("kept on this phone, not yet in the shop").first().waitFor();
+  await page.getByText("kept on this device, not yet in the shop").first().waitFor();
   assert.equal(asked, 0, "nothing was asked of it, nor offered");
   await nothingForAxe(page);
   await page.unroute("**/server.json"); // it is brought up to date

@@ -132,7 +132,7 @@ test("what is taken away comes back by one tap, as long as one is on the screen"
   await page.getByRole("button", { name: "Close the keypad" }).tap();
   await page.waitForTimeout(1500); // it stays
   await whole();
-  assert.match(await page.locator(".undo-bar").innerText(), /Its top off the wall 2 7\/8: taken away/);
+  assert.match(await page.locator(".undo-bar").innerText(), /Its top off the wall 2 7\/8: removed/);
   await undo.tap();
   await page.getByText("Marks are ready").first().waitFor();
   assert.deepEqual(await readings(), before);

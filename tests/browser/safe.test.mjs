@@ -1,8 +1,9 @@
 // A page from elsewhere cannot use the server; names cannot run as script; with --lan nothing works without the code.
 import assert from "node:assert/strict";
 import { createServer } from "node:http";
+import { join } from "node:path";
 import { test } from "node:test";
-import { askServer, newPage, openPlace, PHONE, serve, serverAndBrowser } from "./support.mjs";
+import { askServer, newPage, nothingForAxe, openPlace, PHONE, racewright, serve, serverAndBrowser } from "./support.mjs";
 
 const at = serverAndBrowser();
 
@@ -103,6 +104,17 @@ test("with --lan only the code lets a phone in", async () => {
     await page.getByText(/did not take this code/).waitFor(); // used up by the first device
     assert.equal(await visitor.evaluate(async () => (await fetch("records")).status), 200);
     assert.ok(!(await visitor.evaluate(() => location.href)).includes("code="), "the code leaves the address");
+    racewright("devices", "Ana's phone", "--revoke", "--shop", join(wide.home, "jobs.rwshop"));
+    await openPlace(visitor, "Practice"); // told on whatever screen is open
+    await visitor.getByText("This device was revoked by the shop").waitFor();
+    await visitor.getByRole("button", { name: "Go on without the server" }).tap();
+    await visitor.getByRole("button", { name: "Pair again" }).tap();
+    const next = /next device: ([A-Z0-9]{4}-[A-Z0-9]{4})/.exec(wide.said())[1];
+    await visitor.getByRole("textbox", { name: "Pairing code" }).fill(next);
+    await visitor.getByRole("textbox", { name: "Name of this device" }).fill("Ana's phone");
+    await nothingForAxe(visitor);
+    await visitor.getByRole("button", { name: "Pair", exact: true }).tap();
+    await visitor.getByText("This device was revoked by the shop").waitFor({ state: "detached" });
   } finally {
     await context.close();
     await wide.stop();

@@ -153,7 +153,7 @@ test("Job says what is still to be measured and how far a run is bent; a length 
   await chips.getByText("Being bent").waitFor();
   const [status, begun, where, ...others] = await chips.allInnerTexts();
   assert.deepEqual([status, begun, others], ["Planned", "Being bent", []]);
-  assert.match(where, /^kept on this phone, not yet in the shop$|^in the shop$/);
+  assert.match(where, /^kept on this device, not yet in the shop$|^in the shop$/);
   await page.getByRole("button", { name: "Another run" }).tap();
   await page.getByText("1 reading still to take.").waitFor();
   await page.getByRole("dialog").getByRole("button", { name: "Something on this leg" }).tap();

@@ -1,4 +1,5 @@
 // What the browser tests share: the server, the browser, the page's two engines, walking through the page by thumb.
+import assert from "node:assert/strict";
 import { spawn, spawnSync } from "node:child_process";
 import { existsSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { createServer } from "node:http";
@@ -20,6 +21,13 @@ export const PHONE = { viewport: { width: 390, height: 844 }, hasTouch: true, is
 
 export function axeSource() {
   return readFileSync(need.resolve("axe-core/axe.min.js"), "utf-8");
+}
+
+/** Axe finds nothing wrong with the screen as it is. */
+export async function nothingForAxe(page) {
+  await settled(page);
+  await page.evaluate(axeSource());
+  assert.deepEqual(await page.evaluate(async () => (await globalThis.axe.run(document)).violations.map((one) => `${one.id}: ${one.nodes[0].html}`)), []);
 }
 
 /** What the command line prints. */

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { join } from "node:path";
 import { test } from "node:test";
-import { axeSource, newPage, nextStep, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser } from "./support.mjs";
+import { newPage, nextStep, nothingForAxe, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser } from "./support.mjs";
 
 const at = serverAndBrowser();
 
@@ -23,11 +23,6 @@ async function phone(server, name, place = "#/job") {
   await page.getByRole("textbox", { name: "Your name" }).fill(name);
   if (place !== "#/job") await openPlace(page, place);
   return page;
-}
-
-async function nothingForAxe(page) {
-  await page.evaluate(axeSource());
-  assert.deepEqual(await page.evaluate(async () => (await globalThis.axe.run(document)).violations.map((one) => `${one.id}: ${one.nodes[0].html}`)), []);
 }
 
 const untilBend = async (page) => {
@@ -101,4 +96,18 @@ test("a removed run comes back by Undo, and from the list after a restart; a not
   assert.deepEqual(page.faults, []);
   await page.context().close();
   await server.stop();
+});
+
+test("an engine that was not there is there as soon as the network is back", async () => {
+  const page = await newPage(await at.browser.newContext({ ...PHONE, serviceWorkers: "block" })); // nothing is kept for use without it
+  await page.goto(`${at.server.url}#/practice`);
+  await page.locator(".engine.ready").waitFor();
+  await page.context().setOffline(true);
+  await page.getByRole("button", { name: "Make the sheet" }).tap();
+  await page.getByText("Engine not there").waitFor();
+  await page.context().setOffline(false);
+  await page.locator(".engine.ready").waitFor({ timeout: 10_000 });
+  await page.getByRole("button", { name: "Make the sheet" }).tap();
+  await page.locator(".problem").first().waitFor();
+  await page.context().close();
 });

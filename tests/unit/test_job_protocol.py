@@ -144,7 +144,7 @@ def test_what_was_taken_out_before_it_came_is_nothing(store: JobStore) -> None:
 def test_an_offer_is_one_change_that_the_desk_can_take_back(store: JobStore) -> None:
     offered(store, a_run(1, "mine"), an_entry(), an_entry())
     change = store.changes("orchard")[0]
-    assert (change.by, change.what) == ("Sam's phone", "offered: run A-1, 2 entries")
+    assert (change.by, change.what) == ("Sam's phone", "brought in: run A-1, 2 entries")
     store.undo("orchard", by="Kim")
     assert store.load("orchard").runs[0].note == ""
     assert store.entries("orchard") == ()

@@ -160,12 +160,24 @@ def test_devices_outlive_the_server_and_a_revoked_one_is_out_at_once(tmp_path: P
     devices = DeviceFile(tmp_path / "jobs.rwshop")
     before = pairing_in(tmp_path)
     cookie = client(tmp_path, pairing=before).post("/pair", json={"code": before.code, "name": "Ana's phone"})
-    again = client(tmp_path, pairing=pairing_in(tmp_path))
+    now = pairing_in(tmp_path)
+    again = client(tmp_path, pairing=now)
     again.cookies.update(cookie.cookies)
     assert again.get("/records").status_code == 200
     devices.revoke("ana's phone")
-    assert again.get("/records").status_code == 401
-    assert again.get("/server.json").json()["code_wanted"] is True
+    told = again.get("/records")
+    assert told.status_code == 401
+    assert told.json()["error"]["message"] == "this device was revoked by the shop."
+    assert "what it has stays on it" in told.json()["error"]["hint"]
+    card = again.get("/server.json").json()
+    assert (card["code_wanted"], card["revoked"]) == (True, True)
+    stranger = client(tmp_path, pairing=before)
+    assert stranger.get("/server.json").json()["revoked"] is False
+    stranger.cookies.set("racewright_pair", "never given")
+    assert "wants its pairing code" in stranger.get("/records").json()["error"]["message"]
+    assert again.post("/pair", json={"code": now.code, "name": "Ana's phone"}).status_code == 200
+    assert again.get("/server.json").json()["revoked"] is False
+    assert again.get("/records").status_code == 200
 
 
 def test_the_device_that_is_one_too_many_is_told_so_and_the_code_stays_good(tmp_path: Path) -> None:

@@ -33,6 +33,8 @@ _TABLE = (
     " first_seen INTEGER NOT NULL, last_seen INTEGER NOT NULL, reads TEXT NOT NULL) STRICT"
 )
 _COLUMNS = "name, first_seen, last_seen, reads"
+#: Of devices that were taken off the list: so that each can be told, as long as its cookie lives.
+_REVOKED = "CREATE TABLE IF NOT EXISTS revoked (digest TEXT PRIMARY KEY, at INTEGER NOT NULL) STRICT"
 
 
 class Device(msgspec.Struct, frozen=True, kw_only=True):
@@ -99,8 +101,18 @@ class DeviceFile:
         """Take a device off the list. Raises UnknownName, StoreTrouble."""
         device = self.find(name)
         with self._open() as db:
+            db.execute("DELETE FROM revoked WHERE at <= ?", (self._ended(),))
+            now, asked = int(self._clock()), "SELECT digest, ? FROM device WHERE name = ?"
+            db.execute(f"INSERT OR REPLACE INTO revoked (digest, at) {asked}", (now, device.name))
             db.execute("DELETE FROM device WHERE name = ?", (device.name,))
         return device
+
+    def was_revoked(self, token: str) -> bool:
+        """Whether the device that was given this token was taken off the list. Raises StoreTrouble."""
+        if not token or len(token) > 200 or not self.path.exists():
+            return False
+        with self._open() as db:
+            return db.execute("SELECT 1 FROM revoked WHERE digest = ?", (_digest(token),)).fetchone() is not None
 
     def let_read(self, name: str, kinds: tuple[str, ...]) -> Device:
         """Set what a device is told. Raises UnknownName, InputError for a kind that is none, StoreTrouble."""
@@ -135,6 +147,7 @@ class DeviceFile:
                 db.execute("PRAGMA synchronous = FULL")
                 db.execute("BEGIN IMMEDIATE" if create else "BEGIN")
                 db.execute(_TABLE)
+                db.execute(_REVOKED)
                 yield db
                 db.execute("COMMIT")  # left by an exception, the connection is closed and nothing is written
         except sqlite3.Error as err:

@@ -396,12 +396,12 @@ def _changed(row: Row, rows: Rows) -> Changed:
 
 
 def _what(names: Iterable[str]) -> str:
-    """A change in words: 'offered: run PH-01, 3 entries'."""
+    """A change in words: 'brought in: run PH-01, 3 entries'."""
     listed = list(names)
     entries = listed.count("the entry")
     told = [name for name in dict.fromkeys(listed) if name != "the entry"]
-    told += [f"{entries} entries" if entries > 1 else "an entry"] if entries else []
-    return f"offered: {', '.join(told)}"[:200]
+    told += [f"{entries} entries" if entries > 1 else "1 entry"] if entries else []
+    return f"brought in: {', '.join(told)}"[:200]
 
 
 def _free_key(name: str, taken: Sequence[str]) -> str:

@@ -147,9 +147,10 @@ async def pair(request: Request) -> Response:
 
 
 async def server_card(request: Request) -> Response:
-    """GET /server.json: tells the page that there is a server, and whether it still wants the code."""
-    wanted = not request.state.paired
-    return as_json({"server": True, "version": __version__, "records": RECORDS_FORMAT, "code_wanted": wanted})
+    """GET /server.json: tells the page that there is a server, whether it still wants the code, and whether it is one
+    that was revoked."""
+    asks = {"code_wanted": not request.state.paired, "revoked": request.state.revoked}
+    return as_json({"server": True, "version": __version__, "records": RECORDS_FORMAT, **asks})
 
 
 async def describe(_: Request) -> Response:

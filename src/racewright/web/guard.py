@@ -132,15 +132,21 @@ class Guard:
         pairing, path = self.settings.pairing, scope["path"]
         token = self._token(headers) if path.startswith(_DATA) or path == "/server.json" else ""
         device: Device | None = None
+        revoked = False
         try:
             if pairing is not None and token:
                 async with self._looking:
                     device = await run_in_threadpool(pairing.devices.known, token)
+                    revoked = device is None and await run_in_threadpool(pairing.devices.was_revoked, token)
         except StoreTrouble as err:
             print(f"racewright serve: {err}", flush=True)
             return refused(503, "the server cannot read its list of devices.", "see its terminal", kind="missing")
         state = scope.setdefault("state", {})
         state["device"], state["paired"] = device, pairing is None or device is not None
+        state["revoked"] = revoked
+        if path.startswith(_DATA) and revoked:
+            keeps = "what it has stays on it; pair it again with the code in the server's terminal, or save a file"
+            return refused(401, "this device was revoked by the shop.", keeps, field="device")
         if path.startswith(_DATA) and not state["paired"]:
             return refused(401, "this server wants its pairing code.", "read it from the server's terminal")
         return None

@@ -4,7 +4,7 @@ import { t } from '../text/words';
 import { BendScreen } from './bend/bend-screen';
 import { CheckScreen } from './check/check-screen';
 import { setLocal } from './kept/act';
-import { Clashes, Refusals } from './parts/clash-card';
+import { ClashBar, Clashes, Refusals } from './parts/clash-card';
 import { FigureScreen } from './figure/figure-door';
 import { Icon } from './parts/icons';
 import { JobScreen } from './job/job-screen';
@@ -12,7 +12,7 @@ import { engineHandle, stopAsking } from './kept/ask';
 import { toldWork, type Work } from './kept/working';
 import { Superseded } from './parts/superseded';
 import { MeasureScreen } from './measure/measure-screen';
-import { Decides, TextField } from './parts/parts';
+import { Decides, Notice, TextField } from './parts/parts';
 import { PracticeScreen } from './practice/practice-screen';
 import { settle, UndoBar } from './parts/undo';
 import { SeeScreen } from './see/see-screen';
@@ -70,9 +70,10 @@ export function Shell() {
         </div>
         <EngineDot state={app} />
         <LightButton light={app.light} />
+        <ClashBar />
       </header>
       <main id="main" ref={main} tabIndex={-1}>
-        {app.engine.phase === 'code wanted' && <PairForm />}
+        {app.engine.phase === 'code wanted' ? <PairForm revoked={app.shop === 'revoked'} /> : app.shop === 'revoked' && <Revoked />}
         <Clashes />
         <Refusals />
         {run && place !== 'practice' && !BESIDE.some((p) => p === place) && <Superseded key={run.id} run={run} />}
@@ -188,7 +189,19 @@ function LightButton({ light }: { light: State['light'] }) {
   );
 }
 
-function PairForm() {
+/** It went on without the server that has revoked it. */
+function Revoked() {
+  return (
+    <Notice kind="caution" title={t.together.revoked}>
+      <p>{t.together.revokedWords}</p>
+      <button type="button" class="wide-button" onClick={() => engineHandle().wantsCode(true)}>
+        {t.together.pairAgain}
+      </button>
+    </Notice>
+  );
+}
+
+function PairForm({ revoked }: { revoked: boolean }) {
   const [code, setCode] = useState(engineHandle().codeGiven);
   const [name, setName] = useState('');
   const [wrong, setWrong] = useState({ code: '', name: '' });
@@ -200,6 +213,11 @@ function PairForm() {
   };
   return (
     <section class="card">
+      {revoked && (
+        <Notice kind="caution" title={t.together.revoked}>
+          <p>{t.together.revokedWords}</p>
+        </Notice>
+      )}
       <h2>{t.pair.title}</h2>
       <p>{t.pair.words}</p>
       <TextField label={t.pair.code} value={code} onText={setCode} {...(wrong.code ? { wrong: wrong.code } : {})} />

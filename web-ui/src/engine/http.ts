@@ -21,6 +21,8 @@ export interface ServerCard {
   records?: number;
   /** The server wants a pairing code from this browser, and has not had it yet. */
   code_wanted?: boolean;
+  /** This browser was paired, and the shop has revoked it. */
+  revoked?: boolean;
 }
 
 /** A request of our own to the server that the page came from. Throws NoServer where nothing answers. */

@@ -5,9 +5,9 @@ import { RECORDS_FORMAT, type Answered, type Changes, type Offered } from "./typ
 
 export type { Answered, Changed, Changes, Offered } from "./types";
 
-/** Why there is no answer: nothing is there, the server wants its code, it speaks a newer form, it said no for now, or
- * it cannot read what it was sent ('unfit'). */
-export type NoAnswer = { ok: false; why: "gone" | "code" | "newer" | "refused" | "unfit"; words: string };
+/** Why there is no answer: nothing is there, the server wants its code, or has revoked this device, it speaks a newer form,
+ * it said no for now, or it cannot read what it was sent ('unfit'). */
+export type NoAnswer = { ok: false; why: "gone" | "code" | "revoked" | "newer" | "refused" | "unfit"; words: string };
 
 /** The statuses of what no server will ever read. */
 const UNFIT = [400, 413, 422];
@@ -36,6 +36,7 @@ async function call<T>(path: string, init?: RequestInit): Promise<RecordsReply<T
 const inForm = (card: ServerCard): NoAnswer | null => {
   if (!card.server || card.records === undefined) return no("gone");
   if (card.records > RECORDS_FORMAT) return no("newer");
+  if (card.revoked) return no("revoked");
   return card.code_wanted ? no("code") : null;
 };
 

@@ -21,6 +21,10 @@ export interface EngineHandle {
   halt(): void;
   /** Whether there is a server: looked for anew while none was found. 'unheard': nothing answered, so there may be one. */
   server(): Promise<"here" | "none" | "unheard">;
+  /** The server is known to want its code again; `asked`: by a person who had gone on without it. */
+  wantsCode(asked?: boolean): void;
+  /** A server has answered, or the network is back: what could not be started is tried again. */
+  tryAgain(): void;
 }
 
 class Handle implements EngineHandle {
@@ -33,12 +37,13 @@ class Handle implements EngineHandle {
   /** What ends each question that is not answered yet, the oldest first. */
   private readonly ends: ((reply: Reply<never>) => void)[] = [];
   private readonly forced = new URLSearchParams(location.search).get("engine") === "browser";
-  private readonly card: Promise<ServerCard>;
+  private card: Promise<ServerCard>;
   readonly codeGiven = codeOfAddress();
 
   constructor() {
     this.card = this.forced ? Promise.resolve({ server: false }) : serverCard();
     this.ready = this.choose();
+    addEventListener("online", () => this.tryAgain());
   }
 
   state(): EngineState {
@@ -76,6 +81,19 @@ class Handle implements EngineHandle {
     return new Promise((resolve) => {
       this.giveUpOnCode = () => resolve(null);
     });
+  }
+
+  wantsCode(asked = false): void {
+    if (this.now.phase === "code wanted" || (!asked && this.now.kind === "browser")) return;
+    this.set({ kind: "server" });
+    this.ready = this.waitForCode();
+  }
+
+  tryAgain(): void {
+    if (this.now.phase !== "failed") return;
+    this.set({ phase: "starting", progress: 0, words: "" });
+    if (!this.forced) this.card = serverCard();
+    this.ready = this.choose();
   }
 
   private async startBrowser(): Promise<Engine | null> {

@@ -33,5 +33,8 @@ export const together = {
   bringBack: 'Bring it back',
   bringBackThis: (name: string) => `Bring it back: ${name}`,
   isBack: (name: string) => `${name}: back again.`,
+  revoked: 'This device was revoked by the shop',
+  revokedWords: 'What it has stays here, and nothing goes to the shop any more. Pair it again with the code that the server shows, or save the job as a file.',
+  pairAgain: 'Pair again',
   counted: (copy: number, times: number) => `The piece in hand is copy ${copy} of ${times}.`,
 };

@@ -16,7 +16,7 @@ const said = (more: Partial<Said> = {}): Said => ({ by: state.person || state.de
 function jobAtHand(changes: Map<string, Rec | null>): string {
   if (state.job && getRec(state.job)) return state.job;
   const id = freshId();
-  changes.set(id, fresh('job', id, id, { name: t.share.ownJob(state.device || t.share.aPhone) }, nextMade()));
+  changes.set(id, fresh('job', id, id, { name: t.share.ownJob(state.device || t.share.aDevice) }, nextMade()));
   state.job = id;
   return id;
 }

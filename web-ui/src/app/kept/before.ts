@@ -47,7 +47,7 @@ export function recordsOf(old: Before): { records: Rec[]; local: Map<string, unk
   if (old.runs.length) {
     const served = old.runs.some((run) => run.shared);
     const job = served ? SERVERS_JOB : freshId();
-    add('job', job, job, { name: served ? t.share.sharedJob : t.share.ownJob(old.device || t.share.aPhone) }, served);
+    add('job', job, job, { name: served ? t.share.sharedJob : t.share.ownJob(old.device || t.share.aDevice) }, served);
     local.set('job', job);
     for (const run of old.runs) {
       const id = idOf(`racewright run ${run.id}`);

@@ -5,11 +5,18 @@ import { textIn, type Data, type Rec } from './record';
 import { toolAt } from './shoe';
 import { surveyOf } from './view';
 
-/** 'walk 0 features 0 saddle centre' -> 'leg 1, saddle center' */
+/** 'walk 0 features 0 saddle centre' -> 'leg 1, saddle center'; 'start name' -> 'end A, called' */
 const inWords = (path: string): string =>
   path
     .replace(/^walk (\d+)/, (_, n: string) => (Number(n) % 2 ? t.share.turn((Number(n) + 1) / 2) : t.share.leg(Number(n) / 2 + 1)))
     .replace(/ features \d+/, ',')
+    .replace(/^(leg|turn) (\d+) (?=\w)/, '$1 $2, ')
+    .replace(/, leg$/, `, ${t.share.length}`)
+    .replace(/, turn$/, `, ${t.share.way}`)
+    .replace(/^start\b/, `${t.share.end('A')},`)
+    .replace(/^end\b(?! [AB],)/, `${t.share.end('B')},`)
+    .replace(/, name$/, `, ${t.share.called}`)
+    .replace(/^times$/, t.share.alike)
     .replace(/\bcentre\b/, 'center')
     .replace(/_/g, ' ');
 

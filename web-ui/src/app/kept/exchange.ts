@@ -21,10 +21,10 @@ export interface Keeper {
   put(records: ReadonlyMap<string, Rec | null>, place?: Place): Promise<void>;
 }
 
-/** 'alone': no server; 'code': it wants its code; 'newer': it speaks a form that this page does not know; 'refused': it
+/** 'alone': no server; 'code': it wants its code; 'revoked': it lets this device in no more; 'newer': it speaks a form that this page does not know; 'refused': it
  * said no, in `words`. `met`: some job is in the shop. */
 export interface Outcome {
-  state: 'done' | 'alone' | 'code' | 'newer' | 'refused';
+  state: 'done' | 'alone' | 'code' | 'revoked' | 'newer' | 'refused';
   words: string;
   met: boolean;
 }

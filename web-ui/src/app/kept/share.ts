@@ -1,15 +1,18 @@
 /** When this device and the shop are brought together: at the opening, after a change, when the network is back, and
- * every 15 seconds while somebody looks. One tab of a browser at a time; where a browser has no locks (plain http),
- * two may do it at once, which does no harm: what is offered twice is saved once. */
+ * every 15 seconds while somebody looks (every 3 while the shop cannot be reached). One tab of a browser at a time; where a
+ * browser has no locks (plain http), two may do it at once, which does no harm: what is offered twice is saved once. */
 import { recordsServer, type EngineHandle } from '../../engine/index';
 import { t } from '../../text/words';
 import { exchange, type Outcome } from './exchange';
+import { isWide } from '../desk/wide';
 import { keeper, local, putLocal } from './kept';
 import { freshId } from './make';
 import { change, onWriting, state, takeOnlyJob } from './state';
 import { during } from './working';
 
-const EVERY_MS = 15_000;
+const LOOK_MS = 3_000;
+/** So many looks are let go by while all is well. */
+const LET_BY = 5;
 const AFTER_CHANGE_MS = 900;
 const LOCK = 'racewright exchange';
 
@@ -22,7 +25,7 @@ let again = false;
 let soon: ReturnType<typeof setTimeout> | undefined;
 
 export async function startSharing(engine: EngineHandle): Promise<void> {
-  if (!local.has('device')) void putLocal('device', t.share.device(freshId().slice(0, 4)));
+  if (!local.has('device')) void putLocal('device', t.share.device(freshId().slice(0, 4), isWide()));
   handle = engine;
   const known = keeper.place().number > 0; // a shop was heard from here: it may come back
   on = known || local.get('met') === true; // so may a server whose shop was empty then
@@ -30,7 +33,8 @@ export async function startSharing(engine: EngineHandle): Promise<void> {
   onWriting(shareSoon);
   window.addEventListener('online', () => void shareNow());
   document.addEventListener('visibilitychange', whileSeen);
-  setInterval(() => (on || unheard) && whileSeen(), EVERY_MS);
+  let looks = 0;
+  setInterval(() => (on || unheard) && (state.shop === 'alone' || (looks += 1) % LET_BY === 0) && whileSeen(), LOOK_MS);
   engine.watch(({ phase }) => {
     if (phase === 'ready') void shareNow(); // it has had its code
   });
@@ -76,5 +80,7 @@ const alone = async (work: () => Promise<Outcome>): Promise<Outcome> => (navigat
 function show({ state: shop, words }: Outcome): void {
   const shopKnown = state.shopKnown || shop !== 'alone';
   if (shop !== state.shop || words !== state.shopWords || shopKnown !== state.shopKnown) change({ shop, shopWords: words, shopKnown });
+  if (shop === 'code' || shop === 'revoked') handle.wantsCode();
+  if (shop !== 'alone') handle.tryAgain();
   if (shop === 'done') takeOnlyJob();
 }

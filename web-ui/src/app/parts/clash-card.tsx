@@ -5,6 +5,7 @@ import { differences, nameOf } from '../kept/differ';
 import { getRec } from '../kept/kept';
 import { textIn, type Rec } from '../kept/record';
 import { choose, chooseJob, say, state, useApp } from '../kept/state';
+import { Icon } from './icons';
 import { Notice } from './parts';
 import { when } from './when';
 
@@ -18,7 +19,7 @@ export function ClashCard({ rec }: { rec: Rec }) {
   };
   return (
     <section class="clash" aria-label={`${t.share.choose} ${nameOf(rec)}`}>
-      <h2>{t.share.choose}</h2>
+      <h2 tabIndex={-1}>{t.share.choose}</h2>
       <p>
         <b>{nameOf(rec)}</b>
       </p>
@@ -59,6 +60,25 @@ export function ClashCard({ rec }: { rec: Rec }) {
         </button>
       )}
     </section>
+  );
+}
+
+function toClash(): void {
+  const card = document.querySelector<HTMLElement>('.clash h2');
+  card?.scrollIntoView({ block: 'start' });
+  card?.focus({ preventScroll: true });
+}
+
+/** On top of every screen, as long as something waits for a choice: it leads there. */
+export function ClashBar() {
+  const { clashes } = useApp();
+  if (!clashes.length) return null;
+  return (
+    <button type="button" class="clash-bar" onClick={toClash}>
+      <Icon name="warn" />
+      {t.share.choose}
+      {clashes.length > 1 && ` (${clashes.length})`}
+    </button>
   );
 }
 
