@@ -50,7 +50,10 @@ test("two that wrote the same thing differently choose, and nothing is lost", as
     assert.equal(clash.clash, true);
     assert.deepEqual([clash.data, clash.there!.data], [run(RUN, "58"), run(RUN, "57")]);
     assert.deepEqual(shop.refused.map((kept) => kept.data), [run(RUN, "58")], "the shop keeps it too");
-    await sync(other, shop);
+    const asked: string[] = [];
+    const server = other.server(shop);
+    await exchange(other, { since: (number, mark) => (asked.push(`since ${number}`), server.since(number, mark)), offer: (job, records) => (asked.push("offer"), server.offer(job, records)) });
+    assert.deepEqual([asked, other.get(RUN)], [[`since ${other.at.number}`], clash], "nothing is asked anew or offered before a person chose");
     assert.equal(shop.refused.length, 1, "it is not offered again before a person chose");
     other.write(RUN, settled(clash, choice));
     await sync(other, shop);

@@ -205,10 +205,13 @@ async function pushApart(keeper: Keeper, server: RecordsServer, job: string, ids
  * for that one to be mended. */
 function outcomes(keeper: Keeper, job: string, answers: readonly Answered[]): Map<string, Rec | null> {
   const changes = new Map<string, Rec | null>();
+  const { number } = keeper.place();
   for (const answer of answers) {
     const rec = keeper.get(answer.id);
     if (rec?.sent) changes.set(answer.id, answered(ofShop(rec) ? { ...rec, job } : rec, answer));
     else if (rec?.doubt) changes.set(answer.id, assured(rec, answer));
+    const now = changes.get(answer.id);
+    if (now?.acked && answer.stands && answer.stands.change <= number) changes.set(answer.id, { ...now, acked: undefined }); // told already
   }
   const head = changes.get(job) ?? keeper.get(job);
   if (head?.refusal && head.agreed.revision === 0) {
