@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { join } from "node:path";
 import { test } from "node:test";
-import { axeSource, enterSaddle, fillTool, newPage, nextStep, openBrowser, openPlace, ownTool, PHONE, ROOT, serve, shows } from "./support.mjs";
+import { axeSource, enterSaddle, fillTool, keyIn, newPage, nextStep, openBrowser, openPlace, PHONE, ROOT, serve, shows } from "./support.mjs";
 
 const look = async (page, name) => process.env.PICTURES && page.screenshot({ path: join(process.env.PICTURES, `${name}.png`), fullPage: true });
 
@@ -112,6 +112,18 @@ test("a tool that is kept, calibrated, chosen and removed on a phone is that of 
     await until(async () => !(await shop("tool")).length, "removed");
     await one.getByRole("button", { name: "Undo" }).tap();
     await until(async () => (await shop("tool")).length === 1, "back");
+    // what is measured on a finished piece is kept for the plan of its tool, and is found there
+    await openPlace(other, "Check");
+    await other.locator("[data-length]").first().tap();
+    await keyIn(other, "3 1/4");
+    await other.getByRole("button", { name: "Close the keypad" }).tap();
+    await other.getByLabel("Yes").check({ force: true });
+    await other.getByRole("button", { name: "What puts it right?" }).tap();
+    await other.getByRole("button", { name: "Keep what I measured" }).tap();
+    await until(async () => (await shop("entry")).some((entry) => entry.data.what.kind === "readings" && entry.data.pins.tool === "shed half"), "kept");
+    await other.evaluate((id) => (location.hash = `#/tools/${id}`), (await shop("tool"))[0].id);
+    await other.getByText("What goes wrong with it").tap();
+    await other.getByText("1 reading of 1 finished piece of this job").waitFor();
     for (const page of [one, other]) assert.deepEqual(page.faults.filter((fault) => !/status of 422/.test(fault)), []); // the refusal
   } finally {
     await browser.close();

@@ -5,6 +5,7 @@ import json
 from math import radians
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from racewright.bends.model import Bend, BentPiece
@@ -14,6 +15,11 @@ from racewright.errors import InputError, LimitError
 from racewright.fit.diagnose import FinishedPiece, diagnose, with_causes
 from racewright.fit.measured import BendAngle
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
+from racewright.operations.bent import bent, readings
+from racewright.operations.common import NOTHING_KNOWN
+from racewright.operations.diagnose import DiagnoseRequest, MeasuredPiece
+from racewright.operations.diagnose import diagnose as diagnose_asked
+from racewright.store.finished_file import load_finished
 from racewright.tools.benders import REFERENCES, Reference, profile_from_radius_and_take_up
 from racewright.units.tape import TapeStyle
 
@@ -152,3 +158,36 @@ def test_words_in_millimetres() -> None:
     told = diagnose(pieces, causes=("take-up",), tape=TapeStyle("mm", 1))
     assert " mm (give or take " in told.causes[0].words
     assert '"' not in told.causes[0].words
+
+
+def kept_pieces() -> tuple[MeasuredPiece, ...]:
+    """The pieces of the example as a job keeps their readings: mm and radians."""
+    file = load_finished(EXAMPLE)
+    pieces = []
+    for piece in file.pieces:
+        written = MeasuredPiece(survey=piece.file.survey, plan=piece.file.plan, piece=piece.piece)
+        kept = readings(bent(written, NOTHING_KNOWN), piece.measured, "in", "measured")
+        pieces.append(msgspec.structs.replace(written, kept=kept))
+    return tuple(pieces)
+
+
+def test_readings_that_a_job_keeps_say_what_the_same_say_as_written() -> None:
+    file = load_finished(EXAMPLE)
+    as_written = diagnose_asked(cmd_diagnose.request_of(file), NOTHING_KNOWN)
+    as_kept = diagnose_asked(
+        DiagnoseRequest(pieces=kept_pieces(), causes=cmd_diagnose.request_of(file).causes), NOTHING_KNOWN
+    )
+    assert [(one.cause, one.found) for one in as_kept.causes] == [(one.cause, one.found) for one in as_written.causes]
+    assert as_kept.readings == as_written.readings == 19
+
+
+def test_a_piece_that_was_bent_by_another_plan_is_left_out_and_told() -> None:
+    first, *rest = kept_pieces()
+    other = msgspec.structs.replace(first, marks="ZZZZZZ")
+    told = diagnose_asked(DiagnoseRequest(pieces=(*rest, other), causes=("overbend",)), NOTHING_KNOWN)
+    assert len(told.pieces) == len(rest)
+    assert any("bent for plan ZZZZZZ; the plan is now " in words for words in told.not_included)
+    assert not told.findings
+    with pytest.raises(LimitError, match="no finished piece") as caught:
+        diagnose_asked(DiagnoseRequest(pieces=(other,)), NOTHING_KNOWN)
+    assert "bent for plan ZZZZZZ" in caught.value.hint

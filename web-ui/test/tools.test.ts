@@ -1,8 +1,11 @@
 /** Tools as a form has them, which refusals lead to which figure, and what a tool was before. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { BENDER_FIGURES, type BenderRecord } from "../src/engine/types";
+import { BENDER_FIGURES, type BenderRecord, type Entry } from "../src/engine/types";
 import { answered, fresh, going, revisionsOf, written } from "../src/app/kept/record";
+import { newSurvey } from "../src/app/kept/survey";
+import type { KeptRun, SeenEntry } from "../src/app/kept/view";
+import { finishedOn, firstReadings } from "../src/app/tools/finished";
 import { draftOf, fieldOf, figureOf, LENGTHS, noNumbers, recordOf, toolHash } from "../src/app/tools/profile";
 
 const WHOLE: Required<BenderRecord> = {
@@ -52,4 +55,20 @@ test("what a tool was: as written here, and each revision with by whom and when"
   assert.deepEqual(revisionsOf(second).map(({ revision, by }) => [revision, by]), [[0, ""], [1, "Kim"]]);
   const saved = answered(going(second), { kind: "tool", id: "t", outcome: "saved", revision: 2, digest: "d2", kept: false, stands: null, yours: null, message: "", hint: "" })!;
   assert.deepEqual(revisionsOf(saved).map(({ revision, by, data: one }) => [revision, by, (one["profile"] as BenderRecord).take_up]), [[2, "", "5 1/8"], [1, "Kim", "5"]]);
+});
+
+const seen = (kind: "readings" | "corrected", piece: number, copy?: number): SeenEntry => {
+  const what = kind === "readings" ? { kind, measured: [{ type: "angle", number: 1, angle_rad: 0.8 }] } : { kind, moves: [] };
+  return { entry: { run: "r", piece, copy, what, pins: { marks: "4K7WQX" } } as unknown as Entry, mine: true, open: false, by: "", at: "" };
+};
+const at = () => ({ name: "shed", profile: { raceway: "EMT", size: "1/2", take_up: "5", gain: "2 5/8" } });
+
+test("of each piece and copy the first readings count, before any correction, on the newest figures of the tool", () => {
+  const entries = [seen("readings", 1, 1), seen("corrected", 1, 1), seen("readings", 1, 1), seen("corrected", 2), seen("readings", 2), seen("readings", 1, 2)];
+  assert.deepEqual(firstReadings(entries), [entries[0]!.entry, entries[5]!.entry]);
+  const survey = newSurvey("Pump house");
+  const run = (revision: number, of: SeenEntry[]) => ({ survey, tool: { id: "t", revision }, entries: of }) as unknown as KeptRun;
+  const told = finishedOn("t", [run(1, [seen("readings", 1)]), run(2, entries), { ...run(2, entries), tool: { id: "u", revision: 2 } }], at);
+  assert.deepEqual(told.pieces.map(({ name, marks }) => [name, marks]), [["Pump house, piece 1, copy 1", "4K7WQX"], ["Pump house, piece 1, copy 2", "4K7WQX"]]);
+  assert.deepEqual([told.readings, told.others], [2, 1]);
 });

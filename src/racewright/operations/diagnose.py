@@ -10,10 +10,11 @@ import msgspec
 
 from racewright.budget import DIAGNOSIS, PLANNED_FOR_DIAGNOSIS, READ_A_PLAN, Budget
 from racewright.cautions import cautions_for
-from racewright.errors import Finding, InputError, LimitError
+from racewright.errors import Finding, InputError, LimitError, below
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.diagnose import ALL_CAUSES, Cause, CauseFound, Diagnosis, FinishedPiece, units_of
 from racewright.fit.diagnose import diagnose as shared_causes
+from racewright.fit.measured import Measured, check_measured
 from racewright.operations.bent import Bent, BentRequest, bent, check_before, check_readable, readings
 from racewright.operations.common import Answer, Known, LengthText, Name, Request
 from racewright.records.model import Reading
@@ -26,9 +27,13 @@ NOT_INCLUDED = ("No bender's profile is changed by this.",)
 
 
 class MeasuredPiece(BentRequest, frozen=True, kw_only=True):
-    """One finished piece and what was measured on it. `name` is the run's and the piece's unless told."""
+    """One finished piece and what was measured on it, as written, or (`kept`) as a job keeps it. `name` is the run's
+    and the piece's unless told. `marks`: the digest of the plan that it was bent by; where that is not its plan now,
+    the piece is left out, and told."""
 
-    measured: Annotated[tuple[Reading, ...], msgspec.Meta(max_length=200)]
+    measured: Annotated[tuple[Reading, ...], msgspec.Meta(max_length=200)] = ()
+    kept: Annotated[tuple[Measured, ...], msgspec.Meta(max_length=200)] = ()
+    marks: Name = ""
     name: Name = ""
 
 
@@ -67,28 +72,30 @@ def diagnose(request: DiagnoseRequest, known: Known) -> DiagnoseAnswer:
         check_readable(written.measured, unit, f"pieces[{index}].measured")
     _check_before(request.pieces, known)
     budget = Budget(DIAGNOSIS)
-    pieces, asked = _finished(request, len(causes), budget, known)
+    pieces, asked, others = _finished(request, len(causes), budget, known)
+    looked_at = len(pieces) + len(others)
     tape = asked[0].tape if asked and asked[0].tape.unit == unit else style_of(unit)
-    findings = (_cut_short(len(pieces), len(request.pieces)),) if len(pieces) < len(request.pieces) else ()
+    findings = (_cut_short(looked_at, len(request.pieces)),) if looked_at < len(request.pieces) else ()
     with said_in(tape):
         try:
             told = shared_causes(pieces, causes=causes, tolerance=doubt, tape=tape)
         except LimitError as error:
-            error.hint = "; ".join((error.hint, *(finding.message.rstrip(".") for finding in findings)))
+            left_out = (*(finding.message for finding in findings), *others)
+            error.hint = "; ".join((error.hint, *(words.rstrip(".") for words in left_out)))
             raise
     return DiagnoseAnswer(
         pieces=tuple(piece.name for piece in pieces),
         **msgspec.structs.asdict(told),
         words=_words(told),
         findings=findings,
-        not_included=NOT_INCLUDED,
+        not_included=(*NOT_INCLUDED, *others),
         cautions=cautions_for(*bending_care(asked[0].shoe)),
     )
 
 
 def _same(piece: MeasuredPiece) -> bytes:
     """What it was bent from, alike for all pieces of one plan."""
-    return msgspec.json.encode(msgspec.structs.replace(piece, measured=(), name=""))
+    return msgspec.json.encode(msgspec.structs.replace(piece, measured=(), kept=(), marks="", name=""))
 
 
 def _check_before(pieces: Sequence[MeasuredPiece], known: Known) -> None:
@@ -103,12 +110,13 @@ def _check_before(pieces: Sequence[MeasuredPiece], known: Known) -> None:
 
 def _finished(
     request: DiagnoseRequest, causes: int, budget: Budget, known: Known
-) -> tuple[list[FinishedPiece], list[Bent]]:
+) -> tuple[list[FinishedPiece], list[Bent], list[str]]:
     """The pieces with what was measured on them, in their order, until the budget is spent; two at least. What several
-    were bent from is planned once."""
+    were bent from is planned once. In words, those that were bent by another plan than their present one."""
     made: dict[bytes, Bent] = {}
     out: list[FinishedPiece] = []
     asked: list[Bent] = []
+    others: list[str] = []
     for index, written in enumerate(request.pieces):
         if budget.spent and len(out) > 1:
             break
@@ -119,16 +127,23 @@ def _finished(
         piece = made[same]
         asked.append(piece)
         _one_shoe(asked)
+        name = written.name or f"{piece.plan.name}, {piece.piece.label}"
+        if written.marks and written.marks != piece.plan.digest:
+            others.append(f"{name}: bent for plan {written.marks}; the plan is now {piece.plan.digest}.")
+            continue
         with said_in(piece.tape if piece.tape.unit == request.unit else style_of(request.unit)):
             measured = readings(piece, written.measured, request.unit, f"pieces[{index}].measured")
+            for reading in written.kept:
+                with below(f"pieces[{index}].kept"):
+                    check_measured(piece.arcs, reading)
+        measured = (*measured, *written.kept)
         budget.take(units_of(piece.arcs, len(measured), causes))
-        name = written.name or f"{piece.plan.name}, {piece.piece.label}"
         out.append(
             FinishedPiece(
                 name=name, piece=piece.arcs, measured=measured, hooks=piece.hooks, references=piece.references
             )
         )
-    return out, asked
+    return out, asked, others
 
 
 def _plan_units(piece: MeasuredPiece) -> int:

@@ -574,6 +574,17 @@ export interface Catalogue {
 export interface CatalogueRequest {
 }
 
+/** One cause: `value` and its standard error in `unit` ('mm', 'rad', '1'), both as a person reads them, in words. */
+export interface CauseFound {
+  cause: "mark bias" | "overbend" | "overbend per angle" | "radius" | "take-up";
+  value: number;
+  standard_error: number;
+  unit: "1" | "mm" | "rad";
+  found: string;
+  give_or_take: string;
+  words: string;
+}
+
 /** A record as it stands: its newest revision, made from `base` in change number `change`. `job`: the id of its job,
  *  or of the shop. `data` (the JSON as it is kept, msgspec.Raw) None: removed. `digest` stands for kind and data.
  *  `past`: of a tool all that it was before, oldest first, as runs stay on the revision that they were put on. */
@@ -752,6 +763,33 @@ export interface Cylinder {
   start: [number, number, number];
   end: [number, number, number];
   radius_mm: number;
+}
+
+/** `pieces` by name; `rank` of `unknowns` from the `readings`, `condition` of the scaled system; `left` what the
+ *  causes do not explain, in doubts of a reading (about 1 or less: explained). `words` say what that means. Of more
+ *  than can be looked at, `pieces` are the first, and a finding says so. */
+export interface DiagnoseAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  pieces: string[];
+  causes: CauseFound[];
+  rank: number;
+  unknowns: number;
+  readings: number;
+  condition: number;
+  left: number;
+  words: string[];
+}
+
+/** Finished pieces bent on one shoe. `unit` of lengths without one. `causes`: what to look for (none: all that can
+ *  be). `doubt_length`, `doubt_deg`: how far one reading may be off (standard deviation). */
+export interface DiagnoseRequest {
+  pieces: MeasuredPiece[];
+  unit?: "in" | "mm";
+  causes?: ("mark bias" | "overbend" | "overbend per angle" | "radius" | "take-up")[];
+  doubt_length?: string;
+  doubt_deg?: number;
 }
 
 /** A dimension to draw between two points of the room, with its text ('31 5/16 to center'), drawn off to `side`.
@@ -1379,6 +1417,22 @@ export interface MarkedBend {
   all_marks_mm: Record<string, number>;
   on_shoe: boolean;
   line_deg: number;
+}
+
+/** One finished piece and what was measured on it, as written, or (`kept`) as a job keeps it. `name` is the run's
+ *  and the piece's unless told. `marks`: the digest of the plan that it was bent by; where that is not its plan now,
+ *  the piece is left out, and told. */
+export interface MeasuredPiece {
+  survey?: WrittenSurvey | null;
+  plan?: Record<string, unknown> | null;
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  piece?: number;
+  measured?: (OffReading | RiseReading | LeanReading | AngleReading)[];
+  kept?: (OffAt | ApexRise | LegLean | BendAngle)[];
+  marks?: string;
+  name?: string;
 }
 
 /** One file whole. `run`: the run that a DXF file holds, '' for one of the whole job; `name` without an ending. */
@@ -3172,6 +3226,8 @@ export interface Operations {
   tweak: { request: TweakRequest; answer: TweakAnswer };
   /** some bends are made: new marks for the rest */
   remark: { request: RemarkRequest; answer: RemarkAnswer };
+  /** several finished pieces: what the shoe or the tape does wrong */
+  diagnose: { request: DiagnoseRequest; answer: DiagnoseAnswer };
   /** problems with worked answers */
   practice: { request: PracticeRequest; answer: PracticeSheet };
   /** what to buy for several runs, how to cut it */

@@ -95,6 +95,13 @@ export const tools = {
   found: 'Found',
   next: (name: string) => `Keep it as the next revision of ${name}`,
   close: 'Close',
+  diagnose: 'What goes wrong with it',
+  diagnoseWords: (n: number, pieces: number) =>
+    `${n === 1 ? '1 reading' : `${n} readings`} of ${pieces === 1 ? '1 finished piece' : `${pieces} finished pieces`} of this job, bent with this tool, ${n === 1 ? 'is' : 'are'} kept from Check. From them it is worked out what the shoe or the tape does wrong.`,
+  diagnoseNone: 'Readings of finished pieces that are kept in Check say here what the shoe or the tape does wrong. There are none yet of pieces bent with this tool.',
+  diagnoseOthers: (n: number) => `Left out: ${n === 1 ? '1 piece' : `${n} pieces`} measured with other figures of it.`,
+  causes: 'Causes',
+  piece: (run: string, piece: number, copy: number) => `${run}, piece ${piece}${copy ? `, copy ${copy}` : ''}`,
 };
 
 /** English for the files of a job and of a run. */

@@ -1,10 +1,11 @@
 /** What was measured on a finished piece, and the correction that was made, kept with the run. */
 import { useState } from 'preact/hooks';
-import { JOB_FORMAT, type AngleReading, type Correction, type LeanReading, type OffReading, type Plan, type RiseReading, type Trouble } from '../../engine/types';
+import type { AngleReading, Correction, LeanReading, OffReading, Plan, RiseReading, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { note } from '../kept/act';
 import { ask } from '../kept/ask';
-import { keyOf } from '../kept/make';
+import { jobData } from '../kept/job-file';
+import { getRec } from '../kept/kept';
 import { say, type KeptRun } from '../kept/state';
 import { copyAtHand } from '../kept/copies';
 import { forEngine } from '../kept/survey';
@@ -17,7 +18,11 @@ export function KeepReadings({ run, plan, piece, readings, correction }: { run: 
   const [error, setError] = useState<Trouble | null>(null);
   const copy = copyAtHand(run);
   const keepReadings = async (): Promise<boolean> => {
-    const job = { racewright_job: JOB_FORMAT, head: { name: run.id, units: run.survey.units }, runs: [{ id: run.id, key: keyOf(run.id), survey: forEngine(run.survey) }] };
+    const rec = getRec(run.id);
+    if (!rec?.data) return false;
+    // with its tool: without that it is another plan, to which a reading cannot be held
+    const whole = jobData(run.job, [{ ...rec, data: { ...rec.data, survey: forEngine(run.survey) } }], []);
+    const job = { ...whole, head: { ...whole.head, units: run.survey.units } };
     const reply = await ask('job_record', { job, run: run.id, revision: run.revision, piece, measured: readings, plan: plan.digest });
     setError(reply.ok ? null : reply.error);
     if (!reply.ok) return false;

@@ -16,6 +16,7 @@ import { Segments } from '../parts/parts';
 import { Tail } from '../parts/tail';
 import { took } from '../parts/undo';
 import { when } from '../parts/when';
+import { Diagnosis } from './diagnosis';
 import { draftOf, toolHash } from './profile';
 import { TestBends } from './test-bends';
 import { Meaning, ToolForm } from './tool-form';
@@ -104,6 +105,7 @@ function Opened({ tool, figure, run }: { tool: KeptTool; figure: string; run: Ke
         ]}
         onPick={(value) => setForNew(tool.raceway, value ? tool.id : '')}
       />
+      <Diagnosis tool={tool} />
       <History tool={tool} />
       {doing === 'remove' ? <Remove tool={tool} onDone={() => setDoing('')} /> : (
         <button type="button" class="quiet-button" onClick={() => setDoing('remove')}>
