@@ -35,3 +35,15 @@ def test_options_are_documented() -> None:
     options = set(re.findall(r"--[a-z-]+", parser.format_usage())) - {"--edition"}
     assert len(options) >= 10
     assert sorted(o for o in options if o not in docs) == []
+
+
+def test_what_the_page_takes_to_a_tools_figure_is_what_the_engine_tells() -> None:
+    """Rules and quantities by which `web-ui/src/app/tools/profile.ts` leads to a figure of the tool."""
+    page = (ROOT / "web-ui" / "src" / "app" / "tools" / "profile.ts").read_text(encoding="utf-8")
+    engine = "".join(path.read_text(encoding="utf-8") for path in (ROOT / "src" / "racewright").rglob("*.py"))
+    by_quantity, by_rule = re.findall(r"const BY_(?:QUANTITY|RULE)\b.*?= \{(.*?)\};", page, re.DOTALL)
+    quantities = [a or b for a, b in re.findall(r"(?:'([^']+)'|\b(\w+)): '", by_quantity)]
+    rules = re.findall(r"'([^']+)': '", by_rule)
+    assert len(quantities) > 2 and len(rules) > 5
+    assert [q for q in quantities if f'quantity="{q}"' not in engine] == []
+    assert [rule for rule in rules if f'"{rule}"' not in engine] == []
