@@ -44,6 +44,7 @@ def test_what_the_page_takes_to_a_tools_figure_is_what_the_engine_tells() -> Non
     by_quantity, by_rule = re.findall(r"const BY_(?:QUANTITY|RULE)\b.*?= \{(.*?)\};", page, re.DOTALL)
     quantities = [a or b for a, b in re.findall(r"(?:'([^']+)'|\b(\w+)): '", by_quantity)]
     rules = re.findall(r"'([^']+)': '", by_rule)
-    assert len(quantities) > 2 and len(rules) > 5
+    assert len(quantities) > 2
+    assert len(rules) > 5
     assert [q for q in quantities if f'quantity="{q}"' not in engine] == []
     assert [rule for rule in rules if f'"{rule}"' not in engine] == []
