@@ -10,7 +10,7 @@ from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError
 from racewright.geometry.chain import Centreline
 from racewright.route.run_line import RunShape, clipped, parts_of, slope_rad, turned_round
-from racewright.wires.pull_path import parse_path, path_words
+from racewright.wires.pull_path import length_words, parse_path, path_words
 
 EMT = find_raceway("EMT", "1")
 FT = 304.8
@@ -101,3 +101,8 @@ def test_a_run_in_m_and_what_two_slopes_need_of_the_bend_between_them() -> None:
     told = path_words(shape, metric=True)
     assert told == "straight 2.5 m slope -12.3456, bend 24.6912 r 105.5 mm, straight 0.125 m slope 12.3456"
     assert parse_path(told, EMT).length_mm == pytest.approx(shape.length_mm, abs=0.1)
+
+
+def test_how_long_a_run_is() -> None:
+    assert length_words(85.25 * FT, metric=False) == "85.25 ft"
+    assert length_words(25984.4, metric=True) == "25.984 m"

@@ -1,7 +1,7 @@
 /** Forms of what is worked out without a run: what is asked, what a run fills in, where a refusal stands. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { askedWords, atField, factsOf, openFields, requestOf, valueOf, withLabels, type Facts } from "../src/app/figure/form";
+import { askedWords, atField, factsOf, inUnit, openFields, requestOf, valueOf, withLabels, type Facts } from "../src/app/figure/form";
 import { newSurvey } from "../src/app/kept/survey";
 import { FORMS, type Form } from "../src/engine/forms";
 
@@ -9,7 +9,7 @@ const form = (key: string): Form => FORMS.find((one) => one.key === key)!;
 const survey = newSurvey("Pump house");
 survey.run.raceway = "EMT 1-1/4";
 survey.run.wires = ["3 x 8 THHN"];
-const plan = { developed_length_mm: 1523.6, checks: { path: "straight 2, bend 90 r 4, straight 3" } } as never;
+const plan = { checks: { path: "straight 2, bend 90 r 4, straight 3", length: "5.125 ft" } } as never;
 const facts = factsOf(survey, plan);
 
 test("what the run says is asked where nobody wrote otherwise; what is written wins, emptied too", () => {
@@ -22,16 +22,31 @@ test("what the run says is asked where nobody wrote otherwise; what is written w
   assert.deepEqual(requestOf(form("wires_fit"), { wires: [""], more: "12 THHN" }, facts, "in", {}), { request: { raceway: "EMT", trade_size: "1-1/4", more: "12 THHN" } });
 });
 
+test("what only bears the name of something of the run is not filled from it", () => {
+  assert.deepEqual(requestOf(form("wires_box"), { grounds: ["2 x 12"] }, facts, "in", {}), { request: { grounds: ["2 x 12"] } });
+  const heated = factsOf({ ...survey, run: { ...survey.run, raceway: "PVC-40 1", bend_radius: "9" } }, null);
+  assert.deepEqual(requestOf(form("shape/stub"), { height: "18" }, heated, "in", {}), {
+    request: { raceway: "PVC-40", size: "1", bend_radius: "9 in", unit: "in", shape: { name: "stub", height: "18" } },
+  });
+});
+
 test("a bare length has the tape's unit, a bare distance feet or meters, a number is one; what lacks is told", () => {
   const drop = { current_a: "22½", volts: "120", whole: "yes", wire_size: "8" };
   assert.deepEqual(requestOf(form("wires_drop"), { ...drop, length: "100" }, {}, "in", {}), {
     request: { current_a: 22.5, length: "100 ft", volts: 120, wire_size: "8", whole: true },
   });
-  assert.deepEqual(requestOf(form("wires_drop"), drop, facts, "mm", {}), { request: { current_a: 22.5, length: "1524 mm", volts: 120, wire_size: "8", whole: true } });
+  assert.deepEqual(requestOf(form("wires_drop"), drop, facts, "mm", {}), { request: { current_a: 22.5, length: "5.125 ft", volts: 120, wire_size: "8", whole: true } });
   assert.deepEqual(requestOf(form("wires_drop"), { current_a: "much", whole: "no" }, {}, "in", {}), { wrong: { current_a: "number", length: "needed", volts: "needed" } });
   assert.deepEqual(requestOf(form("wires_pullbox"), { pulls: ["u top 2 -> top 2"], width: "457", height: "18 in" }, {}, "mm", {}), {
     request: { pulls: ["u top 2 -> top 2"], width: "457 mm", height: "18 in" },
   });
+});
+
+test("on another tape what was written bare keeps its unit", () => {
+  const drop = inUnit(form("wires_drop"), { length: "100", current_a: "20" }, "in", "mm");
+  assert.deepEqual(drop, { length: "100 ft", current_a: "20", unit: "mm" });
+  const written = inUnit(form("shape/offset"), { rise: "6 1/4", at: "1 m", angle: "30" }, "in", "mm");
+  assert.deepEqual(written, { rise: "6 1/4 in", at: "1 m", angle: "30", unit: "mm" });
 });
 
 test("a shape has its readings below, its bender beside; a bender brings raceway and size", () => {
@@ -61,7 +76,7 @@ test("a refusal stands at its field, in the form's words; a note says what was a
   assert.deepEqual(atField(form("pull"), "path: nothing is written.", "path"), { name: "path", words: "nothing is written." });
   assert.deepEqual(atField(form("pull"), "wires: no", "wires[1]").name, "wires");
   assert.equal(withLabels(form("shape/segmented"), "the first shot's arrow mark (give 'stub' to count from end A)"), "the first shot's arrow mark (give “Stub height” to count from end A)");
-  assert.equal(askedWords(form("wires_drop"), { current_a: "20", volts: "120", whole: "yes", wet: "no" }, facts), "Current 20 A; Length one way 1524 mm; Voltage at the source 120 V; Feeder and branch together");
+  assert.equal(askedWords(form("wires_drop"), { current_a: "20", volts: "120", whole: "yes", wet: "no" }, facts), "Current 20 A; Length one way 5.125 ft; Voltage at the source 120 V; Feeder and branch together");
 });
 
 test("every field has a label in words, and every question a field", () => {

@@ -29,7 +29,7 @@ from racewright.units.said import said_force, said_press
 from racewright.units.tape import MM_PER_INCH, TapeStyle
 from racewright.units.tape import format_length as _show
 from racewright.wires.conductors import parse_group
-from racewright.wires.pull_path import path_words
+from racewright.wires.pull_path import length_words, path_words
 from racewright.wires.pulling import Pull, PullComparison, PullSettings, PullWire, compare_pulls, pull_wires
 from racewright.wires.wire_fill import check_fill
 
@@ -44,7 +44,8 @@ _WORTH_SAYING_N = 10.0 * LBF_N
 class RunCheck(msgspec.Struct, frozen=True, kw_only=True):
     """What the checks say and the figures they rest on. `supports` None: no tabled spacing for this raceway; `pulls`
     empty: no wires were given, or they do not go in. `holds`: how the straps hold where there are expansion fittings;
-    `pistons`: how these are set, in order along the run; `path`: the run in the words that a pull is told by."""
+    `pistons`: how these are set, in order along the run; `path`: the run in the words that a pull is told by,
+    `length`: how long it is, as the length of a circuit is told."""
 
     findings: tuple[Finding, ...]
     supports: SupportPlan | None
@@ -52,6 +53,7 @@ class RunCheck(msgspec.Struct, frozen=True, kw_only=True):
     holds: StrapHolds = StrapHolds()
     pistons: tuple[PistonSetting, ...] = ()
     path: str = ""
+    length: str = ""
 
 
 def check_run(
@@ -89,8 +91,16 @@ def check_run(
             )
         for pull in pulls:
             findings += pull_findings(pull, pulling, several=len(pulls) > 1, tape=tape)
-    path = path_words(shape, metric=tape.unit == "mm")
-    return RunCheck(findings=tuple(findings), supports=supports, pulls=pulls, holds=holds, pistons=pistons, path=path)
+    metric = tape.unit == "mm"
+    return RunCheck(
+        findings=tuple(findings),
+        supports=supports,
+        pulls=pulls,
+        holds=holds,
+        pistons=pistons,
+        path=path_words(shape, metric=metric),
+        length=length_words(shape.length_mm, metric=metric),
+    )
 
 
 def _straps(shape: RunShape, climate: Climate | None, edition: Edition) -> tuple[SupportPlan | None, StrapHolds]:

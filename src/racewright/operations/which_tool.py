@@ -54,7 +54,9 @@ class ToolRequest(Request, frozen=True, kw_only=True):
     bend_radius: Annotated[
         LengthText,
         msgspec.Meta(
-            title="Bend radius, without a shoe", description="no shoe: centerline radius of the bend (heated PVC)"
+            title="Bend radius, without a shoe",
+            description="no shoe: centerline radius of the bend (heated PVC)",
+            extra={"of": "bend radius"},
         ),
     ] = ""
     unit: Annotated[TapeUnit, msgspec.Meta(title="Tape in", description="unit of the tape and of plain numbers")] = "in"

@@ -343,14 +343,15 @@ class PlannedPull(msgspec.Struct, frozen=True, kw_only=True):
 class PlanChecks(msgspec.Struct, frozen=True, kw_only=True):
     """Where straps go along the run, and the pulls. Of the straps `guides_mm` only guide: the conduit of a straight
     with expansion fittings slides in them. `fast_mm` are the tight ones of such a straight, each of which alone holds
-    its part of the run fast. All others are tight. `path`: the run in the words of a pull ('' in a plan
-    that was written before it stood in it)."""
+    its part of the run fast. All others are tight. `path`: the run in the words of a pull, `length`: in
+    those of a circuit ('' twice in a plan that was written before they stood in it)."""
 
     straps_mm: tuple[float, ...]
     pulls: tuple[PlannedPull, ...]
     guides_mm: tuple[float, ...] = ()
     fast_mm: tuple[float, ...] = ()
     path: str = ""
+    length: str = ""
 
 
 class Plan(msgspec.Struct, frozen=True, kw_only=True):

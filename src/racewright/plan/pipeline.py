@@ -190,6 +190,7 @@ def _straps_and_pulls(checks: RunCheck) -> PlanChecks:
         guides_mm=checks.holds.guides_mm,
         fast_mm=checks.holds.fast_mm,
         path=checks.path,
+        length=checks.length,
     )
 
 

@@ -91,8 +91,13 @@ def path_words(shape: RunShape, *, metric: bool) -> str:
     return ", ".join(words)
 
 
+def length_words(length_mm: float, *, metric: bool) -> str:
+    """How long a circuit is, in the unit that one is told in: '85.25 ft', '25.984 m'."""
+    return f"{_number(length_mm / 1000.0, 3)} m" if metric else f"{_number(length_mm / MM_PER_FOOT, 3)} ft"
+
+
 def _straight_words(length_mm: float, axis: Vec, shape: RunShape, *, metric: bool) -> str:
-    length = f"{_number(length_mm / 1000.0, 3)} m" if metric else _number(length_mm / MM_PER_FOOT, 3)
+    length = length_words(length_mm, metric=metric).removesuffix(" ft")
     slope = degrees(slope_rad(axis, shape.down))
     if abs(slope) < _AS_SAID_DEG:
         return f"straight {length}"

@@ -32,7 +32,7 @@ const BESIDE: readonly FormField[] = [
   {"name": "bender_name", "kind": "bender", "label": "Bender", "help": "a bender profile (`racewright bender` lists them)"},
   {"name": "raceway", "kind": "choice", "label": "Raceway", "help": "raceway, for the trade's hand shoe (else EMT)", "of": "raceway types", "choices": [["EMT", "EMT"], ["IMC", "IMC"], ["RMC", "RMC"], ["PVC-40", "PVC-40"], ["PVC-80", "PVC-80"]]},
   {"name": "size", "kind": "choice", "label": "Trade size", "help": "trade size (else 1/2)", "of": "trade sizes", "choices": [["1/2", "1/2"], ["3/4", "3/4"], ["1", "1"], ["1-1/4", "1-1/4"], ["1-1/2", "1-1/2"], ["2", "2"], ["2-1/2", "2-1/2"], ["3", "3"], ["3-1/2", "3-1/2"], ["4", "4"], ["5", "5"], ["6", "6"]]},
-  {"name": "bend_radius", "kind": "length", "label": "Bend radius, without a shoe", "help": "no shoe: centerline radius of the bend (heated PVC)"},
+  {"name": "bend_radius", "kind": "length", "label": "Bend radius, without a shoe", "help": "no shoe: centerline radius of the bend (heated PVC)", "of": "bend radius"},
   {"name": "unit", "kind": "choice", "label": "Tape in", "help": "unit of the tape and of plain numbers", "usual": "in", "choices": [["in", "in"], ["mm", "mm"]]},
   {"name": "fraction", "kind": "choice", "label": "Round to 1/N", "help": "round to 1/N of an inch (or mm)", "choices": [["1", "1"], ["2", "2"], ["4", "4"], ["8", "8"], ["16", "16"], ["32", "32"]], "numbers": true},
   {"name": "least_straight", "kind": "length", "label": "Straight between two bends", "help": "straight that the bender needs between two bends"},

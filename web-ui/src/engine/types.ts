@@ -1825,14 +1825,15 @@ export interface PlanAnswer {
 
 /** Where straps go along the run, and the pulls. Of the straps `guides_mm` only guide: the conduit of a straight
  *  with expansion fittings slides in them. `fast_mm` are the tight ones of such a straight, each of which alone holds
- *  its part of the run fast. All others are tight. `path`: the run in the words of a pull ('' in a plan
- *  that was written before it stood in it). */
+ *  its part of the run fast. All others are tight. `path`: the run in the words of a pull, `length`: in
+ *  those of a circuit ('' twice in a plan that was written before they stood in it). */
 export interface PlanChecks {
   straps_mm: number[];
   pulls: PlannedPull[];
   guides_mm: number[];
   fast_mm: number[];
   path: string;
+  length: string;
 }
 
 /** Plan a run. `pictures` are drawn along, 'text' is the card for a terminal; the side view takes the size given

@@ -28,13 +28,14 @@ export function factsOf(survey: Survey, plan: PlanAnswer['plan'] | null): Facts 
   const known: Record<string, Value> = { 'raceway types': type, 'trade sizes': size };
   if (wires.length) known['wires'] = wires;
   if (path) known['parts'] = path.split(', ');
-  if (plan) known['distance'] = `${Math.round(plan.developed_length_mm)} mm`;
-  if (survey.run.bend_radius) known['bend_radius'] = survey.run.bend_radius;
+  if (plan?.checks?.length) known['distance'] = plan.checks.length;
+  const radius = survey.run.bend_radius ?? '';
+  if (radius) known['bend radius'] = isPlain(radius) ? `${radius} ${survey.units}` : radius;
   return known;
 }
 
 /** What a field says: as the person wrote it, else as the run has it. */
-export const fact = (field: FormField, facts: Facts): Value => facts[field.of ?? field.name] ?? '';
+export const fact = (field: FormField, facts: Facts): Value => facts[field.of ?? ''] ?? '';
 export const valueOf = (field: FormField, written: Written, facts: Facts): Value => written[field.name] ?? fact(field, facts);
 export const linesOf = (value: Value): string[] => (typeof value === 'string' ? [value] : [...value]).flatMap((line) => line.split(',')).map((line) => line.trim()).filter(Boolean);
 const textOf = (value: Value): string => (typeof value === 'string' ? value.trim() : linesOf(value).join(', '));
@@ -48,11 +49,23 @@ export function openFields(form: Form, written: Written, facts: Facts): { open: 
 
 const NUMERIC = /^[\d.,/½¼¾⅛⅜⅝⅞\s-]+$/;
 
-/** A bare length or distance with its unit, where the question itself names none. */
-function united(field: FormField, text: string, form: Form, unit: Unit): string {
+/** A bare length or distance with its unit. */
+function united(field: FormField, text: string, unit: Unit): string {
   if (field.kind === 'distance') return NUMERIC.test(text) ? `${text} ${unit === 'in' ? 'ft' : 'm'}` : text;
-  return isPlain(text) && !form.beside.some((one) => one.name === 'unit') ? `${text} ${unit}` : text;
+  return isPlain(text) ? `${text} ${unit}` : text;
 }
+
+/** Another tape from now on: what was written bare keeps the unit that it was written in. */
+export function inUnit(form: Form, written: Written, was: Unit, unit: Unit): Written {
+  const kept: Record<string, Value> = { ...written, unit };
+  for (const field of [...form.fields, ...form.beside]) {
+    const text = textOf(written[field.name] ?? '');
+    if (text && ['length', 'distance'].includes(field.kind)) kept[field.name] = united(field, text, was);
+  }
+  return kept;
+}
+
+const asks = (form: Form, name: string): boolean => form.beside.some((field) => field.name === name);
 
 export type Wrong = Readonly<Record<string, 'needed' | 'number'>>;
 export type Asked = { request: Record<string, unknown> } | { wrong: Wrong };
@@ -73,7 +86,7 @@ export function requestOf(form: Form, written: Written, facts: Facts, unit: Unit
         const number = numberOf(text);
         if (number === null) wrong[field.name] = 'number';
         else taken[field.name] = number;
-      } else taken[field.name] = ['length', 'distance'].includes(field.kind) ? united(field, text, form, unit) : text;
+      } else taken[field.name] = ['length', 'distance'].includes(field.kind) && !asks(form, 'unit') ? united(field, text, unit) : text;
     }
     return taken;
   };

@@ -12,7 +12,7 @@ import { Pick, Segments, TroubleNotice, wrongBeside, type Beside, type FieldKit 
 import { Answer, noteOf } from './answers';
 import { answerTo, askNow, keepUnit, keepWritten, lastUnit, lastWritten } from './asked';
 import { Field } from './fields';
-import { askedWords, atField, fact, factsOf, openFields, requestOf, RUNS_OWN, valueOf, type Tool, type Value, type Wrong } from './form';
+import { askedWords, atField, fact, factsOf, inUnit, openFields, requestOf, RUNS_OWN, valueOf, type Tool, type Value, type Written, type Wrong } from './form';
 
 const signTurned = (text: string): string => (text.startsWith('-') ? text.slice(1) : `-${text}`);
 
@@ -30,7 +30,7 @@ export function Question({ form, title }: { form: Form; title: string }) {
   const [, answered] = useState(0);
   const shop = form.beside.length ? shopTools().filter((one) => !one.gone) : [];
   const facts = run ? factsOf(run.survey, state.planned.state === 'ok' ? state.planned.answer.plan : null) : {};
-  const unit: Unit = lastUnit() ?? run?.survey.units ?? 'in';
+  const unit: Unit = (written['unit'] as Unit | undefined) ?? lastUnit() ?? run?.survey.units ?? 'in';
   const runTool: Tool = run && !run.survey.run.bend_radius ? benderOf(run) : {};
   const usual = runTool.bender ? RUNS_OWN : '';
   const chosen = String(written['bender_name'] ?? usual);
@@ -45,13 +45,13 @@ export function Question({ form, title }: { form: Form; title: string }) {
     if (wrong[name]) return wrong[name] === 'needed' ? t.figure.needed : t.figure.noNumber;
     return error && at.name === name ? `${at.words} ${error.hint}` : '';
   };
-  const set = (name: string, value: Value): void => {
-    const now = { ...written, [name]: value };
+  const write = (now: Written): void => {
     setWritten(now);
     keepWritten(form.key, now);
     setWrong({});
     setKept('');
   };
+  const set = (name: string, value: Value): void => write({ ...written, unit, [name]: value });
   const beside = (path: string): Beside | null => {
     if (wrong[path]) return { kind: 'wrong', words: wrongAt(path) };
     return error && at.name === path ? wrongBeside({ ...error, message: at.words }) : null;
@@ -108,7 +108,7 @@ export function Question({ form, title }: { form: Form; title: string }) {
             ]}
             onPick={(now) => {
               keepUnit(now);
-              answered((n) => n + 1);
+              write(inUnit(form, written, unit, now));
             }}
           />
         )}
