@@ -385,6 +385,8 @@ def one_of_each() -> dict[str, dict[str, Any]]:
         | {
             "plan": {"survey": saddle_survey()},
             "sketch": {"survey": saddle_survey()},
+            "practice_grade": {"survey": saddle_survey(), "readings": [{"key": "rise 2", "reads": "3 1/2"}]},
+            "practice_class": {"people": ["Learner A"], "results": []},
             "corner": {"survey": saddle_survey(), "corner": 2},
             "card": {"survey": saddle_survey()},
             "export": {"survey": saddle_survey(), "kinds": ["gltf", "card.svg", "strip.svg"]},

@@ -43,16 +43,24 @@ class UnitChoice(Part, frozen=True, kw_only=True):
     usual: int
 
 
+class Lesson(Part, frozen=True, kw_only=True):
+    """A kind of practice problem (a name for `kinds`), its title, and what to know before it."""
+
+    kind: str
+    title: str
+    before: str
+
+
 class Catalogue(Answer, frozen=True, kw_only=True):
-    """Everything a form offers. `end_fittings` are the values of a survey's `fitting`; `kinds_of_problem` those of
-    the practice sheets."""
+    """Everything a form offers. `end_fittings` are the values of a survey's `fitting`; `lessons` are the kinds
+    of problem of the practice sheets, in the order in which they are learned."""
 
     version: str
     raceways: tuple[RacewayData, ...]
     benders: tuple[ShoeData, ...]
     units: tuple[UnitChoice, ...]
     end_fittings: tuple[str, ...]
-    kinds_of_problem: tuple[str, ...]
+    lessons: tuple[Lesson, ...]
 
 
 UNITS = (
@@ -63,7 +71,7 @@ UNITS = (
 
 def catalogue(_: CatalogueRequest, known: Known) -> Catalogue:
     """What a form offers; the server's own benders first."""
-    from racewright.operations.practice import KINDS
+    from racewright.operations.practice_kinds import PROBLEM_KINDS
 
     usual = {(b.raceway_type, b.trade_size): b.name for b in default_benders()}
     raceways = tuple(
@@ -80,7 +88,7 @@ def catalogue(_: CatalogueRequest, known: Known) -> Catalogue:
         benders=(*shoes(known.benders.values(), own=True), *shoes(default_benders())),
         units=UNITS,
         end_fittings=("none", *(k for k in kinds if k != "none")),
-        kinds_of_problem=tuple(KINDS),
+        lessons=tuple(Lesson(kind=name, title=kind.title, before=kind.before) for name, kind in PROBLEM_KINDS.items()),
     )
 
 

@@ -58,6 +58,8 @@ _ALL = (
     Operation("remark", "remark.remark", "some bends are made: new marks for the rest"),
     Operation("diagnose", "diagnose.diagnose", "several finished pieces: what the shoe or the tape does wrong"),
     Operation("practice", "practice.sheet", "problems with worked answers"),
+    Operation("practice_grade", "practice_grade.grade", "a finished practice piece, graded, with likely causes"),
+    Operation("practice_class", "practice_class.class_sheet", "the results of a class, as a sheet and as CSV"),
     Operation("order", "materials.order", "what to buy for several runs, how to cut it"),
     Operation("read_job", "jobs.read_job", "a job file of the page, checked"),
     Operation("wires_size", "wires_room.size", "smallest trade size for a set of wires"),

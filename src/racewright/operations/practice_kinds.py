@@ -97,9 +97,10 @@ Solve = Callable[[Plan], tuple[tuple[PracticeResult, ...], tuple[str, ...]]]
 
 
 class ProblemKind(NamedTuple):
-    """A kind: its title, how to make one, how to answer it."""
+    """A kind: its title, what to know `before` it, how to make one, how to answer it."""
 
     title: str
+    before: str
     make: Make
     solve: Solve
 
@@ -340,12 +341,102 @@ def _solve_kick(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, ...]
     )
 
 
+def _combined(dice: Dice) -> Draft:
+    up, rise, height = dice.length(2.8, 4.0), dice.rise(0.5, 1.0), dice.rise(0.35, 0.6)
+    centre, start, leg = dice.run(7.0, 8.0), dice.run(12.5, 13.5), dice.run(17.5, 18.5)
+    angle = dice.pick((22.5, 30.0))
+    return Draft(
+        walk=[
+            {"leg": up},
+            {"turn": "away"},
+            {
+                "leg": leg,
+                "features": [
+                    {"saddle": {"height": height, "bends": "3", "centre": centre, "angle": f"{angle:g}"}},
+                    {"offset": {"rise": rise, "starts_at": start, "angle": f"{angle:g}"}},
+                ],
+            },
+        ],
+        given=(
+            f"One piece with a stub, a saddle and an offset. The stub at end A is {up} to the back of its 90.",
+            f"From that back: a saddle of three bends over a pipe {height} high, its middle at {centre}, its outer "
+            f"bends {angle:g}°; an offset of {rise} away from the surface at {angle:g}°, which begins at {start}. The "
+            f"leg is {leg} long.",
+        ),
+        asked=("Where do the six marks go?", "How long is the piece cut?"),
+    )
+
+
+def _solve_combined(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, ...]]:
+    bends = _bends(plan)
+    ninety, one, two = bends[0], *bends[-2:]
+    results = []
+    for bend in bends:
+        middle = bend.role == roles.SADDLE_CENTER
+        name = f"mark {bend.number} ({'center mark' if middle else 'arrow'}, hook toward A)"
+        results.append(_length(name, bend.all_marks_mm["A center" if middle else "A arrow"], plan))
+    shoe = plan.shoe
+    stub = ninety.all_marks_mm["A arrow"] + shoe.take_up_mm
+    spacing = two.all_marks_mm["A arrow"] - one.all_marks_mm["A arrow"]
+    return (*results, _cut(plan)), (
+        f"The 90 first: stub - take-up = {_said(stub, plan)} - {_said(shoe.take_up_mm, plan)} = {results[0].text}.",
+        f"All that is measured from the back of the 90 lies the gain, {_said(shoe.gain_mm, plan)}, nearer to end A "
+        "along the conduit.",
+        f"The saddle as one alone: {', '.join(r.text for r in results[1:4])}. What it is longer by moves all marks "
+        "after it toward end B.",
+        f"The offset's marks are {_said(spacing, plan)} apart, as for an offset alone.",
+        f"Cut: the conduit's axis is {_said(plan.developed_length_mm, plan)} long.",
+    )
+
+
+#: In the order in which they are learned.
 PROBLEM_KINDS: dict[str, ProblemKind] = {
-    "stub": ProblemKind("A 90 with a stub", _stub, _solve_stub),
-    "back to back": ProblemKind("Two 90s back to back", _two_nineties, _solve_two_nineties),
-    "offset": ProblemKind("An offset", _offset, _solve_offset),
-    "rolling offset": ProblemKind("A rolling offset", _rolling, _solve_rolling),
-    "saddle 3": ProblemKind("A saddle of three bends", lambda dice: _saddle(dice, "3"), _solve_saddle),
-    "saddle 4": ProblemKind("A saddle of four bends", lambda dice: _saddle(dice, "4"), _solve_saddle),
-    "kick": ProblemKind("A kick and a 90", _kick, _solve_kick),
+    "stub": ProblemKind(
+        "A 90 with a stub",
+        "A tape read to 1/16 inch or to the millimeter; your shoe's arrow and its take-up.",
+        _stub,
+        _solve_stub,
+    ),
+    "back to back": ProblemKind(
+        "Two 90s back to back",
+        "A stub that comes out; the star of the shoe; the gain, and the hook turned toward the other end.",
+        _two_nineties,
+        _solve_two_nineties,
+    ),
+    "offset": ProblemKind(
+        "An offset",
+        "An angle read with a level after letting go; sighting for a dog-leg; one over the sine of the angle.",
+        _offset,
+        _solve_offset,
+    ),
+    "saddle 3": ProblemKind(
+        "A saddle of three bends",
+        "An offset without a dog-leg; the center mark of the shoe; bending with the handle on the floor.",
+        lambda dice: _saddle(dice, "3"),
+        _solve_saddle,
+    ),
+    "saddle 4": ProblemKind(
+        "A saddle of four bends",
+        "Two offsets alike; a saddle of three bends that lies flat.",
+        lambda dice: _saddle(dice, "4"),
+        _solve_saddle,
+    ),
+    "kick": ProblemKind(
+        "A kick and a 90",
+        "A stub; an angle from its tangent; turning the conduit by 90° in the shoe.",
+        _kick,
+        _solve_kick,
+    ),
+    "rolling offset": ProblemKind(
+        "A rolling offset",
+        "An offset; the true offset from rise and shift, by the square root or with a square.",
+        _rolling,
+        _solve_rolling,
+    ),
+    "combined": ProblemKind(
+        "A stub, a saddle and an offset in one piece",
+        "Each of the three alone; all marks counted from one end; the order in which nothing hits the shoe.",
+        _combined,
+        _solve_combined,
+    ),
 }

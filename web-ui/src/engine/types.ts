@@ -197,6 +197,14 @@ export interface AngleReading {
   angle_deg: number;
 }
 
+/** An angle may be off by `within_deg`; each further `step_deg`, begun ones too, takes `points`, `most` at most. */
+export interface AngleRule {
+  within_deg?: number;
+  step_deg?: number;
+  points?: number;
+  most?: number;
+}
+
 /** What became of an offered record. 'saved' as `revision` with that `digest` (0: it was taken out before it ever
  *  came here); 'stale': another revision stands, and what was offered is kept as refused where `kept`; 'refused': it
  *  cannot be taken, and `message` says why; 'later': not now, as the device wrote so much today, but when it is offered
@@ -556,8 +564,8 @@ export interface Carrying {
   ampacity_a: number;
 }
 
-/** Everything a form offers. `end_fittings` are the values of a survey's `fitting`; `kinds_of_problem` those of
- *  the practice sheets. */
+/** Everything a form offers. `end_fittings` are the values of a survey's `fitting`; `lessons` are the kinds
+ *  of problem of the practice sheets, in the order in which they are learned. */
 export interface Catalogue {
   findings: Finding[];
   not_included: string[];
@@ -567,7 +575,7 @@ export interface Catalogue {
   benders: ShoeData[];
   units: UnitChoice[];
   end_fittings: string[];
-  kinds_of_problem: string[];
+  lessons: Lesson[];
 }
 
 /** What there is to choose from. */
@@ -615,6 +623,20 @@ export interface Changes {
   shop: string;
 }
 
+/** One check: `unit` 'in', 'mm' or 'deg'; what was `wanted` and `measured` ('' = not measured), how far it is `off`
+ *  ('' = within what is allowed), the points taken off, and what likely made it so. */
+export interface CheckGraded {
+  key: string;
+  kind: "angle" | "dog-leg" | "length" | "rise";
+  words: string;
+  unit: string;
+  wanted: string;
+  measured: string;
+  off: string;
+  deduction: number;
+  cause: string;
+}
+
 /** One angle; `angle` is how a card tells it. Where `possible` is false `reason` says why, `limit` what binds and
  *  `limit_at` how much of it there should be (of room: there is); lengths are null where the arcs would meet.
  *  `spacing` is from mark to mark, `shrink` how much shorter the run gets, `room` what it takes along the run,
@@ -632,6 +654,43 @@ export interface ChoiceRow {
   shrink: Length | null;
   room: Length | null;
   developed: Length | null;
+}
+
+/** The sheet: `problems` are its columns, in the order in which they came; `rows` in that of the list, then of who
+ *  is not on it. `csv` is the same as a file, no cell of which a spreadsheet runs. */
+export interface ClassAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  problems: string[];
+  rows: ClassRow[];
+  csv: string;
+}
+
+/** The class list and its graded pieces. Of several of one person at one problem the last one counts. */
+export interface ClassRequest {
+  people?: string[];
+  results?: ClassResult[];
+}
+
+/** One graded piece: whose, of which problem, its points of `full`, whether it passed, and when (as told). */
+export interface ClassResult {
+  person: string;
+  problem: string;
+  points: number;
+  full: number;
+  passed?: boolean;
+  at?: string;
+}
+
+/** A person's row: a cell for each problem ('' = none), the sum with what could be reached, how many passed, and how
+ *  many tries there were. */
+export interface ClassRow {
+  person: string;
+  cells: string[];
+  total: string;
+  passed: number;
+  tries: number;
 }
 
 /** How much room the conduit leaves to a thing, and how much was wanted; `low`: less than that. */
@@ -960,6 +1019,41 @@ export interface Gap {
   across_mm: [number, number];
   along_mm: number;
   lean_deg: [number, number];
+}
+
+/** The piece's marks: `points` of `full`; `graded`: something was measured. `causes`: what likely happened, the one
+ *  that explains most first, and what to do about it. `time_words`, `time_deduction`: of the time. */
+export interface GradeAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  checks: CheckGraded[];
+  graded: boolean;
+  points: number;
+  full: number;
+  passed: boolean;
+  time_words: string;
+  time_deduction: number;
+  causes: string[];
+  words: string;
+}
+
+/** What tape or level says at one check, by its `key`: a length, or degrees. */
+export interface GradeReading {
+  key: string;
+  reads: string;
+}
+
+/** A practice problem's run as a finished piece. Without `readings` the answer says what to measure. `minutes`: how
+ *  long it took (None: not timed). */
+export interface GradeRequest {
+  survey: WrittenSurvey;
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  readings?: GradeReading[];
+  minutes?: number | null;
+  scheme?: Scheme;
 }
 
 /** The answer: `size`, the tabled size before any increase, circular mils needed (None without an increase). */
@@ -1350,6 +1444,21 @@ export interface LegLean {
 export interface Length {
   mm: number;
   tape: string;
+}
+
+/** A length may be off by `within`; each further `step`, begun ones too, takes `points`, `most` at most. */
+export interface LengthRule {
+  within?: string;
+  step?: string;
+  points?: number;
+  most?: number;
+}
+
+/** A kind of practice problem (a name for `kinds`), its title, and what to know before it. */
+export interface Lesson {
+  kind: string;
+  title: string;
+  before: string;
 }
 
 /** A line to draw on the straight conduit: what stands in its badge (a mark's number, a cut end's letter), the tape
@@ -2331,6 +2440,18 @@ export interface SaidEntry {
   made_with: string;
 }
 
+/** How a teacher grades: from `full` points each error is taken off; from `passes_at` on it is passed. `time` None:
+ *  the time is not graded. */
+export interface Scheme {
+  full?: number;
+  passes_at?: number;
+  length?: LengthRule;
+  rise?: LengthRule;
+  angle?: AngleRule;
+  dog_leg?: LengthRule;
+  time?: TimeRule | null;
+}
+
 /** a 90 of a larger radius than the shoe's, in shots */
 export interface Segmented {
   name: "segmented";
@@ -2670,6 +2791,13 @@ export interface ThumbMark {
   rule_tape: string;
   exact_mm: number;
   exact_tape: string;
+}
+
+/** The piece may take so many `minutes`; each further one, begun ones too, takes `points`, `most` at most. */
+export interface TimeRule {
+  minutes?: number;
+  points?: number;
+  most?: number;
 }
 
 /** A tool as it stood at a revision. */
@@ -3231,6 +3359,10 @@ export interface Operations {
   diagnose: { request: DiagnoseRequest; answer: DiagnoseAnswer };
   /** problems with worked answers */
   practice: { request: PracticeRequest; answer: PracticeSheet };
+  /** a finished practice piece, graded, with likely causes */
+  practice_grade: { request: GradeRequest; answer: GradeAnswer };
+  /** the results of a class, as a sheet and as CSV */
+  practice_class: { request: ClassRequest; answer: ClassAnswer };
   /** what to buy for several runs, how to cut it */
   order: { request: OrderRequest; answer: OrderAnswer };
   /** a job file of the page, checked */

@@ -1,4 +1,5 @@
 /** English for Bend, Check and Practice. */
+import { grading } from './en-practice';
 import type { BendAtBench, PieceAtBench } from '../engine/types';
 
 const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
@@ -90,15 +91,6 @@ export const practice = {
   seedWrong: (most: number) => `A whole number from 0 to ${most} works.`,
   kind: 'About',
   all: 'a mix',
-  kinds: {
-    stub: 'a 90 with a stub',
-    'back to back': 'two 90s back to back',
-    offset: 'offset',
-    'rolling offset': 'rolling offset',
-    'saddle 3': 'saddle, three bends',
-    'saddle 4': 'saddle, four bends',
-    kick: 'kick',
-  } as Record<string, string>,
   count: 'How many',
   make: 'Make the sheet',
   making: 'Making it…',
@@ -113,4 +105,5 @@ export const practice = {
   show: 'Show the answer',
   hide: 'Hide the answer',
   asRun: 'Take it as a run of your own',
+  ...grading,
 };

@@ -1,6 +1,6 @@
 /** Practice: problems from a seed with worked answers, on the screen or as a sheet with its key. */
 import { useEffect, useState } from 'preact/hooks';
-import type { PracticeSheet, Problem, Trouble } from '../../engine/types';
+import type { Lesson, PracticeSheet, Problem, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { Icon } from '../parts/icons';
 import { ask } from '../kept/ask';
@@ -10,6 +10,10 @@ import { useApp } from '../kept/state';
 import { asKept } from '../kept/job-file';
 import { Tail } from '../parts/tail';
 import { SvgImage } from '../parts/svg-image';
+import { ClassCard } from './class-card';
+import { GradeCard } from './grade-card';
+import { Lessons } from './lessons';
+import { RulesCard } from './rules-card';
 
 const MOST_SEED = 999_999;
 
@@ -19,19 +23,19 @@ export function PracticeScreen() {
   const [count, setCount] = useState<'3' | '5' | '10'>('3');
   const [kind, setKind] = useState('all');
   const [units, setUnits] = useState<'in' | 'mm'>('in');
-  const [kinds, setKinds] = useState<string[]>([]);
+  const [lessons, setLessons] = useState<Lesson[]>([]);
   const [sheet, setSheet] = useState<PracticeSheet | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
   const [waiting, setWaiting] = useState(false);
   useEffect(() => {
-    void ask('catalogue', {}).then((reply) => reply.ok && setKinds(reply.answer.kinds_of_problem));
+    void ask('catalogue', {}).then((reply) => reply.ok && setLessons(reply.answer.lessons));
   }, []);
   const number = Number(seed);
   const good = Number.isInteger(number) && number >= 0 && number <= MOST_SEED && seed.trim() !== '';
-  const make = async (): Promise<void> => {
+  const make = async (about = kind): Promise<void> => {
     if (!good) return;
     setWaiting(true);
-    const reply = await ask('practice', { seed: number, count: Number(count), units, ...(kind === 'all' ? {} : { kinds: [kind] }) });
+    const reply = await ask('practice', { seed: number, count: Number(count), units, ...(about === 'all' ? {} : { kinds: [about] }) });
     setWaiting(false);
     setSheet(reply.ok ? reply.answer : null);
     setError(reply.ok ? null : reply.error);
@@ -43,7 +47,7 @@ export function PracticeScreen() {
         <p>{t.practice.words}</p>
         <div class="two">
           <TextField label={t.practice.seed} decimal value={seed} onText={setSeed} {...(good ? { help: t.practice.seedHelp } : { wrong: t.practice.seedWrong(MOST_SEED) })} />
-          <Pick label={t.practice.kind} value={kind} options={[{ value: 'all', label: t.practice.all }, ...kinds.map((k) => ({ value: k, label: t.practice.kinds[k] ?? k }))]} onPick={setKind} />
+          <Pick label={t.practice.kind} value={kind} options={[{ value: 'all', label: t.practice.all }, ...lessons.map((lesson) => ({ value: lesson.kind, label: lesson.title }))]} onPick={setKind} />
         </div>
         <Segments label={t.practice.count} value={count} options={(['3', '5', '10'] as const).map((v) => ({ value: v, label: v }))} onPick={setCount} />
         <Segments label={t.measure.units} value={units} options={[{ value: 'in', label: t.measure.inches }, { value: 'mm', label: t.measure.millimetres }]} onPick={setUnits} />
@@ -52,6 +56,9 @@ export function PracticeScreen() {
         </button>
         {error && <TroubleNotice error={error} />}
       </section>
+      <Lessons lessons={lessons} onTake={(lesson) => (setKind(lesson), void make(lesson))} />
+      <RulesCard />
+      <ClassCard />
       {sheet && <Sheet sheet={sheet} />}
     </div>
   );
@@ -73,7 +80,7 @@ function Sheet({ sheet }: { sheet: PracticeSheet }) {
         </button>
       </header>
       {sheet.problems.map((p) => (
-        <ProblemCard key={`${sheet.seed}-${p.number}`} problem={p} />
+        <ProblemCard key={`${sheet.seed}-${p.number}-${p.kind}`} problem={p} seed={sheet.seed} />
       ))}
       <section class="print-only key-page">
         <h2>{t.practice.key(sheet.seed)}</h2>
@@ -91,8 +98,9 @@ function Sheet({ sheet }: { sheet: PracticeSheet }) {
   );
 }
 
-function ProblemCard({ problem }: { problem: Problem }) {
+function ProblemCard({ problem, seed }: { problem: Problem; seed: number }) {
   const [shown, setShown] = useState(false);
+  const [bent, setBent] = useState(false);
   const survey = problem.survey;
   const takeAsRun = (): void => {
     if (!survey) return;
@@ -133,6 +141,12 @@ function ProblemCard({ problem }: { problem: Problem }) {
             )}
           </>
         )}
+        {survey && (
+          <button type="button" class="wide-button" aria-expanded={bent} onClick={() => setBent(!bent)}>
+            {t.practice.isBent}
+          </button>
+        )}
+        {survey && bent && <GradeCard problem={problem} survey={survey} seed={seed} />}
       </div>
     </section>
   );

@@ -1,0 +1,77 @@
+"""The results of a class: who reached how many points at which problem, as a sheet and as CSV."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import msgspec
+
+from racewright.cards.csv_text import csv_text
+from racewright.cards.takeoff_tables import Cell, Table
+from racewright.operations.common import Answer, Known, Name, Part, Request
+from racewright.operations.practice_grade import Points
+
+
+class ClassResult(Request, frozen=True, kw_only=True):
+    """One graded piece: whose, of which problem, its points of `full`, whether it passed, and when (as told)."""
+
+    person: Name
+    problem: Name
+    points: Points
+    full: Points
+    passed: bool = False
+    at: Name = ""
+
+
+class ClassRequest(Request, frozen=True, kw_only=True):
+    """The class list and its graded pieces. Of several of one person at one problem the last one counts."""
+
+    people: Annotated[tuple[Name, ...], msgspec.Meta(max_length=200)] = ()
+    results: Annotated[tuple[ClassResult, ...], msgspec.Meta(max_length=5000)] = ()
+
+
+class ClassRow(Part, frozen=True, kw_only=True):
+    """A person's row: a cell for each problem ('' = none), the sum with what could be reached, how many passed, and how
+    many tries there were."""
+
+    person: str
+    cells: tuple[str, ...]
+    total: str
+    passed: int
+    tries: int
+
+
+class ClassAnswer(Answer, frozen=True, kw_only=True):
+    """The sheet: `problems` are its columns, in the order in which they came; `rows` in that of the list, then of who
+    is not on it. `csv` is the same as a file, no cell of which a spreadsheet runs."""
+
+    problems: tuple[str, ...]
+    rows: tuple[ClassRow, ...]
+    csv: str
+
+
+def class_sheet(request: ClassRequest, known: Known) -> ClassAnswer:
+    """The sheet of a class."""
+    people = tuple(dict.fromkeys((*request.people, *(result.person for result in request.results))))
+    problems = tuple(dict.fromkeys(result.problem for result in request.results))
+    last = {(result.person, result.problem): result for result in request.results}
+    rows = tuple(_row(person, problems, last, request.results) for person in people)
+    head = ("name", *problems, "sum", "passed", "tries")
+    lines: tuple[tuple[Cell, ...], ...] = tuple((r.person, *r.cells, r.total, r.passed, r.tries) for r in rows)
+    return ClassAnswer(problems=problems, rows=rows, csv=csv_text([Table("class", head, lines)]))
+
+
+def _row(
+    person: str,
+    problems: tuple[str, ...],
+    last: dict[tuple[str, str], ClassResult],
+    results: tuple[ClassResult, ...],
+) -> ClassRow:
+    own = [last[person, problem] for problem in problems if (person, problem) in last]
+    return ClassRow(
+        person=person,
+        cells=tuple(f"{last[person, p].points:g}" if (person, p) in last else "" for p in problems),
+        total=f"{sum(r.points for r in own):g} of {sum(r.full for r in own):g}" if own else "",
+        passed=sum(r.passed for r in own),
+        tries=sum(result.person == person for result in results),
+    )

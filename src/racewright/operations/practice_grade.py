@@ -1,0 +1,294 @@
+"""A finished practice piece, graded by the teacher's own tolerances and deductions, with the likely cause of each
+error."""
+
+from __future__ import annotations
+
+from math import ceil, degrees, radians
+from typing import Annotated, NamedTuple
+
+import msgspec
+
+from racewright.cautions import cautions_for
+from racewright.errors import InputError
+from racewright.fit.grading import CARE, CheckKind, GradedCheck, Slip, graded_checks, slip_words, slips
+from racewright.operations.bent import Bent, bent_as_planned
+from racewright.operations.common import Answer, Known, LengthText, Name, Part, Request, SurveyRequest
+from racewright.operations.planned import planned
+from racewright.plan.model import Plan
+from racewright.sequence.care import bending_care
+from racewright.units.angle import format_degrees, read_degrees
+from racewright.units.length import parse_length
+from racewright.units.said import said_in
+from racewright.units.tape import TapeStyle, format_length
+
+Points = Annotated[float, msgspec.Meta(ge=0.0, le=1000.0)]
+Minutes = Annotated[float, msgspec.Meta(ge=0.0, le=6000.0)]
+DegreesOff = Annotated[float, msgspec.Meta(ge=0.0, le=90.0)]
+#: By so much of a step an error may be over before a further step counts: a float's last bits are no error.
+_TINY = 1e-6
+_NOT_MEASURED = "Not measured, and nothing taken off for it"
+
+
+class LengthRule(Request, frozen=True, kw_only=True):
+    """A length may be off by `within`; each further `step`, begun ones too, takes `points`, `most` at most."""
+
+    within: LengthText = "1/8 in"
+    step: LengthText = "1/8 in"
+    points: Points = 5.0
+    most: Points = 20.0
+
+
+class AngleRule(Request, frozen=True, kw_only=True):
+    """An angle may be off by `within_deg`; each further `step_deg`, begun ones too, takes `points`, `most` at most."""
+
+    within_deg: DegreesOff = 1.0
+    step_deg: Annotated[float, msgspec.Meta(gt=0.0, le=90.0)] = 1.0
+    points: Points = 5.0
+    most: Points = 20.0
+
+
+class TimeRule(Request, frozen=True, kw_only=True):
+    """The piece may take so many `minutes`; each further one, begun ones too, takes `points`, `most` at most."""
+
+    minutes: Minutes = 30.0
+    points: Points = 1.0
+    most: Points = 20.0
+
+
+class Scheme(Request, frozen=True, kw_only=True):
+    """How a teacher grades: from `full` points each error is taken off; from `passes_at` on it is passed. `time` None:
+    the time is not graded."""
+
+    full: Points = 100.0
+    passes_at: Points = 70.0
+    length: LengthRule = LengthRule()
+    rise: LengthRule = LengthRule()
+    angle: AngleRule = AngleRule()
+    dog_leg: LengthRule = LengthRule()
+    time: TimeRule | None = None
+
+
+class GradeReading(Request, frozen=True, kw_only=True):
+    """What tape or level says at one check, by its `key`: a length, or degrees."""
+
+    key: Name
+    reads: LengthText
+
+
+class GradeRequest(SurveyRequest, frozen=True, kw_only=True):
+    """A practice problem's run as a finished piece. Without `readings` the answer says what to measure. `minutes`: how
+    long it took (None: not timed)."""
+
+    readings: Annotated[tuple[GradeReading, ...], msgspec.Meta(max_length=60)] = ()
+    minutes: Minutes | None = None
+    scheme: Scheme = Scheme()
+
+
+class CheckGraded(Part, frozen=True, kw_only=True):
+    """One check: `unit` 'in', 'mm' or 'deg'; what was `wanted` and `measured` ('' = not measured), how far it is `off`
+    ('' = within what is allowed), the points taken off, and what likely made it so."""
+
+    key: str
+    kind: CheckKind
+    words: str
+    unit: str
+    wanted: str
+    measured: str
+    off: str
+    deduction: float
+    cause: str
+
+
+class GradeAnswer(Answer, frozen=True, kw_only=True):
+    """The piece's marks: `points` of `full`; `graded`: something was measured. `causes`: what likely happened, the one
+    that explains most first, and what to do about it. `time_words`, `time_deduction`: of the time."""
+
+    checks: tuple[CheckGraded, ...]
+    graded: bool
+    points: float
+    full: float
+    passed: bool
+    time_words: str
+    time_deduction: float
+    causes: tuple[str, ...]
+    words: str
+
+
+class _Rule(NamedTuple):
+    """A rule in figures: mm or rad, and points."""
+
+    within: float
+    step: float
+    points: float
+    most: float
+
+    def deduction(self, off: float) -> float:
+        """What an error of this size takes."""
+        over = abs(off) - self.within
+        if over <= _TINY * self.step:
+            return 0.0
+        return min(self.most, ceil(over / self.step - _TINY) * self.points)
+
+
+def grade(request: GradeRequest, known: Known) -> GradeAnswer:
+    """Grade a finished piece. Raises InputError for a reading that is no length or angle, or is of no check."""
+    plan = planned(request, known)
+    asked = bent_as_planned(plan, plan.pieces[0])
+    if not asked.bends:
+        raise InputError("nothing is bent in this run.", hint="take a run with a bend", field="survey")
+    with said_in(plan.tape):
+        return _graded(request, plan, asked)
+
+
+def _graded(request: GradeRequest, plan: Plan, asked: Bent) -> GradeAnswer:
+    checks = graded_checks(asked.arcs)
+    rules = _rules(request.scheme, plan.tape)
+    read = _read(request, checks, plan.tape)
+    measured = [check for check in checks if check.key in read]
+    off = [read[check.key] - _wanted(check, asked) for check in measured]
+    first = next((bend.number for bend in asked.bends if bend.order == 1), 1)
+    limits = [max(rules[check.kind].within, _least(check.kind)) for check in measured]
+    found = slips(asked.arcs, measured, off, limits, asked.hooks, first) if measured else ()
+    told = dict(zip((check.key for check in measured), off, strict=True))
+    rows = tuple(
+        _row(check, asked, read, told, rules[check.kind], _cause(check, measured, found, plan)) for check in checks
+    )
+    time_words, time_off = _time(request)
+    points = max(0.0, request.scheme.full - sum(row.deduction for row in rows) - time_off)
+    passed = bool(measured) and len(measured) == len(checks) and points >= request.scheme.passes_at
+    missing = [check.words for check in checks if check.key not in read]
+    return GradeAnswer(
+        checks=rows,
+        graded=bool(measured),
+        points=points,
+        full=request.scheme.full,
+        passed=passed,
+        time_words=time_words,
+        time_deduction=time_off,
+        causes=tuple(f"{_slip_words(slip, plan)}: {CARE[slip.kind]}" for slip in found),
+        words=_words(points, request.scheme, passed=passed, whole=not missing) if measured else "",
+        not_included=(f"Not measured, and nothing taken off for it: {'; '.join(missing)}.",)
+        if measured and missing
+        else (),
+        cautions=cautions_for(*bending_care(plan.shoe)),
+    )
+
+
+def _least(kind: CheckKind) -> float:
+    """What a tape or a level does not tell apart: misfits are weighed by no less."""
+    return radians(0.5) if kind == "angle" else 25.4 / 16.0
+
+
+def _rules(scheme: Scheme, tape: TapeStyle) -> dict[CheckKind, _Rule]:
+    def length(rule: LengthRule, name: str) -> _Rule:
+        within = float(parse_length(rule.within, tape.unit, field=f"scheme.{name}.within"))
+        step = float(parse_length(rule.step, tape.unit, field=f"scheme.{name}.step", allow_zero=False))
+        return _Rule(within, step, rule.points, rule.most)
+
+    angle = scheme.angle
+    return {
+        "length": length(scheme.length, "length"),
+        "rise": length(scheme.rise, "rise"),
+        "dog-leg": length(scheme.dog_leg, "dog_leg"),
+        "angle": _Rule(radians(angle.within_deg), radians(angle.step_deg), angle.points, angle.most),
+    }
+
+
+def _read(request: GradeRequest, checks: tuple[GradedCheck, ...], tape: TapeStyle) -> dict[str, float]:
+    kinds = {check.key: check.kind for check in checks}
+    out: dict[str, float] = {}
+    for index, item in enumerate(request.readings):
+        at = f"readings[{index}]"
+        if item.key not in kinds or item.key in out:
+            names = ", ".join(key for key in kinds if key not in out)
+            raise InputError(
+                f"'{item.key[:40]}' is no check of this piece, or is given twice.",
+                hint=f"its checks are: {names}",
+                field=f"{at}.key",
+            )
+        if kinds[item.key] == "angle":
+            out[item.key] = radians(read_degrees(item.reads, least=0.0, most=180.0, field=f"{at}.reads"))
+        else:
+            out[item.key] = float(parse_length(item.reads, tape.unit, field=f"{at}.reads"))
+    return out
+
+
+def _wanted(check: GradedCheck, asked: Bent) -> float:
+    return check.shows(asked.arcs)
+
+
+def _row(
+    check: GradedCheck, asked: Bent, read: dict[str, float], off: dict[str, float], rule: _Rule, cause: str
+) -> CheckGraded:
+    here = off.get(check.key)
+    taken = 0.0 if here is None else rule.deduction(here)
+    return CheckGraded(
+        key=check.key,
+        kind=check.kind,
+        words=check.words,
+        unit="deg" if check.kind == "angle" else asked.tape.unit,
+        wanted=_text(check.kind, abs(_wanted(check, asked)), asked.tape),
+        measured="" if here is None else _text(check.kind, read[check.key], asked.tape),
+        off="" if here is None or not taken else _off_text(check.kind, here, asked.tape),
+        deduction=taken,
+        cause=cause if taken else "",
+    )
+
+
+def _text(kind: CheckKind, value: float, tape: TapeStyle) -> str:
+    return format_degrees(degrees(value)) if kind == "angle" else format_length(value, tape)
+
+
+def _off_text(kind: CheckKind, off: float, tape: TapeStyle) -> str:
+    size = _text(kind, abs(off), tape)
+    if kind == "dog-leg":
+        return size
+    return f"{size} too {'much' if off > 0.0 else 'little'}"
+
+
+def _cause(check: GradedCheck, measured: list[GradedCheck], found: tuple[Slip, ...], plan: Plan) -> str:
+    """Of the slips the one that makes most of what this check is off; '' where none makes any of it."""
+    if check not in measured or not found:
+        return ""
+    place = measured.index(check)
+    most = max(found, key=lambda slip: abs(slip.by_check[place]))
+    if abs(most.by_check[place]) < _least(check.kind) / 2.0:
+        return "no single slip explains it: measure it again"
+    return _slip_words(most, plan)
+
+
+def _slip_words(slip: Slip, plan: Plan) -> str:
+    turned = slip.kind in ("angle", "angles", "twist")
+    size = (
+        format_degrees(round(degrees(abs(slip.by)) * 2.0) / 2.0) if turned else format_length(abs(slip.by), plan.tape)
+    )
+    near = "" if turned else _known_length(abs(slip.by), plan)
+    return slip_words(slip, size) + (f" (about {near})" if near else "")
+
+
+def _known_length(size_mm: float, plan: Plan) -> str:
+    """A figure of the shoe that is as long as a slip: it was likely left out, or taken for another."""
+    shoe, step = plan.shoe, 25.4 / 16.0
+    lengths = {
+        "the gain: was it left out?": shoe.gain_mm,
+        "the take-up: was it left out?": shoe.take_up_mm,
+        "from the arrow to the center mark: was the other one taken?": abs(shoe.centre_mm + shoe.arrow_lead_mm),
+        "from the arrow to the star: was the other one taken?": abs(shoe.star_mm + shoe.arrow_lead_mm),
+    }
+    return next((name for name, length in lengths.items() if abs(size_mm - length) <= step), "")
+
+
+def _time(request: GradeRequest) -> tuple[str, float]:
+    rule, took = request.scheme.time, request.minutes
+    if took is None:
+        return "", 0.0
+    if rule is None:
+        return f"{took:g} minutes; the time is not graded.", 0.0
+    taken = _Rule(rule.minutes, 1.0, rule.points, rule.most).deduction(max(took, rule.minutes))
+    return f"{took:g} minutes of {rule.minutes:g}.", taken
+
+
+def _words(points: float, scheme: Scheme, *, passed: bool, whole: bool) -> str:
+    if not whole:
+        return f"{points:g} of {scheme.full:g} points so far: not all is measured."
+    return f"{points:g} of {scheme.full:g} points: {'passed' if passed else f'below {scheme.passes_at:g}, not passed'}."

@@ -1,0 +1,40 @@
+// Practice: a piece is graded as the engine does it, kept for a name of the class list, and taken out as CSV.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { test } from "node:test";
+import { askServer, newPage, openBrowser, openPlace, PHONE, serve } from "./support.mjs";
+
+test("a lesson's piece is graded with its causes, kept for a name, and the class goes out as CSV", async () => {
+  const server = await serve();
+  const browser = await openBrowser();
+  const page = await newPage(await browser.newContext(PHONE));
+  await page.goto(server.url);
+  await openPlace(page, "Practice");
+  await page.getByText("Class list", { exact: true }).tap();
+  await page.getByLabel("Name", { exact: true }).fill("Learner A");
+  await page.getByRole("button", { name: "Add to the class" }).tap();
+  await page.getByRole("row", { name: /Learner A/ }).waitFor();
+  await page.getByLabel("Sheet number").fill("5");
+  await page.getByText("Lessons, from a stub to a combined piece").tap();
+  await page.getByRole("button", { name: "Practice it: A 90 with a stub" }).tap();
+  await page.getByRole("button", { name: "I have bent it: grade it" }).first().tap();
+  const sheet = await askServer(page, "practice", { seed: 5, count: 3, kinds: ["stub"] });
+  const wanted = Object.fromEntries((await askServer(page, "practice_grade", { survey: sheet.problems[0].survey })).checks.map((check) => [check.key, check.wanted]));
+  await page.getByLabel("End A to the back of the 90 at mark 1, in").fill(wanted["length 1"].replace('"', ""));
+  await page.getByLabel("The back of the 90 at mark 1 to end B, in").fill(wanted["length 2"].replace('"', ""));
+  await page.getByLabel("Angle at mark 1, °").fill("93");
+  await page.getByLabel("End B off the flat floor (dog-leg), in").fill("0");
+  await page.getByRole("button", { name: "Grade it", exact: true }).tap();
+  const graded = page.locator(".grade .answer");
+  await graded.getByText("90 of 100 points: passed.").waitFor();
+  await graded.getByText("Likely: mark 1 was bent").waitFor();
+  await page.getByRole("button", { name: "Keep it in the class list" }).tap();
+  const row = page.getByRole("row", { name: /Learner A/ });
+  await row.getByText("90 of 100").waitFor();
+  const [download] = await Promise.all([page.waitForEvent("download"), page.getByRole("button", { name: "Save as CSV" }).tap()]);
+  assert.equal(readFileSync(await download.path(), "utf-8"), "\ufeffname,5.1 stub,sum,passed,tries\r\nLearner A,90,90 of 100,1,1\r\n");
+  assert.equal(await page.evaluate(() => document.documentElement.scrollWidth), PHONE.viewport.width);
+  assert.deepEqual(page.faults, []);
+  await browser.close();
+  await server.stop();
+});

@@ -1,0 +1,42 @@
+"""The sheet of a class."""
+
+from __future__ import annotations
+
+import csv
+import json
+from io import StringIO
+from typing import Any
+
+from racewright.operations.answer import ask_json
+
+
+def result(person: str, problem: str, points: float, *, passed: bool = False) -> dict[str, Any]:
+    return {"person": person, "problem": problem, "points": points, "full": 100, "passed": passed}
+
+
+def test_the_last_try_counts_and_who_has_none_stays_on_the_list() -> None:
+    results = [
+        result("Learner A", "7.1 stub", 55),
+        result("Learner C", "7.1 stub", 90, passed=True),
+        result("Learner A", "7.2 offset", 60.5),
+        result("Learner A", "7.1 stub", 80, passed=True),
+    ]
+    answer = json.loads(
+        ask_json("practice_class", json.dumps({"people": ["Learner A", "Learner B"], "results": results}))
+    )
+    assert answer["problems"] == ["7.1 stub", "7.2 offset"]
+    assert [(r["person"], r["cells"], r["total"], r["passed"], r["tries"]) for r in answer["rows"]] == [
+        ("Learner A", ["80", "60.5"], "140.5 of 200", 1, 3),
+        ("Learner B", ["", ""], "", 0, 0),
+        ("Learner C", ["90", ""], "90 of 100", 1, 1),
+    ]
+    read = list(csv.reader(StringIO(answer["csv"])))
+    assert read[0] == ["name", "7.1 stub", "7.2 offset", "sum", "passed", "tries"]
+    assert read[1] == ["Learner A", "80", "60.5", "140.5 of 200", "1", "3"]
+    assert len(read) == 4
+
+
+def test_no_name_is_run_by_a_spreadsheet_or_breaks_a_row() -> None:
+    people = ['=HYPERLINK("x")', 'Ann, "the" second\nrow']
+    read = list(csv.reader(StringIO(json.loads(ask_json("practice_class", json.dumps({"people": people})))["csv"])))
+    assert [row[0] for row in read] == ["name", "'" + people[0], 'Ann, "the" second row']

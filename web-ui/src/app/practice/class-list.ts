@@ -1,0 +1,54 @@
+/** The class list with its graded pieces, and the teacher's rules: values alone. */
+import type { ClassResult, Scheme } from '../../engine/types';
+
+export interface Class {
+  people: readonly string[];
+  results: readonly ClassResult[];
+}
+
+/** The teacher's rules as they were typed, by 'part.field'; what is empty is as usual. */
+export type Rules = Readonly<Record<string, string>>;
+
+/** Fields of a rule: its name in the request, and whether it is a number. */
+export const RULES = {
+  length: [['within', false], ['step', false], ['points', true], ['most', true]],
+  rise: [['within', false], ['step', false], ['points', true], ['most', true]],
+  dog_leg: [['within', false], ['step', false], ['points', true], ['most', true]],
+  angle: [['within_deg', true], ['step_deg', true], ['points', true], ['most', true]],
+  time: [['minutes', true], ['points', true], ['most', true]],
+} as const;
+
+export const numberIn = (text: string): number => Number(text.trim().replace(',', '.'));
+
+/** The rules as the engine takes them. What is no number is left out: its field says so. */
+export function schemeOf(rules: Rules): Scheme {
+  const scheme: Record<string, unknown> = {};
+  const put = (into: Record<string, unknown>, key: string, field: string, isNumber: boolean): void => {
+    const text = rules[key]?.trim();
+    const value = isNumber ? numberIn(text ?? '') : text;
+    if (text && !Number.isNaN(value)) into[field] = value;
+  };
+  put(scheme, 'full', 'full', true);
+  put(scheme, 'passes_at', 'passes_at', true);
+  for (const [part, fields] of Object.entries(RULES)) {
+    const rule: Record<string, unknown> = {};
+    for (const [field, isNumber] of fields) put(rule, `${part}.${field}`, field, isNumber);
+    if (Object.keys(rule).length) scheme[part] = rule;
+  }
+  return scheme;
+}
+
+export const NOBODY: Class = { people: [], results: [] };
+
+/** With one more name; as it was where the name is there, or is none. */
+export function withPerson(now: Class, name: string): Class {
+  const person = name.trim();
+  return !person || now.people.includes(person) ? now : { ...now, people: [...now.people, person] };
+}
+
+/** Without a name and all that it has. */
+export function withoutPerson(now: Class, person: string): Class {
+  return { people: now.people.filter((one) => one !== person), results: now.results.filter((one) => one.person !== person) };
+}
+
+export const withResult = (now: Class, result: ClassResult): Class => ({ ...withPerson(now, result.person), results: [...now.results, result] });

@@ -1,0 +1,127 @@
+/** A finished piece of a problem: what tape and level say, and the marks that it gets by the teacher's rules. */
+import { useEffect, useState } from 'preact/hooks';
+import type { CheckGraded, GradeAnswer, Problem, Trouble, WrittenSurvey } from '../../engine/types';
+import { t } from '../../text/words';
+import { ask } from '../kept/ask';
+import { say } from '../kept/state';
+import { Notice, Pick, TextField, TroubleNotice } from '../parts/parts';
+import { Tail } from '../parts/tail';
+import { classNow, keepClass, rulesNow } from './class-kept';
+import { numberIn, schemeOf, withResult } from './class-list';
+
+export function GradeCard({ problem, survey, seed }: { problem: Problem; survey: WrittenSurvey; seed: number }) {
+  const [answer, setAnswer] = useState<GradeAnswer | null>(null);
+  const [error, setError] = useState<Trouble | null>(null);
+  const [reads, setReads] = useState<Record<string, string>>({});
+  const [begun, setBegun] = useState(0);
+  const [minutes, setMinutes] = useState('');
+  const { people } = classNow();
+  const [person, setPerson] = useState(people[0] ?? '');
+  const grade = async (now: Record<string, string>, took: string): Promise<GradeAnswer | null> => {
+    const readings = Object.entries(now).filter(([, text]) => text.trim()).map(([key, text]) => ({ key, reads: text }));
+    const time = took.trim() && !Number.isNaN(numberIn(took)) ? { minutes: numberIn(took) } : {};
+    const reply = await ask('practice_grade', { survey, readings, scheme: schemeOf(rulesNow()), ...time });
+    setError(reply.ok ? null : reply.error);
+    if (reply.ok) setAnswer(reply.answer);
+    return reply.ok ? reply.answer : null;
+  };
+  useEffect(() => {
+    void grade({}, '');
+  }, []);
+  const stop = (): string => {
+    if (!begun) return minutes;
+    const took = ((Date.now() - begun) / 60_000).toFixed(1);
+    setBegun(0);
+    setMinutes(took);
+    return took;
+  };
+  const finish = async (): Promise<void> => {
+    const given = await grade(reads, stop());
+    if (given?.graded) say(given.words);
+  };
+  const keep = (): void => {
+    if (!answer) return;
+    const at = new Date().toISOString().slice(0, 16).replace('T', ' ');
+    keepClass(withResult(classNow(), { person, problem: `${seed}.${problem.number} ${problem.kind}`, points: answer.points, full: answer.full, passed: answer.passed, at }));
+    say(t.practice.kept(person));
+  };
+  const wrongAt = error ? Object.entries(reads).filter(([, text]) => text.trim())[placeOf(error.field)]?.[0] : undefined;
+  return (
+    <div class="grade">
+      <h4>{t.practice.gradeTitle}</h4>
+      <p class="quiet small">{t.practice.gradeWords}</p>
+      {answer?.checks.map((check) => (
+        <TextField key={check.key} label={label(check)} decimal value={reads[check.key] ?? ''} onText={(text) => setReads({ ...reads, [check.key]: text })} {...(wrongAt === check.key && error ? { wrong: error.message } : {})} />
+      ))}
+      <TextField label={t.practice.minutes} decimal value={minutes} onText={setMinutes} help={begun ? t.practice.running : ''} />
+      {!begun && (
+        <button type="button" class="quiet-button" onClick={() => setBegun(Date.now())}>
+          {t.practice.start}
+        </button>
+      )}
+      <button type="button" class="wide-button strong" onClick={() => void finish()}>
+        {t.practice.grade}
+      </button>
+      {error && !wrongAt && <TroubleNotice error={error} />}
+      {answer?.graded && !error && (
+        <>
+          <Graded answer={answer} />
+          {people.length > 0 && (
+            <>
+              <Pick label={t.practice.whose} value={person} options={people.map((one) => ({ value: one, label: one }))} onPick={setPerson} />
+              <button type="button" class="wide-button" onClick={keep}>
+                {t.practice.keepResult}
+              </button>
+            </>
+          )}
+        </>
+      )}
+    </div>
+  );
+}
+
+/** Which reading an error is about; -1: none. */
+const placeOf = (field: string): number => Number(/readings\[(\d+)\]/.exec(field)?.[1] ?? -1);
+
+const label = (check: CheckGraded): string => t.bend.sentence(check.words) + (check.unit === 'deg' ? ', °' : `, ${check.unit}`);
+
+function Graded({ answer }: { answer: GradeAnswer }) {
+  return (
+    <div class="answer">
+      <Notice kind={answer.passed ? 'good' : 'caution'} title={answer.words}>
+        {answer.time_words && (
+          <p>
+            {answer.time_words} {answer.time_deduction > 0 && t.practice.less(answer.time_deduction)}
+          </p>
+        )}
+      </Notice>
+      <ul class="limits">
+        {answer.checks.map((check) => (
+          <li key={check.key} class={check.deduction ? 'near' : ''}>
+            <span>{t.bend.sentence(check.words)}</span>
+            <span>
+              {check.measured ? t.practice.readFor(check.measured, check.wanted) : t.practice.notMeasured}
+              {check.deduction > 0 && (
+                <b class="near-words">
+                  {check.off}: {t.practice.less(check.deduction)}
+                </b>
+              )}
+              {check.cause && <small>{t.practice.likely(check.cause)}</small>}
+            </span>
+          </li>
+        ))}
+      </ul>
+      {answer.causes.length > 0 && (
+        <>
+          <h4>{t.practice.causes}</h4>
+          <ul>
+            {answer.causes.map((cause) => (
+              <li key={cause}>{t.bend.sentence(cause)}.</li>
+            ))}
+          </ul>
+        </>
+      )}
+      <Tail answer={answer} />
+    </div>
+  );
+}
