@@ -111,3 +111,19 @@ test("an engine that was not there is there as soon as the network is back", asy
   await page.locator(".problem").first().waitFor();
   await page.context().close();
 });
+
+test("of several jobs a phone lists how many runs each has, and how many are not in place", async () => {
+  const { server, job } = await shopWith("--times", "3");
+  job("set", "in", "RM", "--copy", "2");
+  job("new", "shed", "--name", "Packing shed");
+  const page = await newPage(await at.browser.newContext(PHONE));
+  await page.goto(server.url);
+  await page.getByRole("row", { name: /^Open Pump house rooms 3 2 \d/ }).waitFor();
+  await page.getByRole("row", { name: /^Open Packing shed 0 0 / }).waitFor();
+  await nothingForAxe(page);
+  await page.getByRole("button", { name: "Open Pump house rooms" }).tap();
+  await page.locator(".run-list .run").waitFor();
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+  await server.stop();
+});

@@ -36,5 +36,6 @@ export const together = {
   revoked: 'This device was revoked by the shop',
   revokedWords: 'What it has stays here, and nothing goes to the shop any more. Pair it again with the code that the server shows, or save the job as a file.',
   pairAgain: 'Pair again',
+  toDo: 'Not in place',
   counted: (copy: number, times: number) => `The piece in hand is copy ${copy} of ${times}.`,
 };

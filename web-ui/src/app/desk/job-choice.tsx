@@ -1,25 +1,32 @@
 /** Several jobs, and none is chosen yet: that comes first. */
 import { useMemo } from 'preact/hooks';
 import { t } from '../../text/words';
-import { allRecs } from '../kept/kept';
+import { allRecs, recsOf } from '../kept/kept';
 import { ofShop } from '../kept/record';
 import { chooseJob, useApp } from '../kept/state';
+import { NO_BENCH, runOf, type Status } from '../kept/view';
 import { when } from '../parts/when';
 
 interface Seen {
   runs: number;
+  toDo: number;
   at: string;
 }
 
-/** How many runs each job has, and when something of it was last written into the shop. */
+const isDone = (status: Status): boolean => status === 'in' || status === 'wired';
+
+/** How many runs each job has, how many of them are not in place yet, and when something of it was last written into the shop. */
 function seenOf(): Map<string, Seen> {
   const found = new Map<string, Seen>();
   for (const rec of allRecs()) {
     const { kind, job, data, agreed } = rec;
     if (ofShop(rec) || data === null) continue;
-    const seen = found.get(job) ?? { runs: 0, at: '' };
-    const times = data['times'];
-    if (kind === 'run') seen.runs += typeof times === 'number' && times > 1 ? times : 1;
+    const seen = found.get(job) ?? { runs: 0, toDo: 0, at: '' };
+    if (kind === 'run') {
+      const { statuses } = runOf(rec, recsOf(rec.id, 'entry'), NO_BENCH);
+      seen.runs += statuses.length;
+      seen.toDo += statuses.filter((status) => !isDone(status)).length;
+    }
     if ((Date.parse(agreed.at) || 0) > (Date.parse(seen.at) || 0)) seen.at = agreed.at;
     found.set(job, seen);
   }
@@ -38,6 +45,7 @@ export function JobChoice() {
           <tr>
             <th scope="col">{t.desk.jobName}</th>
             <th scope="col">{t.desk.jobRuns}</th>
+            <th scope="col">{t.together.toDo}</th>
             <th scope="col">{t.desk.jobTouched}</th>
           </tr>
         </thead>
@@ -50,6 +58,7 @@ export function JobChoice() {
                 </button>
               </th>
               <td>{seen.get(job.id)?.runs ?? 0}</td>
+              <td>{seen.get(job.id)?.toDo ?? 0}</td>
               <td>{seen.get(job.id)?.at ? when(seen.get(job.id)!.at) : t.desk.never}</td>
             </tr>
           ))}

@@ -2,6 +2,7 @@
 import { useState } from 'preact/hooks';
 import { t } from '../../text/words';
 import { DeskScreen } from '../desk/desk-screen';
+import { JobChoice } from '../desk/job-choice';
 import { useWide } from '../desk/wide';
 import { openOf } from '../kept/ask';
 import { choose, useApp, type KeptRun, type State } from '../kept/state';
@@ -32,6 +33,7 @@ export function JobScreen() {
   if (wide) return <DeskScreen onPrint={setSheet} onPack={setPages} />;
   return (
     <div class="job">
+      {!app.job && app.jobs.length > 1 && <JobChoice />}
       <JobCard />
       {!app.runs.length && <Welcome />}
       <RunList app={app} onPrint={setSheet} />
