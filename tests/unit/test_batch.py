@@ -36,7 +36,7 @@ def said(capsys: pytest.CaptureFixture[str], *words: str) -> str:
 def test_like_work_stands_together(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = said(capsys)
     assert out.startswith("NOT INCLUDED\n- Nothing known is left out.")
-    assert "kind 1 (6 pieces): RM copies 15 to 20  [plan " in out
+    assert "kind 1 (6 pieces): RM#15 to 20  [plan " in out
     assert 'cut 58 7/8"; marks (1) 19 3/4", (2) 27 7/16", (3) 35 7/16"' in out
     assert "  3 settings of the angle; no order can do with fewer" in out
     first = out.partition("  1. bend to 22 1/2°, read after letting go; on the floor")[2].partition("  2. ")[0]
@@ -52,7 +52,7 @@ def test_what_is_begun_is_left_to_its_card(shop: Path, capsys: pytest.CaptureFix
     capsys.readouterr()
     out = said(capsys)
     assert "- Bends are made on it already: RM#17. Finish it by its own card." in out
-    assert "RM copies 15 to 16, 18 to 20" in out
+    assert "RM#15 to 16, 18 to 20" in out
 
 
 def test_through_bends_kind_after_kind(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

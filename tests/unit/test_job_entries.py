@@ -109,7 +109,10 @@ def test_undo_of_a_run_takes_back_its_last_change_whatever_that_was(
         type_in("undo", "pump-house-saddle", "--by", "Sam")
     assert len(kept().entries) == 3
     type_in("undo", "pump-house-saddle", "--by", "Kim")
-    assert "pump-house-saddle: taken back: piece 1 measured: mark 2 has 44.5°; status bent" in capsys.readouterr().out
+    assert (
+        "pump-house-saddle: taken back: pump-house-saddle measured: mark 2 has 44.5°; status bent"
+        in capsys.readouterr().out
+    )
     type_in("undo", "pump-house-saddle", "--by", "Sam", "--anyone")
     assert "pump-house-saddle: taken back: bent; status measured" in capsys.readouterr().out
     assert [kept().status(run) for run in kept().runs] == ["measured", "bent"]  # only that run's
@@ -171,7 +174,7 @@ def test_the_log_tells_of_entries_that_were_taken_back(here: Path, capsys: pytes
     type_in("log", "PH-01")
     taken = [line for line in capsys.readouterr().out.splitlines() if "  (taken back by Sam, 20" in line]
     assert len(taken) == 2
-    assert "piece 1 measured: mark 2 has 44.5°; wrong piece" in taken[1]  # newest first
+    assert "PH-01 measured: mark 2 has 44.5°; wrong piece" in taken[1]  # newest first
     type_in("redo", "--by", "Sam")
     capsys.readouterr()
     type_in("log", "PH-01")
@@ -369,7 +372,7 @@ def test_a_record_names_the_card_that_was_bent_from(here: Path, capsys: pytest.C
     assert [(e.pins.marks, e.pins.run) for e in kept().entries] == [(now, 1), ("K7M3QX", 0)]
     type_in("show", "PH-01")
     shown = capsys.readouterr().out
-    assert f"piece 1 made: mark 1 bent to 22° (plan {now}; " in shown
+    assert f"PH-01 made: mark 1 bent to 22° (plan {now}; " in shown
     assert f"(for plan K7M3QX; the plan is now {now}; " in shown
     with pytest.raises(InputError, match="is no plan's digest") as err:
         type_in("record", "PH-01", "--made", "1=22", "--plan", "OLD")
@@ -390,7 +393,7 @@ def test_an_imported_entry_names_no_revision_of_the_shop_it_came_from(
     capsys.readouterr()
     type_in("log", "PH-02", "--job", "again", "--shop", shop)
     note, bent, run = capsys.readouterr().out.splitlines()
-    assert "  Kim, by Max  piece 1 note: stands proud  [plan " in note  # newest first
+    assert "  Kim, by Max  PH-02 note: stands proud  [plan " in note  # newest first
     assert "  Kim, by Max  bent  [plan " in bent
     assert "[revision" not in note + bent
     assert run.startswith("revision 1  ")

@@ -50,7 +50,7 @@ def test_each_entry_says_what_it_says_on_its_tape() -> None:
     assert isinstance(told, JobSaidAnswer)
     assert [one.entry for one in told.said] == [entry["id"] for entry in some_runs(3)["entries"]]
     words = [one.words for one in told.said]
-    assert words[0] == 'piece 1 measured: rise under mark 2: 3 3/16"; rides 1/16 high, went in'
+    assert words[0] == 'PH-01-1 measured: rise under mark 2: 3 3/16"; rides 1/16 high, went in'
     assert set(words[2:]) == {"in place", "bent", "wired"}
 
 
@@ -61,9 +61,22 @@ def test_a_made_bend_names_its_plan_and_tool() -> None:
     told = asked("job_said", job=job | {"entries": [made | {"pins": pins}]})
     assert isinstance(told, JobSaidAnswer)
     assert (told.said[0].words, told.said[0].made_with) == (
-        "piece 1 made: mark 2 bent",
+        "PH-01-1 made: mark 2 bent",
         "revision 3, plan 4K7WQX, blue half, Racewright 0.1",
     )
+
+
+@pytest.mark.parametrize(
+    ("pieces", "copy", "called"), [(1, None, "PH-01"), (1, 14, "PH-01#14"), (3, 14, "PH-01-1#14"), (3, None, "PH-01-1")]
+)
+def test_a_piece_is_called_as_on_its_label(pieces: int, copy: int | None, called: str) -> None:
+    job = some_runs(1)
+    run = job["runs"][0]
+    made = {"run": run["id"], "piece": 1, "what": {"kind": "made", "bends": [{"number": 2}]}}
+    whole = job | {"runs": [run | {"times": 20}], "entries": [made | ({"copy": copy} if copy else {})]}
+    told = asked("job_said", job=whole, pieces={run["id"]: pieces})
+    assert isinstance(told, JobSaidAnswer)
+    assert told.said[0].words == f"{called} made: mark 2 bent"
 
 
 @pytest.mark.parametrize("operation", ["job_bill", "job_cut", "job_batch", "job_labels", "job_kits"])

@@ -85,11 +85,11 @@ def test_the_pack_is_written_and_says_what_has_no_plan(
     assert "WS-2: no plan, so left out: " in words[0]
     last = " ".join(words[-2:])
     assert "3 × 12 THWN-2 copper black" in last
-    assert 'piece 1 made: mark 1 bent to 28.65°, its mark 20" from end A (Sam)' in last
+    assert 'PH-1 made: mark 1 bent to 28.65°, its mark 20" from end A (Sam)' in last
     assert re.search(
-        r"piece 1 measured: mark 2 has 45\.84° \(for plan K7M3QX; the plan is now [2-9A-Z]{6}; Kim 2 May\)", last
+        r"PH-1 measured: mark 2 has 45\.84° \(for plan K7M3QX; the plan is now [2-9A-Z]{6}; Kim 2 May\)", last
     )
-    assert "piece 1 corrected: mark 2 opened 0.573°; opened a little" in last
+    assert "PH-1 corrected: mark 2 opened 0.573°; opened a little" in last
     assert "measured, corrected" not in last
     assert "ask for the radius" in last
 

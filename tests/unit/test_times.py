@@ -49,8 +49,8 @@ def exported(capsys: pytest.CaptureFixture[str]) -> Any:
 
 def test_fourteen_of_twenty_bent_is_what_every_list_says(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert said(capsys, "set", "bent", "RM", "--copy", "1-14") == "RM: 14 of 20 bent, 6 planned\n"
-    (line,) = [line for line in said(capsys, "log", "RM").splitlines() if "cop" in line]
-    assert "  copies 1 to 14: bent  [revision 1, plan " in line
+    (line,) = [line for line in said(capsys, "log", "RM").splitlines() if "RM#" in line]
+    assert "  RM#1 to 14: bent  [revision 1, plan " in line
     status = said(capsys, "status")
     assert "orchard: 1 runs, 20 with those alike" in status
     assert "  RM x 20  14 of 20 bent, 6 planned EMT 1/2" in status
@@ -84,7 +84,7 @@ def test_what_was_done_on_a_piece_is_of_one_copy(shop: Path, capsys: pytest.Capt
     assert main(["job", "record", "RM", "--angle", "2=44.5", "--copy", "21"]) == 2
     assert "has no copy 21: it is there 20 times" in capsys.readouterr().err
     assert said(capsys, "record", "RM", "--angle", "2=44.5", "--copy", "15") == "RM, copy 15: recorded; status bent\n"
-    assert "as built: copy 15: piece 1 measured: mark 2 has 44.5°" in said(capsys, "show", "RM")
+    assert "as built: RM#15 measured: mark 2 has 44.5°" in said(capsys, "show", "RM")
     for copy in ("1", "2"):  # the same bend of two copies is not a bend made twice
         assert main(["job", "record", "RM", "--made", "1=22.5", "--copy", copy]) == 0
         assert "bent already" not in capsys.readouterr().out
@@ -133,7 +133,7 @@ def test_another_survey_leaves_bent_what_is_bent(
     assert "replaced, 22 alike" in told.out
     assert "3 of 22 bent, 19 measured" in said(capsys, "status")
     back = said(capsys, "undo", "RM")
-    assert back == ("RM: back to revision 1; taken back: copies 4 to 22: measured; status 3 of 20 bent, 17 planned\n")
+    assert back == ("RM: back to revision 1; taken back: RM#4 to 22: measured; status 3 of 20 bent, 17 planned\n")
 
 
 def test_the_states_that_a_command_takes_are_those_of_the_records() -> None:
@@ -199,7 +199,7 @@ def test_the_pack_counts_each_and_says_how_many(shop: Path, capsys: pytest.Captu
     assert any("RM Pump house, disconnect to pump 2 starter, 20 alike" in page for page in pages)  # its card
     assert [n for n in range(1, 21) if any(f"RM#{n} Pump house" in page for page in pages)] == list(range(1, 21))
     batch = next(page for page in pages if page.startswith("orchard batch list"))
-    assert "RM copies 15 to 20" in batch
+    assert "RM#15 to 20" in batch
     assert "no order can do with fewer" in batch
     assert "Hold the handle" in " ".join(pages)
 

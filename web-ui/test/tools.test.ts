@@ -69,6 +69,6 @@ test("of each piece and copy the first readings count, before any correction, on
   const survey = newSurvey("Pump house");
   const run = (revision: number, of: SeenEntry[]) => ({ survey, tool: { id: "t", revision }, entries: of }) as unknown as KeptRun;
   const told = finishedOn("t", [run(1, [seen("readings", 1)]), run(2, entries), { ...run(2, entries), tool: { id: "u", revision: 2 } }], at);
-  assert.deepEqual(told.pieces.map(({ name, marks }) => [name, marks]), [["Pump house, piece 1, copy 1", "4K7WQX"], ["Pump house, piece 1, copy 2", "4K7WQX"]]);
+  assert.deepEqual(told.pieces.map(({ name, marks }) => [name, marks]), [["Pump house-1#1", "4K7WQX"], ["Pump house-1#2", "4K7WQX"]]);
   assert.deepEqual([told.readings, told.others], [2, 1]);
 });

@@ -123,8 +123,8 @@ def _known(writer: Writer, pack: Pack) -> None:
     """Wires, measurements and notes that the job holds already."""
     told = []
     for run in pack.in_order:
-        now = run.plan.digest if run.plan else ""
-        wires, as_built = wire_lines(run.run), as_built_lines(run.run, pack.job.entries_of(run.run), now)
+        now, pieces = (run.plan.digest, len(run.plan.pieces)) if run.plan else ("", 0)
+        wires, as_built = wire_lines(run.run), as_built_lines(run.run, pack.job.entries_of(run.run), now, pieces)
         if wires or as_built or run.run.note:
             told.append((run, wires, as_built))
     if not told:

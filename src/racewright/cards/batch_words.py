@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from racewright.job.bench_list import BatchBend, BatchKind, BatchSetting, BenchList, ToolBatch
-from racewright.records.naming import copy_words
+from racewright.records.naming import with_copies
 
 #: What makes the list what it is.
 RULE = (
@@ -25,8 +25,8 @@ def kind_words(kind: BatchKind) -> str:
 
 
 def pieces_words(kind: BatchKind) -> str:
-    """Which pieces are of a kind: 'PH-07-2 copies 1 to 14; WS-01'."""
-    return "; ".join(" ".join(part for part in (one.label, copy_words(one.copies)) if part) for one in kind.pieces)
+    """Which pieces are of a kind: 'PH-07-2#1 to 14; WS-01'."""
+    return "; ".join(with_copies(one.label, one.copies) for one in kind.pieces)
 
 
 def plans_words(kind: BatchKind) -> str:

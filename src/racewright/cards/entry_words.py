@@ -20,28 +20,30 @@ from racewright.records.entry import (
     StatusSet,
 )
 from racewright.records.model import JobRun
-from racewright.records.naming import copy_words
+from racewright.records.naming import piece_name, with_copies
 from racewright.records.superseded import plan_differs
 from racewright.sequence.words import clock_words, mark_names
 from racewright.units.tape import TapeStyle, format_length, style_of
 
 
-def as_built_lines(run: JobRun, entries: Iterable[Entry], now: str) -> tuple[str, ...]:
+def as_built_lines(run: JobRun, entries: Iterable[Entry], now: str, pieces: int) -> tuple[str, ...]:
     """What was measured, corrected, made and noted on bent pieces, each with its plan and who says so. `now`: the
-    digest of the run's present plan, '' where it has none; what was made with another is told."""
-    return tuple(_signed(run, entry, now) for entry in entries if not isinstance(entry.what, StatusSet))
+    digest of the run's present plan, '' where it has none; what was made with another is told.
+    `pieces`: as in `said_line`."""
+    return tuple(_signed(run, entry, now, pieces) for entry in entries if not isinstance(entry.what, StatusSet))
 
 
-def said_line(run: JobRun, entry: Entry, copies: Sequence[int] = ()) -> str:
-    """What an entry says, in words: 'copy 14: piece 1 measured: mark 2 has 44.5°; rides high'; `copies`: of which it is
-    said, where that is more than its own."""
-    of = copy_words(copies or (() if entry.copy is None else (entry.copy,)))
-    copy = f"{of}: " if of else ""
+def said_line(run: JobRun, entry: Entry, copies: Sequence[int] = (), pieces: int = 0) -> str:
+    """What an entry says, in words: 'RM-1-2#14 measured: mark 2 has 44.5°; rides high'; `copies`: of which it is said,
+    where that is more than its own. `pieces`: so many that the run has, which decides how its pieces are called; 0: not
+    known."""
+    copies = copies or (() if entry.copy is None else (entry.copy,))
     if isinstance(entry.what, StatusSet):
-        return copy + STATUS_WORDS[entry.what.status]
+        return (f"{with_copies(run.key, copies)}: " if copies else "") + STATUS_WORDS[entry.what.status]
     kind, words, note = _said(entry.what, style_of(run.survey.units, run.survey.fraction))
-    piece = f"piece {entry.piece} " if entry.piece is not None else ""
-    return f"{copy}{piece}{kind}: {'; '.join(part for part in (words, note) if part)}"
+    piece = piece_name(run.key, entry.piece, pieces) if entry.piece is not None else run.key if copies else ""
+    of = f"{with_copies(piece, copies)} " if piece else ""
+    return f"{of}{kind}: {'; '.join(part for part in (words, note) if part)}"
 
 
 def said_together(entries: Iterable[Entry]) -> list[tuple[Entry, tuple[int, ...]]]:
@@ -60,9 +62,9 @@ def who_says(entry: Entry, brought: str) -> str:
     return f"{entry.by}, by {brought or 'somebody'}"
 
 
-def _signed(run: JobRun, entry: Entry, now: str) -> str:
+def _signed(run: JobRun, entry: Entry, now: str, pieces: int) -> str:
     """With its plan and who says so: '... (plan 4K7WQX; Kim 2 May)'."""
-    text, pinned = said_line(run, entry), entry.pins.marks
+    text, pinned = said_line(run, entry, pieces=pieces), entry.pins.marks
     plan = plan_differs(pinned, now) or (f"plan {pinned}" if pinned else "")
     signed = "; ".join(part for part in (plan, " ".join(part for part in (entry.by, entry.at) if part)) if part)
     return f"{text} ({signed})" if signed else text

@@ -20,6 +20,7 @@ from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
 from racewright.records.entry import Status
 from racewright.records.model import Job
+from racewright.records.naming import with_copies
 from racewright.sequence.words import line_words, mark_words, read_words, rotate_words
 from racewright.tools.benders import MadeBy, made_by
 from racewright.units.angle import hand_angle
@@ -150,7 +151,7 @@ def bench_list(
                 waiting.append(wanted.label)
                 continue
             label, of = wanted.label, [copy for copy in copies if (copy, number) not in half]
-            begun += [f"{label}#{c}" if one.run.alike else label for c in copies if (c, number) in half]
+            begun += [with_copies(label, [c] if one.run.alike else []) for c in copies if (c, number) in half]
             if of:
                 care.update(w for s in one.plan.steps if s.kind == "bend" and s.piece == number for w in s.care)
                 pieces = BatchPieces(label=label, copies=tuple(of) if one.run.alike else (), plan=one.plan.digest)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, counted
 from racewright.records.model import Job, JobRun
-from racewright.records.naming import numbers_words
+from racewright.records.naming import with_copies
 from racewright.records.superseded import by_copy, pieces_begun
 from racewright.takeoff.bill_model import CopyPiece
 
@@ -47,4 +47,4 @@ def cut_words(job: Job, run: JobRun, called: str) -> str:
         return ""
     count = {s: n for s, n in counted(statuses).items() if n and not to_cut(s)}
     states = ", ".join(f"{n} {STATUS_WORDS[s]}" if len(copies) > 1 else STATUS_WORDS[s] for s, n in count.items())
-    return f"{called}{'#' + numbers_words(copies) if run.alike else ''} ({states})"
+    return f"{with_copies(called, copies if run.alike else [])} ({states})"

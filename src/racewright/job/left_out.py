@@ -13,6 +13,7 @@ from racewright.job.piece_labels import PieceLabels
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan
 from racewright.records.model import Job, JobRun
+from racewright.records.naming import piece_name, with_copies
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
 from racewright.units.tape import TapeStyle, format_length
 
@@ -257,9 +258,7 @@ def _cut_of(job: Job, runs: Sequence[JobRun], names: Names) -> list[str]:
 def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]], names: Names) -> list[str]:
     """The pieces of which bends are made, by what stands on them."""
     return [
-        (names.get(p.key) or p.key)
-        + (f"-{number}" if len(plan.pieces) > 1 else "")
-        + (f"#{copy}" if p.run.alike else "")
+        with_copies(piece_name(names.get(p.key) or p.key, number, len(plan.pieces)), [copy] if p.run.alike else [])
         + " (begun)"
         for p, plan in good
         for copy, number in half_bent(job, p.run)

@@ -14,6 +14,7 @@ from racewright.job.cut_already import Copies, copies_to_cut, cut_already
 from racewright.job.plan_job import PlannedRun, from_stock
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.records.model import Item, Job, JobHead, JobRun
+from racewright.records.naming import piece_name
 from racewright.records.parse import length_mm
 from racewright.records.prices import decimal
 from racewright.takeoff.bill import conduit_item, make_bill
@@ -135,10 +136,9 @@ def run_materials(run: JobRun, plan: Plan, job: Job) -> RunMaterials:
 def wanted_pieces(run: JobRun, plan: Plan) -> tuple[WantedPiece, ...]:
     """The pieces of one copy of the run as they are cut: the tape's reading, or the least stock where it is trimmed
     after bending; and those that are not to be cut yet."""
-    many = len(plan.pieces) > 1
     return tuple(
         WantedPiece(
-            label=f"{run.key}-{i}" if many else run.key,
+            label=piece_name(run.key, i, len(plan.pieces)),
             length_mm=_cut_mm(piece, plan.tape),
             run=run.key,
             threads=sum(end.thread != "" for end in (piece.end_a, piece.end_b)),

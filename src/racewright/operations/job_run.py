@@ -124,7 +124,7 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         area=run.area,
         tool=_tool(request.job, run, plan) if plan else "",
         wires=wire_lines(run),
-        as_built=as_built_lines(run, entries, now),
+        as_built=as_built_lines(run, entries, now, len(plan.pieces) if plan else 0),
         note=run.note,
         card=text_card(named_plan(run, plan, key=False), colour=False) if plan else "",
         findings=(*newer_tools(request.job, [run]), *superseded(run, entries, now), *found),

@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, Annotated
+
+import msgspec
+
 from racewright.cards.entry_words import pins_line, said_line
+from racewright.errors import RacewrightError
+from racewright.job.plan_job import plan_one, run_digest
 from racewright.operations.common import Answer, Known, Part
 from racewright.operations.jobs import JobRequest
 from racewright.records.ids import Id
+from racewright.records.model import Job, JobRun
+
+if TYPE_CHECKING:
+    from racewright.operations.common import Plans
 
 
 class JobSaidRequest(JobRequest, frozen=True, kw_only=True):
-    """The entries of the job, in words."""
+    """The entries of the job, in words. `pieces`: of how many pieces a run is, by its id, where that is known."""
+
+    pieces: dict[Id, Annotated[int, msgspec.Meta(ge=0, le=1000)]] = msgspec.field(default_factory=dict)
 
 
 class SaidEntry(Part, frozen=True, kw_only=True):
@@ -26,12 +38,25 @@ class JobSaidAnswer(Answer, frozen=True, kw_only=True):
     said: tuple[SaidEntry, ...]
 
 
+def pieces_of(run: JobRun, job: Job, plans: Plans) -> int:
+    """Of how many pieces a run is, by what is known of its plan, else planned now; 0 where it has no plan."""
+    known = plans.get(run_digest(run, job))
+    try:
+        return len(known.pieces if known else plan_one(run, job).pieces)
+    except RacewrightError:
+        return 0
+
+
 def job_said(request: JobSaidRequest, _: Known) -> JobSaidAnswer:
     """Put every entry into words."""
     runs = {run.id: run for run in request.job.runs}
     return JobSaidAnswer(
         said=tuple(
-            SaidEntry(entry=entry.id, words=said_line(runs[entry.run], entry), made_with=pins_line(entry))
+            SaidEntry(
+                entry=entry.id,
+                words=said_line(runs[entry.run], entry, pieces=request.pieces.get(entry.run, 0)),
+                made_with=pins_line(entry),
+            )
             for entry in request.job.entries
         )
     )

@@ -1,4 +1,4 @@
-"""How a person names a run of a job: by its key, or where two share it by the beginning of its id."""
+"""How a person names a run of a job: by its key, or where two share it by the beginning of its id; and its pieces."""
 
 from __future__ import annotations
 
@@ -68,6 +68,18 @@ def runs_called(runs: Sequence[JobRun], name: str) -> tuple[JobRun, ...]:
     apart = tuple(run for run in shared if named[run.id].casefold() == wanted)
     begins = tuple(run for run in shared if len(wanted) >= LEAST_DIGITS and run.id.startswith(wanted))
     return tuple(run for run in runs if run.id == wanted) or apart or begins
+
+
+def piece_name(key: str, number: int, pieces: int = 0) -> str:
+    """What piece `number` of a run is called wherever it is named: 'PH-07' where the run is one piece, else 'PH-07-2'.
+    `pieces`: of so many; 0: that is not known, and the number stands."""
+    return key if pieces == 1 else f"{key}-{number}"
+
+
+def with_copies(name: str, copies: Sequence[int]) -> str:
+    """A run or a piece of runs alike with which of them: 'PH-07-2#14', 'PH-07#1 to 8, 10'; without, where none are
+    told."""
+    return f"{name}#{numbers_words(copies)}" if copies else name
 
 
 def copy_words(copies: Sequence[int]) -> str:

@@ -13,6 +13,7 @@ from typing import Literal
 import msgspec
 
 from racewright.errors import InputError
+from racewright.records.naming import with_copies
 from racewright.takeoff.cutting_model import CutPlan, WantedPiece
 
 Group = Literal["conduit", "coupling", "connector", "strap", "box", "bushing", "other", "wire"]
@@ -76,7 +77,7 @@ def of_copies(
     return tuple(
         msgspec.structs.replace(
             piece,
-            label=f"{piece.label}#{copy}" if times > 1 else piece.label,
+            label=with_copies(piece.label, [copy] if times > 1 else []),
             copy=copy,
             there=(copy, number) in there,
         )

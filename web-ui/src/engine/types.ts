@@ -1367,9 +1367,10 @@ export interface JobSaidAnswer {
   said: SaidEntry[];
 }
 
-/** The entries of the job, in words. */
+/** The entries of the job, in words. `pieces`: of how many pieces a run is, by its id, where that is known. */
 export interface JobSaidRequest {
   job: Job;
+  pieces?: Record<string, number>;
 }
 
 /** One joint of the run. `at_mm`: a coupling's middle along the run, or the end of the conduit. `before`, `after`:

@@ -101,7 +101,6 @@ export const tools = {
   diagnoseNone: 'Readings of finished pieces that are kept in Check say here what the shoe or the tape does wrong. There are none yet of pieces bent with this tool.',
   diagnoseOthers: (n: number) => `Left out: ${n === 1 ? '1 piece' : `${n} pieces`} measured with other figures of it.`,
   causes: 'Causes',
-  piece: (run: string, piece: number, copy: number) => `${run}, piece ${piece}${copy ? `, copy ${copy}` : ''}`,
 };
 
 /** English for the files of a job and of a run. */

@@ -287,8 +287,8 @@ export const en = {
   runNotes: {
     label: 'A note on this run',
     keep: 'Keep this note',
-    readings: (n: number, piece?: number | null) => `${n === 1 ? '1 reading' : `${n} readings`} of piece ${piece ?? 1}`,
-    corrected: (n: number, piece?: number | null) => `${n === 1 ? '1 correction' : `${n} corrections`} made on piece ${piece ?? 1}`,
+    readings: (n: number, piece: string) => `${n === 1 ? '1 reading' : `${n} readings`} of ${piece}`,
+    corrected: (n: number, piece: string) => `${n === 1 ? '1 correction' : `${n} corrections`} made on ${piece}`,
   },
   print: {
     card: 'Bend card',

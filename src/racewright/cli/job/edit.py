@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, TypeVar, cast, get_args
 from racewright.cards.entry_words import said_line, said_together
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, who, work_on
+from racewright.cli.job.look import pieces_known
 from racewright.cli.options import degrees, mark_number, pair
 from racewright.errors import InputError, LimitError
 from racewright.operations.job_status import JobPlanRequest, JobStatusRequest
@@ -217,18 +218,19 @@ def undo_job(args: argparse.Namespace) -> int:
     with open_shop(args) as store:
         job = job_key(args, store)
         if args.run_key:
-            _tell_back(go_back(store, job, args.run_key, args.to, by=who(args), anyone=args.anyone))
+            went = go_back(store, job, args.run_key, args.to, by=who(args), anyone=args.anyone)
+            _tell_back(went, pieces_known(store, job, went.run))
         elif change := turn_last(store, job, "undo", by=who(args), anyone=args.anyone):
             print(f"undone: {change.what} ({change.at})")
     return 0
 
 
-def _tell_back(went: WentBack) -> None:
-    """What was taken back of a run, and where it is now."""
+def _tell_back(went: WentBack, pieces: int) -> None:
+    """What was taken back of a run of so many pieces, and where it is now."""
     key, status = went.run.key, status_words(went.statuses)
     told = [f"back to revision {went.revision}"] if went.revision is not None else []
     for entry, copies in said_together(went.entries):
-        told += [words for words in (f"taken back: {said_line(went.run, entry, copies)}",) if words not in told]
+        told += [words for words in (f"taken back: {said_line(went.run, entry, copies, pieces)}",) if words not in told]
     print(f"{key}: {'; '.join(told)}; status {status}")
     if went.past:
         print(_past(key, went.statuses), file=sys.stderr)

@@ -155,7 +155,7 @@ def log_job(args: argparse.Namespace) -> int:
         if args.refused:
             _print_refused(store, job, run)
         elif run is not None:
-            _print_run(store, job, run)
+            _print_run(store, job, run, pieces_known(store, job, run))
         else:
             for change in store.changes(job):
                 tail = "  (undone)" if change.undone else ""
@@ -163,8 +163,15 @@ def log_job(args: argparse.Namespace) -> int:
     return 0
 
 
-def _print_run(store: JobStore, job: str, run: JobRun) -> None:
-    """What was changed on a run, and seen and done on it, newest first."""
+def pieces_known(store: JobStore, job: str, run: JobRun) -> int:
+    """Of how many pieces a run is; 0 where it has no plan."""
+    from racewright.operations.said import pieces_of
+
+    return pieces_of(run, store.load(job), PlanCache(store.path).known)
+
+
+def _print_run(store: JobStore, job: str, run: JobRun, pieces: int) -> None:
+    """What was changed on a run of so many pieces, and seen and done on it, newest first."""
     lines: list[tuple[int, int, str]] = []
     revisions = store.history(run.id)
     for new, old in zip(revisions, [*revisions[1:], None], strict=True):
@@ -182,7 +189,7 @@ def _print_run(store: JobStore, job: str, run: JobRun) -> None:
     together = ((at, one) for at, entries in came.items() for one in said_together(entries))
     for place, ((change, head, tail), (entry, copies)) in enumerate(together, 1):
         pins = pins_line(entry)
-        line = f"{head}  {said_line(run, entry, copies)}" + (f"  [{pins}]" if pins else "") + tail
+        line = f"{head}  {said_line(run, entry, copies, pieces)}" + (f"  [{pins}]" if pins else "") + tail
         lines.append((change, place, line))
     for *_, text in sorted(lines, key=lambda line: line[:2], reverse=True):
         print(text)

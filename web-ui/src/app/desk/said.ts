@@ -5,12 +5,15 @@ import { jobData } from '../kept/job-file';
 import { getRec } from '../kept/kept';
 import { textIn, type Rec } from '../kept/record';
 import type { SeenEntry } from '../kept/view';
+import { piecesOf } from '../parts/facts';
 
 export interface Said {
   words: string;
   made_with: string;
 }
 
+/** An entry's words hang on how many pieces its run has, too. */
+const place = (id: string, run: string): string => `${id} ${piecesOf(run)}`;
 const kept = new Map<string, Said>();
 /** A question holds so much. */
 const MOST_RUNS = 40;
@@ -18,7 +21,7 @@ const MOST_CHARS = 120_000;
 
 export function useSaid(entries: readonly SeenEntry[]): (entry: SeenEntry) => Said | undefined {
   const [, turn] = useState(0);
-  const lacking = entries.flatMap(({ entry }) => (entry.id && !kept.has(entry.id) ? (getRec(entry.id) ?? []) : []));
+  const lacking = entries.flatMap(({ entry }) => (entry.id && !kept.has(place(entry.id, entry.run)) ? (getRec(entry.id) ?? []) : []));
   const which = lacking.map((rec) => rec.id).join();
   useEffect(() => {
     let here = true;
@@ -30,14 +33,16 @@ export function useSaid(entries: readonly SeenEntry[]): (entry: SeenEntry) => Sa
       here = false;
     };
   }, [which]);
-  return ({ entry }) => kept.get(entry.id ?? '');
+  return ({ entry }) => kept.get(place(entry.id ?? '', entry.run));
 }
 
 async function askFor(recs: readonly Rec[], goOn: () => boolean): Promise<void> {
   for (const part of parts(recs)) {
     const runs = [...new Set(part.map((rec) => textIn(rec.data, 'run')))].flatMap((id) => getRec(id) ?? []);
-    const reply = await ask('job_said', { job: jobData(part[0]!.job, runs, part) });
-    if (reply.ok) for (const { entry, words, made_with } of reply.answer.said) kept.set(entry, { words, made_with });
+    const of = new Map(part.map((rec) => [rec.id, textIn(rec.data, 'run')]));
+    const pieces = Object.fromEntries(runs.map((run) => [run.id, piecesOf(run.id)]));
+    const reply = await ask('job_said', { job: jobData(part[0]!.job, runs, part), pieces });
+    if (reply.ok) for (const { entry, words, made_with } of reply.answer.said) kept.set(`${entry} ${pieces[of.get(entry) ?? ''] ?? 0}`, { words, made_with });
     if (!goOn() || !reply.ok) return;
   }
 }

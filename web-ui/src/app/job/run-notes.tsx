@@ -3,17 +3,20 @@ import { useState } from 'preact/hooks';
 import type { Entry } from '../../engine/types';
 import { t } from '../../text/words';
 import { note } from '../kept/act';
+import { pieceName } from '../kept/copies';
 import { local, putLocal } from '../kept/kept';
 import type { KeptRun } from '../kept/state';
+import { piecesOf } from '../parts/facts';
 import { TextField } from '../parts/parts';
 
 const MOST_SHOWN = 12;
 
 /** An entry in one line; the status stands above, and bends made show at the bench. */
-function line({ what, piece }: Entry): string {
+function line(run: KeptRun, { what, piece, copy }: Entry): string {
+  const of = pieceName(run.key, piece ?? 1, copy, piecesOf(run.id));
   const words = 'note' in what ? what.note : '';
-  if (what.kind === 'readings') return [t.runNotes.readings(what.measured.length, piece), words].filter(Boolean).join(': ');
-  if (what.kind === 'corrected') return [t.runNotes.corrected(what.moves.length, piece), words].filter(Boolean).join(': ');
+  if (what.kind === 'readings') return [t.runNotes.readings(what.measured.length, of), words].filter(Boolean).join(': ');
+  if (what.kind === 'corrected') return [t.runNotes.corrected(what.moves.length, of), words].filter(Boolean).join(': ');
   return what.kind === 'note' ? what.note : '';
 }
 
@@ -24,7 +27,7 @@ export function RunNotes({ run }: { run: KeptRun }) {
     setWords(to);
     void putLocal(draft, to || undefined);
   };
-  const told = run.entries.map(({ entry }) => ({ entry, words: line(entry) })).filter((one) => one.words);
+  const told = run.entries.map(({ entry }) => ({ entry, words: line(run, entry) })).filter((one) => one.words);
   const keep = (): void => {
     note(run, { kind: 'note', note: words.trim() }, { pins: { run: run.revision } });
     type('');

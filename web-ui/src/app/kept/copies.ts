@@ -1,6 +1,10 @@
 /** Runs alike: which copy is at the bench, which are free, and what other devices ticked off of the same piece. */
 import { isBent, statusesOf, type KeptRun, type SeenEntry, type Status } from './view';
 
+/** What a piece is called, as on labels and in lists ('PS-06-1#3'); `pieces`: of so many, 0: not known. */
+export const pieceName = (key: string, piece: number, copy: number | null | undefined, pieces = 0): string =>
+  `${key}${pieces === 1 ? '' : `-${piece}`}${copy ? `#${copy}` : ''}`;
+
 /** What was seen and done on this copy, and on all. */
 export const ofCopy = (entries: readonly SeenEntry[], copy: number | undefined): SeenEntry[] => entries.filter(({ entry }) => !copy || !entry.copy || entry.copy === copy);
 

@@ -1,6 +1,6 @@
 /** What the screens show of the records: runs with their status, their notes, and where each is kept. */
 import type { Entry, JobHead, JobRun, PageRun, ToolPin } from '../../engine/types';
-import type { Rec } from './record';
+import { textIn, type Rec } from './record';
 import type { Survey } from './survey';
 
 export type Status = PageRun['status'];
@@ -21,6 +21,8 @@ export const NO_BENCH: Bench = { of: '', steps: [], at: 0 };
 export interface KeptRun {
   id: string;
   job: string;
+  /** What a person calls it; '' where it is told by its survey's name alone. */
+  key: string;
   readonly survey: Survey;
   /** The tool that it is put on, and as it stood then. */
   tool: ToolPin | null;
@@ -151,6 +153,7 @@ export function runOf(rec: Rec, entries: readonly Rec[], done: Bench): KeptRun {
   return {
     id: rec.id,
     job: rec.job,
+    key: textIn(rec.data, 'key'),
     get survey() {
       return surveyOf(rec.data); // of many runs only those that are looked at are made text
     },

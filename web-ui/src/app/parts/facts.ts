@@ -12,6 +12,8 @@ export interface Facts {
   worst: Worst;
   /** So many readings are still to be taken. */
   open: number;
+  /** Of so many pieces; 0: it has no plan. */
+  pieces: number;
   /** Why there is no plan, or its first problem; ''. */
   words: string;
   /** What of it was made with another plan than its present one, in words. */
@@ -43,6 +45,9 @@ export function factsOf(run: KeptRun): Facts | undefined {
   const now = basis(run);
   return found.of.every((part, i) => part === now[i]) ? found.facts : undefined;
 }
+
+/** Of how many pieces a run is, as it was planned last here; 0: not known. */
+export const piecesOf = (run: string): number => kept.get(run)?.facts.pieces ?? 0;
 
 /** These are in view: asked next, and no others that were wanted before. */
 export function inView(runs: readonly KeptRun[]): void {
@@ -123,15 +128,15 @@ async function askFor(runs: readonly KeptRun[]): Promise<boolean> {
   return true;
 }
 
-const refused = ({ message, hint }: Trouble): Facts => ({ worst: 'problem', open: 0, words: [message, hint].filter(Boolean).join(' '), superseded: [] });
+const refused = ({ message, hint }: Trouble): Facts => ({ worst: 'problem', open: 0, pieces: 0, words: [message, hint].filter(Boolean).join(' '), superseded: [] });
 
 function factsIn(answer: JobPlanAnswer, row: RunRow | undefined): Facts {
   const plan = row?.plan;
-  if (!row || !plan) return { worst: 'none', open: 0, words: '', superseded: [] };
+  if (!row || !plan) return { worst: 'none', open: 0, pieces: 0, words: '', superseded: [] };
   const told = answer.findings.filter((finding) => finding.where === row.run);
   const superseded = told.filter((finding) => finding.rule === 'run.superseded').map((finding) => finding.message);
   const open = plan.open?.length ?? 0;
   const loud = superseded.length > 0 || (plan.cautions ?? 0) > 0;
   const worst = plan.outcome === 'to measure' ? 'open' : plan.outcome !== 'planned' ? 'problem' : loud ? 'caution' : 'none';
-  return { worst, open, words: [plan.message, plan.hint].filter(Boolean).join(' '), superseded };
+  return { worst, open, pieces: plan.pieces?.length ?? 0, words: [plan.message, plan.hint].filter(Boolean).join(' '), superseded };
 }

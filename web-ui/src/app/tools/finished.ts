@@ -1,5 +1,6 @@
 /** Which finished pieces tell what a tool does wrong: those measured before anything was corrected on them. */
 import type { BenderRecord, MeasuredPiece, ToolPin } from '../../engine/types';
+import { pieceName } from '../kept/copies';
 import { forEngine } from '../kept/survey';
 import type { KeptRun, SeenEntry } from '../kept/view';
 import { t } from '../../text/words';
@@ -44,7 +45,7 @@ export function finishedOn(tool: string, runs: readonly KeptRun[], at: (pin: Too
         continue;
       }
       const piece = entry.piece ?? 1;
-      const name = t.tools.piece(run.survey.run.name || t.job.noName, piece, entry.copy ?? 0);
+      const name = pieceName(run.key || run.survey.run.name || t.job.noName, piece, entry.copy);
       pieces.push({ survey: forEngine(run.survey), bender: shoe.profile, bender_name: shoe.name, piece, kept: entry.what.measured, marks: entry.pins?.marks ?? '', name });
     }
   }
