@@ -46,7 +46,10 @@ test("the demo job goes into the page and out of it without a difference", async
   assert.equal(await page.locator(".run-list .run").count(), runs.length);
   const [given, back] = [asTheCommandHasIt(demo, "given"), asTheCommandHasIt(await savedFile(page, "back.json"), "back")];
   assert.deepEqual(back, given);
-  await page.getByLabel("Job file to open").setInputFiles(demo); // and once more: as another job
+  await page.getByLabel("Job file to open").setInputFiles(demo); // and once more
+  await page.getByText("It says nothing that is not here.").waitFor();
+  if (process.env.PICTURES) await page.screenshot({ path: join(process.env.PICTURES, "meets.png") });
+  await page.getByRole("button", { name: "A second job of its own" }).tap();
   await page.getByLabel("Job", { exact: true }).waitFor();
   assert.equal(await page.getByLabel("Job", { exact: true }).locator("option").count(), 2);
   await page.reload();

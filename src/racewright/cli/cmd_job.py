@@ -244,10 +244,15 @@ def _file_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
     out = actions.add_parser("export", parents=[job], help="write the whole job as one plain JSON file")
     out.add_argument("file", metavar="OUT", type=ending(".json", dash=True), help="'-' prints it")
     into = actions.add_parser(
-        "import", parents=[shop, who], help="a job file, or a folder of shared runs, becomes a job"
+        "import",
+        parents=[shop, who],
+        help="a job file, or a folder of shared runs, becomes a job; what is new of it goes into the job that it is of",
     )
     into.add_argument("file", metavar="FILE")
-    into.add_argument("--key", metavar="KEY", help="the job's short name (else the file's name)")
+    into.add_argument("--key", metavar="KEY", help="a new job's short name (else the file's name)")
+    into.add_argument(
+        "--replace", action="store_true", help="what the job that is here says differently becomes as the file has it"
+    )
     words = "a whole, checked copy; without OUT beside the shop file"
     backup = actions.add_parser("backup", parents=[shop], help=words)
     backup.add_argument("file", nargs="?", metavar="OUT")

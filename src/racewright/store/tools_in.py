@@ -47,13 +47,14 @@ def bring_in(rows: Rows, tools: Sequence[ToolAt], *, by: str) -> dict[ToolPin, T
 
 
 def bring_in_lists(rows: Rows, job: Job, *, by: str) -> None:
-    """The prices of a job that is imported become its own list, where they are not the shop's; people whom the shop
-    does not know come in, by their names. Inside `writing` only."""
+    """The prices of a job that is imported become its own list, where it has none and they are not the shop's;
+    people whom the shop does not know come in, by their names. Inside `writing` only."""
     shop = rows.begin_shop()
     own = PriceList.holding(job.prices, job.id)
     of_shop = rows.standing(list_id(shop.id))
     writes = []
-    if job.prices != NO_PRICES and (of_shop is None or of_shop.body != body_of(PriceList.holding(job.prices, shop.id))):
+    wanted = job.prices != NO_PRICES and rows.standing(own.id) is None
+    if wanted and (of_shop is None or of_shop.body != body_of(PriceList.holding(job.prices, shop.id))):
         writes.append(Write("prices", own.id, 1, 0, body_of(own)))
     there = {person.name.casefold() for person in _people(rows, shop)}
     for person in job.people:

@@ -5,6 +5,7 @@ import { desk } from './en-desk';
 import { figure } from './en-figure';
 import { measure } from './en-measure';
 import { atTool } from './en-see';
+import { meets } from './en-meets';
 import { together } from './en-together';
 import { files, tools } from './en-tools';
 
@@ -303,6 +304,7 @@ export const en = {
   },
   practice,
   desk,
+  meets,
   together,
   tools,
   files,

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from racewright.operations.job_files import JobModelsAnswer, JobPackAnswer, ModelKind
     from racewright.operations.job_status import JobStatusAnswer
     from racewright.operations.piece_labels import JobLabelsAnswer
+    from racewright.records.model import Job
+    from racewright.store.job_store import JobStore
     from racewright.store.runs_before import Taken
 
 
@@ -111,15 +113,20 @@ def export_job(args: argparse.Namespace) -> int:
 
 
 def import_job(args: argparse.Namespace) -> int:
-    """A job file becomes a new job, in one change; a folder of shared runs the job that it always becomes."""
+    """A job file becomes a new job, in one change, or what is new of it comes into the job that it is of; a folder of
+    shared runs the job that it always becomes. 1 where the file and that job say different things."""
     from racewright.operations.job_status import JobStatusRequest
     from racewright.store.job_file import load_job
+    from racewright.store.job_met import job_met
 
     if Path(args.file).is_dir():
         return _import_runs(args)
     job = load_job(args.file)
     key = args.key or re.sub(r"[^A-Za-z0-9._-]+", "-", Path(args.file).stem).strip("-._")[:40] or "job"
     with open_shop(args, create=True) as store:
+        here = job_met(store, job)
+        if here is not None and args.key in (None, here):
+            return _bring_into(args, store, here, job)
         store.create_job(key, job, by=who(args), what=f"imported from {Path(args.file).name}"[:200])
         print(f"job {key}: {len(job.runs)} runs imported into {store.path}; {work_on(store, key)}")
         job = store.load(key)
@@ -130,6 +137,32 @@ def import_job(args: argparse.Namespace) -> int:
             told = f"{count} of them {'are' if count > 1 else 'is'} {words}"
             print(f"{told}: `racewright job status` says what", file=sys.stderr)
     return 0
+
+
+def _bring_into(args: argparse.Namespace, store: JobStore, key: str, job: Job) -> int:
+    from racewright.store.job_met import bring_into
+
+    what = f"brought in from {Path(args.file).name}"
+    met = bring_into(store, key, job, replace=args.replace, by=who(args), what=what)
+    print(f"job {key} is here already: {len(met.added)} runs and {met.entries} entries of {args.file} brought in")
+    for count, words in (
+        (met.older, "changed here since: left as here"),
+        (met.removed, "removed here: not brought back"),
+    ):
+        if count:
+            print(f"{count} {'run' if count == 1 else 'runs'} {words}")
+    differ = ["the job's head"] * met.head + [f"run {run.key}" for run in met.differ]
+    if not differ:
+        return 0
+    if args.replace:
+        print(f"as the file says it, in a new revision: {', '.join(differ)}")
+        return 0
+    print(f"said differently in the file and here, and left as here: {', '.join(differ)}", file=sys.stderr)
+    print(
+        "`racewright job log --refused` shows both; --replace takes the file's; --key NAME makes a second job of it",
+        file=sys.stderr,
+    )
+    return 1
 
 
 def _import_runs(args: argparse.Namespace) -> int:

@@ -209,7 +209,8 @@ def _print_refused(store: JobStore, job: str, run: JobRun | None) -> None:
             says = who_says(value, refused.by)
             print(f"{refused.at}  {says}  {name}: {said_line(known, value) if known else 'an entry'}")
             continue
-        print(f"{refused.at}  {refused.by}  {name}: made from revision {refused.base}, revision {refused.found} stood")
+        made = f"made from revision {refused.base}" if refused.base else "not made from what stood here"
+        print(f"{refused.at}  {refused.by}  {name}: {made}, revision {refused.found} stood")
         standing = next(iter(store.history(refused.record)), None)
         theirs = standing.value if standing else None
         print("\n".join(_indented(differences(value, theirs), ": refused ", ", stands ")))

@@ -1,10 +1,11 @@
 /** Files: the job to take elsewhere and one taken in, its pack, lists and models, and those of the run at hand. */
-import { useRef, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Trouble } from '../../engine/types';
 import type { Reply } from '../../engine/engine';
 import { t } from '../../text/words';
 import { BY_AREA, fits, jobNow } from '../desk/lists';
 import { jobFile as wholeJob, takeFile } from '../kept/job-file';
+import type { Meeting } from '../kept/file-meets';
 import { getRec } from '../kept/kept';
 import { textIn } from '../kept/record';
 import { lacksTool } from '../kept/shoe';
@@ -43,11 +44,13 @@ export function FilesCard({ onPages }: { onPages: Pages }) {
 function JobFile() {
   const { job, runs } = useApp();
   const [wrong, setWrong] = useState('');
+  const [meeting, setMeeting] = useState<Meeting | null>(null);
   const picker = useRef<HTMLInputElement>(null);
   const take = async (file: File | undefined): Promise<void> => {
     if (!file) return;
     const got = await during('taking', file.text().then(takeFile));
     setWrong(typeof got === 'string' ? got : '');
+    setMeeting(typeof got === 'object' ? got : null);
     if (typeof got === 'number') say(t.file.taken(got));
   };
   const save = (): void => {
@@ -81,7 +84,48 @@ function JobFile() {
           {wrong}
         </p>
       )}
+      {meeting && <MeetsJob meeting={meeting} onDone={() => setMeeting(null)} />}
     </>
+  );
+}
+
+/** The file's job is here: what would come of it, and the ways on. */
+function MeetsJob({ meeting, onDone }: { meeting: Meeting; onDone: () => void }) {
+  const title = useRef<HTMLHeadingElement>(null);
+  useEffect(() => title.current?.focus(), [meeting]);
+  const { name, added, entries, differ, head, older, removed } = meeting;
+  const told = [added && t.meets.added(added), entries && t.meets.entries(entries), differ && t.meets.differ(differ), head && t.meets.head].filter(Boolean);
+  const stays = [older && t.meets.older(older), removed && t.meets.removed(removed)].filter(Boolean);
+  const end = (work: () => string): void => {
+    say(work());
+    onDone();
+  };
+  const bringIn = (): string => {
+    meeting.bringIn();
+    return t.meets.into(name);
+  };
+  return (
+    <section class="card" aria-label={t.meets.isHere(name)}>
+      <h3 ref={title} tabIndex={-1}>
+        {t.meets.isHere(name)}
+      </h3>
+      <ul>
+        {[...(told.length ? told : [t.meets.nothing]), ...stays].map((words) => (
+          <li key={words}>{words}</li>
+        ))}
+      </ul>
+      {told.length > 0 && (
+        <button type="button" class="wide-button" onClick={() => end(bringIn)}>
+          {t.meets.bringIn}
+        </button>
+      )}
+      <button type="button" class="wide-button" onClick={() => end(() => t.file.taken(meeting.asOwn()))}>
+        {t.meets.asOwn}
+      </button>
+      <button type="button" class="wide-button" onClick={onDone}>
+        {t.meets.leave}
+      </button>
+    </section>
   );
 }
 

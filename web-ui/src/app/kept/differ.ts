@@ -57,6 +57,14 @@ export function differences(kind: string, here: Data | null, there: Data | null)
     .filter((d) => d.here !== d.there);
 }
 
+/** All that a version says, as one text: equal for two that say the same. */
+export const saidOf = (kind: string, data: Data): string =>
+  [...fields(told(kind, data))]
+    .filter(([path, value]) => !isUsual(path, value))
+    .map(([path, value]) => `${path}: ${value}`)
+    .sort()
+    .join('\n');
+
 /** What a person calls it. */
 export const nameOf = (rec: Rec): string => {
   const data = rec.data ?? rec.there?.data;

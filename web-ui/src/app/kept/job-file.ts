@@ -1,15 +1,16 @@
 /** A job as one file: given out as `racewright job import` takes it (docs/job.md). What comes in is read and checked by the
  * engine before it is taken; files that the page gave out before, and a survey alone, are read as well. */
-import type { Entry, Job, JobRun, PageRun, Person, ToolAt, ToolPin, Trouble } from '../../engine/types';
+import type { Job, JobRun, PageRun, Person, ToolAt, ToolPin, Trouble } from '../../engine/types';
 import { JOB_FORMAT } from '../../engine/types';
 import { t } from '../../text/words';
 import { addRun } from './act';
 import { ask } from './ask';
 import { allRecs, getRec, keeper, nextMade, put, recsOf } from './kept';
 import { freshId } from './make';
+import { meet, noteFiled, type Meeting } from './file-meets';
 import { fresh, textIn, type Data, type Rec } from './record';
 import { idOf } from './sha256';
-import { toolAt } from './shoe';
+import { knownPin, numbered, toolAt } from './shoe';
 import { chooseJob } from './state';
 import type { Survey } from './survey';
 import { entryIn, headOf, inOrder } from './view';
@@ -18,9 +19,6 @@ const MOST_CHARS = 2_000_000;
 /** A question to the engine holds so much of a file at once. */
 const MOST_RUNS = 60;
 const MOST_PART = 150_000;
-
-/** What has no revision in the shop yet goes out as the one that it would become. */
-const numbered = ({ id, revision }: ToolPin): ToolPin => ({ id, revision: revision || (getRec(id)?.agreed.revision ?? 0) + 1 });
 
 /** A job, or some of its runs, as a job file holds it, with the tools that they are on. */
 export function jobData(id: string, runs: readonly Rec[], entries: readonly Rec[]): Job {
@@ -51,11 +49,13 @@ export function withPrices(job: Job): Job {
 export function jobFile(id: string): string {
   const runs = runsOf(id);
   const people = [...allRecs()].filter((rec) => rec.kind === 'person' && rec.data).map((rec) => rec.data as unknown as Person);
+  noteFiled(id, [getRec(id)!, ...runs, ...entriesOf(runs)]);
   return JSON.stringify({ ...withPrices(jobData(id, runs, entriesOf(runs))), ...(people.length ? { people } : {}) }, null, 1);
 }
 
-/** Take a file in. Gives how many runs came of it, or in words why it cannot be taken. */
-export async function takeFile(text: string): Promise<number | string> {
+/** Take a file in. Gives how many runs came of it, or in words why it cannot be taken, or where its job is here what is to be
+ * asked before. */
+export async function takeFile(text: string): Promise<number | string | Meeting> {
   if (text.length > MOST_CHARS) return t.file.tooBig;
   let data: unknown;
   try {
@@ -80,8 +80,8 @@ async function takeRuns(file: Record<string, unknown>): Promise<number | string>
   return runs.length;
 }
 
-/** A job file becomes a job of this device, its ids its own where they are known here already. */
-async function takeJob(file: Record<string, unknown>): Promise<number | string> {
+/** A job file becomes a job of this device, unless its job is here. */
+async function takeJob(file: Record<string, unknown>): Promise<number | string | Meeting> {
   const jobs: Job[] = [];
   for (const part of partsOf(file)) {
     const reply = await ask('read_job', { job: part });
@@ -91,47 +91,60 @@ async function takeJob(file: Record<string, unknown>): Promise<number | string> 
   const first = jobs[0];
   if (!first) return t.file.noJson;
   const [runs, entries] = [jobs.flatMap((job) => job.runs ?? []), jobs.flatMap((job) => job.entries ?? [])];
+  const job: Job = { ...first, runs, entries };
   const given = [first.id, ...runs.map((run) => run.id), ...entries.map((entry) => entry.id)];
   const known = given.some((id) => id && getRec(id)) || new Set(given).size < given.length;
-  putJob(first, runs, entries, known ? () => freshId() : (id) => id || freshId());
-  return runs.length;
+  const asOwn = (): number => putJob(job, known ? () => freshId() : (id) => id || freshId());
+  return meet(job, asOwn, bringLists, bringTools) ?? asOwn();
 }
 
-function putJob(job: Job, runs: readonly JobRun[], entries: readonly Entry[], called: (id: string | undefined) => string): void {
+function putJob(job: Job, called: (id: string | undefined) => string): number {
   const id = called(job.id);
   const changes = new Map<string, Rec | null>();
   const add = (kind: string, one: string, of: string, data: Data): void => void changes.set(one, fresh(kind, one, of, data, nextMade()));
   add('job', id, id, job.head as unknown as Data);
-  if (job.prices && Object.keys(job.prices).length) add('prices', listOf(id), '', { ...job.prices, id: listOf(id), of: id });
-  const names = new Set([...allRecs()].filter((rec) => rec.kind === 'person').map((rec) => textIn(rec.data, 'name').toLowerCase()));
-  for (const person of job.people ?? []) {
-    const own = person.id && !getRec(person.id) ? person.id : freshId();
-    if (!names.has(person.name.toLowerCase())) add('person', own, '', { ...person, id: own });
-  }
-  const pins = new Map<string, ToolPin>();
-  // the tool as it is known here at that revision; else one of its own, of which it is the first
-  const tool = (pin: ToolPin): ToolPin => {
-    const name = `${pin.id} ${pin.revision}`;
-    const given = toolAt(pin) ? undefined : job.tools?.find((one) => one.id === pin.id && one.revision === pin.revision);
-    if (given && !pins.has(name)) {
-      const own = freshId();
-      changes.set(own, fresh('tool', own, '', { id: own, name: given.name, profile: given.profile }, nextMade()));
-      pins.set(name, { id: own, revision: 0 });
-    }
-    return pins.get(name) ?? pin;
-  };
+  bringLists(changes, job, id);
+  const tool = bringTools(changes, job);
   const ids = new Map<string | undefined, string>();
-  for (const run of runs) {
+  for (const run of job.runs ?? []) {
     const own = called(run.id);
     ids.set(run.id, own);
     add('run', own, id, { ...run, id: own, ...(run.tool ? { tool: tool(run.tool) } : {}) });
   }
-  for (const entry of entries) {
+  for (const entry of job.entries ?? []) {
     const own = called(entry.id);
     add('entry', own, id, { ...entry, id: own, run: ids.get(entry.run) ?? entry.run, pins: { ...entry.pins, run: 0 } }); // revisions begin anew
   }
+  noteFiled(id, [...changes.values()]);
   void put(changes);
   chooseJob(id);
+  return ids.size;
+}
+
+/** The file's prices become the job's own, where it has none here; people whom this device does not know come in, by their names. */
+function bringLists(changes: Map<string, Rec | null>, job: Job, of: string): void {
+  const id = listOf(of);
+  if (job.prices && Object.keys(job.prices).length && !getRec(id)) changes.set(id, fresh('prices', id, '', { ...job.prices, id, of }, nextMade()));
+  const names = new Set([...allRecs()].filter((rec) => rec.kind === 'person').map((rec) => textIn(rec.data, 'name').toLowerCase()));
+  for (const person of job.people ?? []) {
+    const own = person.id && !getRec(person.id) ? person.id : freshId();
+    if (!names.has(person.name.toLowerCase())) changes.set(own, fresh('person', own, '', { ...person, id: own }, nextMade()));
+  }
+}
+
+/** What names a tool of the file here: the tool that is known here; else one of its own, of which it is the first. */
+function bringTools(changes: Map<string, Rec | null>, job: Job): (pin: ToolPin) => ToolPin {
+  const pins = new Map<string, ToolPin>();
+  return (pin) => {
+    const name = `${pin.id} ${pin.revision}`;
+    const given = job.tools?.find((one) => one.id === pin.id && one.revision === pin.revision);
+    const known = knownPin(pin, given) ?? pins.get(name);
+    if (known || !given) return known ?? pin;
+    const own = freshId();
+    changes.set(own, fresh('tool', own, '', { id: own, name: given.name, profile: given.profile }, nextMade()));
+    pins.set(name, { id: own, revision: 0 });
+    return pins.get(name)!;
+  };
 }
 
 /** The file in parts, each a job by itself: some of its runs, with their entries. */

@@ -272,6 +272,9 @@ export function assured(rec: Rec, answer: Answered): Rec | null {
 
 const clashing = (rec: Rec, there: Version): Rec => stamped({ ...rec, open: true, clash: true, there, doubt: undefined, sent: undefined, soft: undefined });
 
+/** A file says something else of it, and which of the two is newer cannot be known: `by` says which file. */
+export const rivalFrom = (rec: Rec, data: Data, by: string): Rec => stamped({ ...rec, open: true, clash: true, there: { ...NEVER, data, by } });
+
 /** A person has chosen. 'theirs': what stands in the shop; 'mine': what was written here becomes the next revision. */
 export function settled(rec: Rec, choice: 'theirs' | 'mine'): Rec | null {
   if (!rec.clash || !rec.there) return rec;

@@ -2,7 +2,7 @@
  * device. */
 import type { BenderRecord, ToolAt, ToolPin } from '../../engine/types';
 import { allRecs, getRec, local, putLocal } from './kept';
-import { atRevision, textIn, toolIn, type Rec } from './record';
+import { atRevision, revisionsOf, same, textIn, toolIn, type Rec } from './record';
 import type { KeptRun } from './view';
 
 /** Which tool is the own shoe for a raceway, and whether it is used. */
@@ -48,6 +48,20 @@ export function runsOnWritten(tool: string): Rec[] {
 export function toolAt({ id, revision }: ToolPin): ToolAt | null {
   const data = atRevision(getRec(id), revision);
   return data && { id, revision, name: textIn(data, 'name'), profile: data['profile'] as BenderRecord };
+}
+
+/** What has no revision in the shop yet, by the one that it would become. */
+export const numbered = ({ id, revision }: ToolPin): ToolPin => ({ id, revision: revision || (getRec(id)?.agreed.revision ?? 0) + 1 });
+
+/** What a tool of a file is here: as it is named there, else what has its name and its figures. */
+export function knownPin(pin: ToolPin, given: ToolAt | undefined): ToolPin | null {
+  if (toolAt(pin)) return pin;
+  if (!given) return null;
+  for (const rec of allRecs()) {
+    const found = rec.kind === 'tool' && revisionsOf(rec).find(({ data }) => textIn(data, 'name') === given.name && same(data['profile'], given.profile));
+    if (found) return { id: rec.id, revision: found.revision };
+  }
+  return null;
 }
 
 /** Whether a run cannot be planned here, as its tool's figures are not on this device. */

@@ -32,8 +32,8 @@ export function ClashCard({ rec }: { rec: Rec }) {
               <th scope="col">{t.share.differs}</th>
               <th scope="col">{t.share.onPhone}</th>
               <th scope="col">
-                {there.revision ? t.share.inShop : t.share.otherTab}
-                <small>{[there.by, when(there.at)].filter(Boolean).join(', ')}</small>
+                {there.revision ? t.share.inShop : there.by ? t.meets.inFile : t.share.otherTab}
+                {there.revision > 0 && <small>{[there.by, when(there.at)].filter(Boolean).join(', ')}</small>}
               </th>
             </tr>
           </thead>
@@ -52,7 +52,7 @@ export function ClashCard({ rec }: { rec: Rec }) {
         {dropped ? t.share.removeBoth : gone ? t.share.bringBack : t.share.keepMine}
       </button>
       <button type="button" class="wide-button" onClick={() => take('theirs')}>
-        {dropped ? t.share.bringBack : gone ? t.share.removeBoth : there.revision ? t.share.keepTheirs : t.share.keepOther}
+        {dropped ? t.share.bringBack : gone ? t.share.removeBoth : there.revision ? t.share.keepTheirs : there.by ? t.meets.keepFile : t.share.keepOther}
       </button>
       {rec.kind === 'run' && !gone && !dropped && (
         <button type="button" class="wide-button" onClick={() => take('both')}>
