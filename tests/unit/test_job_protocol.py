@@ -214,6 +214,36 @@ def test_what_cannot_be_is_refused_in_words(store: JobStore) -> None:
     store.check()
 
 
+def test_an_entry_that_came_before_its_run_goes_with_it_to_its_job(store: JobStore) -> None:
+    """A device that moved a run to another job offers the parts job by job; the entry is in that job's file, once."""
+    run = msgspec.structs.replace(RUN, id=new_id(), key="B-1")
+    entry = Entry(run=run.id, what=Noted(note="seen"), by="Sam", at="2026-05-02T08:00:00+00:00")
+    sent = Offered(kind="entry", id=entry.id, data=plain(entry))
+    assert offered(store, sent)[0].outcome == "saved"
+    number = since(store, 0).last
+    store.create_job("shed", Job(head=JOB.head))
+    shed = store.load("shed").id
+    assert offer(store, shed, [Offered(kind="run", id=run.id, data=plain(run))], by="phone")[0].outcome == "saved"
+    assert store.load("shed").entries == (entry,)
+    assert [kept.value for kept in store.entries("orchard")] == []
+    (moved,) = since(store, number, ["entry"]).records
+    assert (moved.job, moved.revision, data_of(moved)) == (shed, 2, sent.data)
+    (again,) = offered(store, sent)  # the first answer was lost
+    assert (again.outcome, again.revision, again.stands) == ("saved", 2, moved)
+    assert "no run of this job" not in [a.message for a in offer(store, shed, [sent], by="phone")]
+    assert store.brought_by(store.entries("shed")[0]) == "Sam's phone"
+    store.check()
+
+
+def test_an_entry_goes_with_its_run_that_a_job_file_brings(store: JobStore) -> None:
+    run = msgspec.structs.replace(RUN, id=new_id(), key="B-1")
+    entry = Entry(run=run.id, what=StatusSet(status="bent"))
+    offered(store, Offered(kind="entry", id=entry.id, data=plain(entry)))
+    store.create_job("shed", Job(head=JOB.head, runs=(run,)))
+    assert store.load("shed").status(run) == "bent"
+    store.check()
+
+
 def test_an_area_and_its_runs_come_in_whatever_order_and_together(store: JobStore) -> None:
     """One device renames an area while another puts a run into it; each offers its own, in any order."""
     other = msgspec.structs.replace(RUN, id=new_id(), key="A-2", area="Cold store")

@@ -220,13 +220,16 @@ class _Intake:
             raise InputError(f"it takes more than {MOST_DATA} bytes, the most that one record may.")
         job = self._job(one, value)
         standing = self.rows.standing(one.id)
-        if standing is not None and (standing.kind, standing.job) != (one.kind, job.id):
-            raise InputError("its id is that of another record.", hint="offer it under an id of its own")
         found = standing.number if standing else 0
         data = data_digest(one.kind, body)
-        # says so already, whoever wrote it
-        if standing is not None and (standing.digest == data or _same_entry(value, standing)):
-            return Answered(kind=one.kind, id=one.id, outcome="saved", revision=found, digest=standing.digest)
+        says_so = standing is not None and (standing.digest == data or _same_entry(value, standing))
+        there = None if standing is None or standing.job == job.id else _changed(standing, self.rows)
+        if standing is not None and (standing.kind != one.kind or (there and not (says_so and one.kind == "entry"))):
+            raise InputError("its id is that of another record.", hint="offer it under an id of its own")
+        if standing is not None and says_so:  # whoever wrote it; an entry may have gone with its run to another job
+            return Answered(
+                kind=one.kind, id=one.id, outcome="saved", revision=found, digest=standing.digest, stands=there
+            )
         before = self.rows.revision(one.id, one.base + 1) if found > one.base else None
         if before is not None and before.digest == data:  # saved when it was offered first, and changed since
             now = _changed(standing, self.rows) if standing else None

@@ -250,7 +250,12 @@ class Rows:
         kind: str = "save",
         target: int | None = None,
     ) -> int:
-        """Write a change with its revisions; returns its number. Inside `writing` only."""
+        """Write a change with its revisions; returns its number. Entries that came in under another job before their
+        run did go with it, each as a revision that says the same. Inside `writing` only."""
+        begun = [w.record for w in writes if w.kind == "run" and w.number == 1]
+        here = {w.record for w in writes}
+        strays = [row for row in self._strays(job, begun) if row.record not in here] if begun else []
+        writes = [*writes, *(Write(row.kind, row.record, row.number + 1, row.number, row.body) for row in strays)]
         last = self.db.execute("SELECT id, checksum FROM change ORDER BY id DESC LIMIT 1").fetchone()
         number, before = (int(last[0]) + 1, str(last[1])) if last else (1, "")
         at = now()
@@ -270,6 +275,12 @@ class Rows:
             rows,
         )
         return number
+
+    def _strays(self, job: JobRow, runs: Sequence[Id]) -> Iterator[Row]:
+        """The entries of these runs that stand under another job."""
+        marks = ", ".join("?" * len(runs))
+        of = f"r.kind = 'entry' AND r.job <> ? AND r.body ->> '$.run' IN ({marks}) AND {_NEWEST} ORDER BY r.id"
+        yield from self._rows(of, (job.number, *runs))
 
     def is_kept(self, write: Write) -> bool:
         """Whether such a save was refused before, and is kept."""

@@ -384,7 +384,7 @@ def _verify(db: sqlite3.Connection, path: Path, version: int) -> None:
 
 def _verify_changes(db: sqlite3.Connection, path: Path) -> None:
     own: dict[int, list[str]] = {}
-    last: dict[str, tuple[int, int, str]] = {}
+    last: dict[str, tuple[int | None, int, str]] = {}
     rows = db.execute(
         "SELECT r.job, j.record, r.kind, r.record, r.number, r.base, r.change, r.body, r.digest, r.checksum"
         " FROM revision r JOIN job j ON j.id = r.job ORDER BY r.id"
@@ -394,9 +394,10 @@ def _verify_changes(db: sqlite3.Connection, path: Path) -> None:
             raise damaged(path, f"what revision {number} of {kind} {record[:6]} says fails its checksum")
         if checksum != revision_digest(job_id, kind, record, number, base, change, data):
             raise damaged(path, f"revision {number} of {kind} {record[:6]} fails its checksum")
-        if last.get(record, (job, number - 1, kind)) != (job, number - 1, kind) or (record not in last and number > 1):
+        of = None if kind == "entry" else job  # an entry goes with its run to another job
+        if last.get(record, (of, number - 1, kind)) != (of, number - 1, kind) or (record not in last and number > 1):
             raise damaged(path, f"a revision of {kind} {record[:6]} before {number} is missing")
-        last[record] = (job, number, kind)
+        last[record] = (of, number, kind)
         own.setdefault(change, []).append(checksum)
     before, expected = "", 1
     for number, key, job_id, kind, target, at, by, what, checksum in db.execute(
