@@ -1,13 +1,14 @@
 /** Check: what was measured on the finished piece, and the least that puts it right; or new marks part way. */
 import { useState } from 'preact/hooks';
 import { Outline } from '../../draw/outline';
-import type { AngleReading, LeanReading, MadeReading, OffReading, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, RiseReading, Trouble, TweakAnswer } from '../../engine/types';
+import type { MadeReading, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, Trouble, TweakAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import { numberOf } from '../../text/lengths';
 import { Keypad } from '../parts/keypad';
 import { took } from '../parts/undo';
 import { ask } from '../kept/ask';
 import { KeepReadings } from './keep-readings';
+import { type Reading } from './to-record';
 import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Problems, Tail } from '../parts/tail';
 import { NoPlan, usePlan } from '../parts/plan';
@@ -27,7 +28,6 @@ interface Entry {
   bend: number;
 }
 const fresh: Entry = { kind: 'rise', length: '', degrees: '', way: 'up', bend: 0 };
-type Reading = OffReading | RiseReading | LeanReading | AngleReading;
 
 /** What the engine takes as an angle, so that another one is told at its own field. */
 const isAngle = (text: string, least = 0): boolean => {

@@ -1,29 +1,22 @@
 /** What was measured on a finished piece, and the correction that was made, kept with the run. */
 import { useState } from 'preact/hooks';
-import type { AngleReading, Correction, LeanReading, OffReading, Plan, RiseReading, Trouble } from '../../engine/types';
+import type { Correction, Plan, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { note } from '../kept/act';
 import { ask } from '../kept/ask';
-import { jobData } from '../kept/job-file';
-import { getRec } from '../kept/kept';
 import { say, type KeptRun } from '../kept/state';
 import { copyAtHand } from '../kept/copies';
-import { forEngine } from '../kept/survey';
 import { TroubleNotice } from '../parts/parts';
-
-type Reading = OffReading | RiseReading | LeanReading | AngleReading;
+import { toRecord, type Reading } from './to-record';
 
 export function KeepReadings({ run, plan, piece, readings, correction }: { run: KeptRun; plan: Plan; piece: number; readings: Reading[]; correction: readonly Correction[] }) {
   const [kept, setKept] = useState<'' | 'readings' | 'corrected'>('');
   const [error, setError] = useState<Trouble | null>(null);
   const copy = copyAtHand(run);
   const keepReadings = async (): Promise<boolean> => {
-    const rec = getRec(run.id);
-    if (!rec?.data) return false;
-    // with its tool: without that it is another plan, to which a reading cannot be held
-    const whole = jobData(run.job, [{ ...rec, data: { ...rec.data, survey: forEngine(run.survey) } }], []);
-    const job = { ...whole, head: { ...whole.head, units: run.survey.units } };
-    const reply = await ask('job_record', { job, run: run.id, revision: run.revision, piece, measured: readings, plan: plan.digest });
+    const request = toRecord(run, piece, copy, readings, plan.digest);
+    if (!request) return false;
+    const reply = await ask('job_record', request);
     setError(reply.ok ? null : reply.error);
     if (!reply.ok) return false;
     const { pins } = reply.answer;
