@@ -278,6 +278,7 @@ def _requests(surveys: list[str]) -> list[str]:
     small = [text for text in surveys if len(text) < 700] or surveys
     out = [json.dumps({"operation": "plan", "survey": json.loads(text), "pictures": []}) for text in small]
     first = json.loads(small[0])
+    job = {"racewright_job": 4, "head": {"name": "a"}, "runs": [{"key": "a", "survey": first}]}
     out += [
         json.dumps({"operation": "parse_length", "text": "31 5/16", "unit": "in"}),
         json.dumps({"operation": "shape", "shape": {"name": "offset", "rise": "6", "room": "40"}}),
@@ -291,7 +292,7 @@ def _requests(surveys: list[str]) -> list[str]:
         ),
         json.dumps({"operation": "remark", "survey": first, "piece": 1, "made": [{"number": 1, "angle_deg": 20}]}),
         json.dumps({"operation": "practice", "seed": 3, "count": 2}),
-        json.dumps({"operation": "order", "runs": [{"key": "a", "survey": first}]}),
+        json.dumps({"operation": "job_cut", "job": job}),
         json.dumps({"operation": "card", "survey": first, "what": "strip"}),
     ]
     return out

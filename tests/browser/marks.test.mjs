@@ -36,7 +36,7 @@ async function shown(...operations) {
   await settled(page);
   for (const notes of await page.locator(".notes:not([open]) summary").all()) await notes.tap();
   const said = (await page.locator("main").innerText()).replace(/\s+/g, " ");
-  const all = ["plan", "sketch", "tweak", "remark", "order", "practice", "card", "wires_drop", "shape", "pull"];
+  const all = ["plan", "sketch", "tweak", "remark", "job_bill", "practice", "card", "wires_drop", "shape", "pull"];
   for (const operation of all) {
     for (const mark of marks(operation)) assert.equal(said.split(mark).length - 1, operations.includes(operation) ? 1 : 0, `${mark} ${said}`);
   }
@@ -96,12 +96,12 @@ test("Practice shows the sheet's", async () => {
   await shown("practice");
 });
 
-test("Job shows the plan's and the order's, the sheets to print the card's", async () => {
+test("Job shows the plan's and the bill's, the sheets to print the card's", async () => {
   await openPlace(page, "Job");
   await shown("plan");
   await page.getByRole("button", { name: "Work it out for 1 run" }).tap();
   await page.locator(".table-scroll").first().waitFor();
-  await shown("plan", "order");
+  await shown("plan", "job_bill");
   await page.getByRole("button", { name: "Bend card" }).tap();
   await page.locator(".paper").first().waitFor();
   await shown("card");

@@ -395,7 +395,6 @@ def one_of_each() -> dict[str, dict[str, Any]]:
             "remark": {"survey": saddle_survey(), "made": [{"number": 1, "angle_deg": 23}]},
             "practice": {"count": 2},
             "read_job": {"job": saddle_survey()},
-            "order": {"runs": [{"key": "A", "survey": saddle_survey()}]},
             "jobs": {"jobs": {"orchard": job}},
             "job_run": {"job": job, "run": "a"},
             "job_record": {"job": job, "run": "A", "measured": [{"what": "off", "way": "up", "off": "1/8"}]},

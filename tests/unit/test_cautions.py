@@ -10,6 +10,7 @@ from typing import Any, get_args
 import msgspec
 import pytest
 import yaml
+from ask_samples import a_job
 
 from racewright.cards.pack import RunCards
 from racewright.cards.text.tail import finding_line, tail
@@ -124,7 +125,7 @@ def survey() -> dict[str, object]:
     [
         ("tweak", {"survey": survey(), "measured": [{"what": "angle", "number": 2, "angle_deg": 33}]}, CORRECT),
         ("remark", {"survey": survey(), "made": [{"number": 1, "angle_deg": 28}]}, BEND),
-        ("order", {"runs": [{"key": "a", "survey": survey()}]}, CUT),
+        ("job_cut", {"job": a_job(("a", survey()))}, CUT),
     ],
 )
 def test_an_answer_to_the_page_carries_its_cautions(operation: str, request_: object, fitting: str) -> None:

@@ -258,15 +258,6 @@ def test_a_survey_file_that_is_not_finished_is_taken_where_that_is_asked_for(
         type_in("add", "--unfinished", "b.yaml")
 
 
-def test_an_order_of_the_page_leaves_it_out_and_says_so() -> None:
-    runs = [{"key": name, "survey": msgspec.to_builtins(written)} for name, (written, _) in OPEN.items()]
-    runs.append({"key": "whole", "survey": msgspec.to_builtins(survey())})
-    told = json.loads(ask_json("order", json.dumps({"runs": runs})))
-    lost = [finding for finding in told["findings"] if finding["rule"] == "job.no_plan"]
-    assert len(lost) == len(OPEN)
-    assert told["bill"]["rows"]
-
-
 def test_an_area_that_the_job_does_not_have_is_told_and_its_runs_are_listed(
     shop: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -349,22 +349,3 @@ def test_a_pack_without_any_plan_says_so_before_it_says_that_there_is_no_bill() 
     told_pages, _ = pages(job(("WS-1", NO_PLAN)))
     (page,) = (p for p in told_pages if "so there is nothing to count" in p)
     assert page.index("WS-1: no plan, so left out: ") < page.index("No run has a plan")
-
-
-def test_an_order_names_runs_as_the_page_does_and_says_nothing_of_money() -> None:
-    texts = {"a1": STRAIGHT, "b2": NO_PLAN, "c3": OPEN}
-    runs = [
-        {
-            "key": key,
-            "survey": json.loads(msgspec.json.encode(survey_from_text(f"run:\n  name: Fan {key}\n{text}").written)),
-            "status": "bent" if key == "c3" else "measured",
-        }
-        for key, text in texts.items()
-    ]
-    lines = json.loads(ask_json("order", json.dumps({"runs": runs})))["not_included"]
-    assert lines[0].startswith("Fan b2: no plan, so left out: ")
-    assert lines[1].startswith("Cut already, so not on the cut list: Fan c3 (bent). ")
-    assert "Fittings: none for 1 end left open (Fan c3 end A). " in lines[3]
-    assert "Bought already, yet on the bill: Fan c3 (bent). Take off what is there." in lines
-    assert len(set(lines)) == len(lines) == 6
-    assert "price" not in " ".join(lines)

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import json
-
-import msgspec
+from ask_samples import listed
 
 from racewright.cards.takeoff_tables import cut_tables
 from racewright.job.left_out import waiting_words
 from racewright.job.materials import billed, cuts_of
 from racewright.job.plan_job import plan_job
-from racewright.operations.answer import ask_json
 from racewright.records.model import Job, JobHead, JobRun
+from racewright.store.job_file import job_to_data
 from racewright.store.survey_file import survey_from_text
 from racewright.units.tape import TapeStyle
 
@@ -65,11 +63,7 @@ def test_the_offcut_that_its_plan_takes_is_kept_for_it() -> None:
     assert cuts.new_sticks == 1
 
 
-def test_an_order_says_so_beside_its_tables() -> None:
-    runs = [
-        {"key": run.key, "survey": json.loads(msgspec.json.encode(run.survey)), "status": "measured"}
-        for run in job().runs
-    ]
-    answer = json.loads(ask_json("order", json.dumps({"runs": runs})))
-    assert "WS-2" not in {cell for row in answer["cuts"]["rows"] for cell in row}
-    assert any(line.startswith("EMT 1/2: Waiting, not to be cut yet: WS-2 ") for line in answer["not_included"])
+def test_the_cut_list_says_so_above_its_tables() -> None:
+    told, tables = listed("job_cut", job_to_data(job()))
+    assert "WS-2" not in {cell for row in tables["Cut list"] for cell in row}
+    assert any(line.startswith("EMT 1/2: Waiting, not to be cut yet: WS-2 ") for line in told["not_included"])

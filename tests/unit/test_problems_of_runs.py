@@ -33,7 +33,6 @@ def a_job() -> dict[str, Any]:
 @pytest.mark.parametrize(
     ("operation", "request_", "where"),
     [
-        ("order", {"runs": [{"key": "A", "survey": SPIRAL}]}, "Packing shed, round the fan"),
         ("job_bill", {"job": a_job()}, "PS-4"),
         ("job_cut", {"job": a_job()}, "PS-4"),
         ("remark", {"survey": SPIRAL, "made": [{"number": 1, "angle_deg": 90.5}]}, ""),

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import json
-from typing import Any
-
 import pytest
+from ask_samples import a_job, listed
 
 from racewright.cards.takeoff_tables import cut_tables
 from racewright.cards.text.job import cut_words
@@ -13,7 +11,6 @@ from racewright.cards.words import cut_of
 from racewright.errors import InputError
 from racewright.job.materials import billed, cuts_of
 from racewright.job.plan_job import PlannedRun, plan_job
-from racewright.operations.answer import ask_json
 from racewright.plan.model import Plan
 from racewright.records.model import Job, JobHead, JobRun, Stock
 from racewright.store.survey_file import survey_from_text
@@ -101,18 +98,15 @@ def test_two_that_one_survey_names_are_two_and_nothing_is_told() -> None:
     assert offcuts_twice(cuts_of(job(("PS-9", twice)), planned), TapeStyle()) == ()
 
 
-def test_an_order_says_it_by_the_runs_names() -> None:
-    def survey(name: str) -> dict[str, Any]:
-        run = {"name": name, "raceway": "EMT 3/4", "offcuts": ["31"], "walk": [{"leg": "29"}]}
-        return {"units": "in", "run": run}
-
-    runs = [{"key": "k1", "survey": survey("East wall")}, {"key": "k2", "survey": survey("West wall")}]
-    answer = json.loads(ask_json("order", json.dumps({"runs": runs})))
+def test_a_cut_list_says_whose_each_offcut_is() -> None:
+    run = {"raceway": "EMT 3/4", "offcuts": ["31"], "walk": [{"leg": "29"}]}
+    surveys = [{"units": "in", "run": {"name": name, **run}} for name in ("East wall", "West wall")]
+    answer, tables = listed("job_cut", a_job(*zip(("k1", "k2"), surveys, strict=True)))
     (told,) = answer["findings"]
     assert (told["rule"], told["severity"]) == ("job.offcuts", "caution")
-    assert "run East wall and by run West wall" in told["message"]
-    assert [row[2] for row in answer["cuts"]["rows"]] == ["offcut 1 (of k1)", "offcut 2 (of k2)"]
-    assert "no new stick" in answer["sums"]["rows"][0][1]
+    assert "run k1 and by run k2" in told["message"]
+    assert [row[2] for row in tables["Cut list"]] == ["offcut 1 (of k1)", "offcut 2 (of k2)"]
+    assert "no new stick" in tables["Cut sums"][0][1]
 
 
 def test_an_offcut_that_is_too_short_for_what_is_cut_off_after_bending_is_left() -> None:

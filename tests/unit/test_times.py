@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from ask_samples import saddle_survey
+from ask_samples import a_job, listed, saddle_survey
 
 from racewright.cli.cmd_job import STATES
 from racewright.cli.main import main
@@ -165,23 +165,26 @@ def test_what_is_to_be_set_is_said_once_where_it_is_of_all() -> None:
     assert status_words(["bent", "in", "bent"]) == "1 of 3 in place, 2 bent"
 
 
-def test_an_order_counts_those_alike_and_cuts_those_that_are_not_bent() -> None:
-    run = {"key": "A", "survey": saddle_survey(), "times": 5, "bent": 3}
-    answer = json.loads(ask_json("order", json.dumps({"runs": [run]})))
-    assert [row[2] for row in answer["cuts"]["rows"]] != []
-    assert len(answer["cuts"]["rows"]) == 2
-    once = json.loads(ask_json("order", json.dumps({"runs": [{**run, "times": 1, "bent": 0}]})))
-    straps = [[row for row in a["bill"]["rows"] if "strap" in row[0]] for a in (answer, once)]
-    assert int(straps[0][0][1]) == 5 * int(straps[1][0][1])
+def test_the_bill_counts_those_alike_and_the_cut_list_those_that_are_not_bent() -> None:
+    job = a_job(("A", saddle_survey()))
+    run = job["runs"][0] | {"id": "1" * 32, "times": 5}
+    bent = [{"run": run["id"], "copy": n, "what": {"kind": "status", "status": "bent"}} for n in (1, 3, 4)]
+    many = job | {"runs": [run], "entries": bent}
+    assert [row[4] for row in listed("job_cut", many)[1]["Cut list"]] == ["A#2", "A#5"]
+    straps = [
+        next(int(row[2]) for row in listed("job_bill", one)[1]["Bill"] if "strap" in row[1]) for one in (many, job)
+    ]
+    assert straps[0] == 5 * straps[1]
 
 
 def test_offcuts_of_runs_alike_are_counted_for_each_and_told() -> None:
     survey = {"units": "in", "run": {"name": "E", "raceway": "EMT 3/4", "offcuts": ["31"], "walk": [{"leg": "29"}]}}
-    run = {"key": "E", "survey": survey, "times": 4}
-    answer = json.loads(ask_json("order", json.dumps({"runs": [run]})))
+    job = a_job(("E", survey))
+    job["runs"][0]["times"] = 4
+    answer, tables = listed("job_cut", job)
     (told,) = [f for f in answer["findings"] if f["rule"] == "job.offcuts"]
     assert 'an offcut of 31" is named by run E for each of 4 alike: counted as 4' in told["message"]
-    assert "no new stick" in answer["sums"]["rows"][0][1]
+    assert "no new stick" in tables["Cut sums"][0][1]
 
 
 def test_the_pack_counts_each_and_says_how_many(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -10,11 +10,10 @@ from ask_samples import EXAMPLES, example_data, saddle_survey
 from racewright.cli.answers import asked
 from racewright.cli.main import main
 from racewright.errors import InputError, RacewrightError
-from racewright.operations.answer import _tape, answer
+from racewright.operations.answer import answer
 from racewright.operations.bent import bent
 from racewright.operations.common import NOTHING_KNOWN, Known, Refused, Trouble
 from racewright.operations.diagnose import MeasuredPiece
-from racewright.operations.materials import OrderRequest, RunToOrder
 from racewright.operations.tweak import TweakRequest
 from racewright.operations.which_tool import bender_for
 from racewright.records.model import OffReading
@@ -23,7 +22,6 @@ from racewright.store.shop_tools import keep_tool
 from racewright.survey.from_data import survey_from_data
 from racewright.tools.benders import default_bender
 from racewright.tools.written import BenderRecord, record_of
-from racewright.units.tape import style_of
 
 OFFSET = {"offset": {"rise": "4", "starts_at": "20"}}
 
@@ -107,14 +105,6 @@ def test_a_check_of_the_worst_leaves_the_reminders_out_and_nothing_else() -> Non
         told[worst] = given.findings
     assert any(finding.severity == "info" for finding in told[False])
     assert told[True] == tuple(finding for finding in told[False] if finding.severity != "info")
-
-
-def test_runs_that_are_ordered_together_are_told_on_the_first_ones_tape() -> None:
-    data = saddle_survey(raceway="EMT 9") | {"units": "mm"}
-    runs = tuple(RunToOrder(key=key, survey=survey_from_data(data)) for key in ("a", "b"))
-    assert _tape(OrderRequest(runs=runs)) == style_of("mm")
-    mixed = (runs[0], RunToOrder(key="c", survey=survey_from_data(saddle_survey())))
-    assert _tape(OrderRequest(runs=mixed[::-1])) == style_of("in")
 
 
 def test_an_open_finding_of_a_pack_says_where_in_its_message() -> None:

@@ -38,13 +38,13 @@ def cut_already(job: Job, run: JobRun, pieces: int) -> frozenset[CopyPiece]:
     return frozenset(half_bent(job, run)) | {(copy, number) for copy in done for number in range(1, pieces + 1)}
 
 
-def cut_words(job: Job, run: JobRun, called: str) -> str:
+def cut_words(job: Job, run: JobRun) -> str:
     """Which copies of a run are bent, and how far they are: 'RM-1#1 to 8, 10 (8 bent, 1 in place)', 'PH-1 (bent)';
-    '' where none is. `called`: what the run is called."""
+    '' where none is."""
     statuses = job.statuses(run)
     copies = [copy for copy, status in enumerate(statuses, 1) if not to_cut(status)]
     if not copies:
         return ""
     count = {s: n for s, n in counted(statuses).items() if n and not to_cut(s)}
     states = ", ".join(f"{n} {STATUS_WORDS[s]}" if len(copies) > 1 else STATUS_WORDS[s] for s, n in count.items())
-    return f"{with_copies(called, copies if run.alike else [])} ({states})"
+    return f"{with_copies(run.key, copies if run.alike else [])} ({states})"

@@ -4,7 +4,7 @@ before the first table."""
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from racewright.job.bench_list import BenchList
 from racewright.job.cut_already import cut_words, half_bent, to_cut
@@ -26,22 +26,16 @@ _UNLESS_NAMED = (
     " freight never are"
 )
 
-Names = Mapping[str, str]
 
-
-def left_out_of_bill(
-    job: Job, planned: Sequence[PlannedRun], bill: JobBill | None, names: Names | None = None, *, money: bool = True
-) -> tuple[str, ...]:
-    """What the bill of these runs leaves out. `names`: what the runs are called, by key, where a person does not know
-    their keys; `money` False: nobody asked what it costs."""
-    called = names or {}
+def left_out_of_bill(job: Job, planned: Sequence[PlannedRun], bill: JobBill | None) -> tuple[str, ...]:
+    """What the bill of these runs leaves out."""
     good = [(p, p.plan) for p in _counted(planned) if p.plan]
-    lines = [*_no_plan(planned, called), *_no_stick(planned, called), *_no_wires(good, called)]
-    lines += [*_free_ends(good, called), *_no_straps(good, called), *_on_hand(bill.cuts if bill else ())]
-    done = _cut_of(job, [p.run for p, _ in good], called) + _begun_of(job, good, called)
+    lines = [*_no_plan(planned), *_no_stick(planned), *_no_wires(good)]
+    lines += [*_free_ends(good), *_no_straps(good), *_on_hand(bill.cuts if bill else ())]
+    done = _cut_of(job, [p.run for p, _ in good]) + _begun_of(job, good)
     if done:
         lines.append(f"Bought already, yet on the bill: {'; '.join(done)}. Take off what is there.")
-    if bill and money:
+    if bill:
         lines += _money(job, bill.job)
     rest = f"ounted only where items of the run or of the job name them: {_UNLESS_NAMED}."
     return (*lines, f"C{rest}" if lines else f"Nothing else known is left out, but c{rest}")
@@ -52,23 +46,21 @@ def left_out_of_cuts(
     planned: Sequence[PlannedRun],
     cuts: Sequence[RacewayCuts],
     style: TapeStyle,
-    names: Names | None = None,
     *,
     again: bool = False,
 ) -> tuple[str, ...]:
     """What the cut list of these runs leaves out of the job: runs and copies that are cut already among it, unless it
     lists them `again`; then that is told."""
-    called = names or {}
-    lines = [*_no_plan(planned, called), *_no_stick(planned, called)]
-    lines += [f"{one.raceway}: {words}" for one in cuts for words in (waiting_words(one, style, called),) if words]
+    lines = [*_no_plan(planned), *_no_stick(planned)]
+    lines += [f"{one.raceway}: {words}" for one in cuts for words in (waiting_words(one, style),) if words]
     good = [(p, p.plan) for p in _counted(planned) if p.plan]
-    half = _begun_of(job, good, called)
+    half = _begun_of(job, good)
     if again:
-        done = _cut_of(job, [p.run for p, _ in good], called) + half
+        done = _cut_of(job, [p.run for p, _ in good]) + half
         if done:
             lines.append(f"Cut already, yet on the cut list: {'; '.join(done)}. Do not cut them again.")
     else:
-        done = _cut_of(job, job.runs, called)
+        done = _cut_of(job, job.runs)
         if done:
             lines.append(
                 f"Cut already, so not on the cut list: {'; '.join(done)}. Set back to measured what is to be"
@@ -89,15 +81,15 @@ def left_out_of_cuts(
 def left_out_of_kits(job: Job, planned: Sequence[PlannedRun], *, area: str = "") -> tuple[str, ...]:
     """What the kits of these runs leave out; `area`: the only one that they are of."""
     good = [(p, p.plan) for p in _counted(planned) if p.plan]
-    lines = [*_no_plan(planned, {}), *_no_stick(planned, {}), *_no_wires(good, {})]
-    lines += [*_free_ends(good, {}), *_no_straps(good, {})]
+    lines = [*_no_plan(planned), *_no_stick(planned), *_no_wires(good)]
+    lines += [*_free_ends(good), *_no_straps(good)]
     waiting = [p.key for p, plan in good if not all(piece.order_known for piece in plan.pieces)]
     if waiting:
         lines.append(
             f"Not to be cut yet, so not ready to go: pieces of {_some(waiting)}. Do what the finding (bend.order) says"
             " would work."
         )
-    done = _cut_of(job, [p.run for p, _ in good], {}) + _begun_of(job, good, {})
+    done = _cut_of(job, [p.run for p, _ in good]) + _begun_of(job, good)
     if done:
         lines.append(f"There already, yet in the kits: {'; '.join(done)}. Leave out what is there.")
     if area and job.head.items:
@@ -108,7 +100,7 @@ def left_out_of_kits(job: Job, planned: Sequence[PlannedRun], *, area: str = "")
 
 def left_out_of_batch(planned: Sequence[PlannedRun], bench: BenchList) -> tuple[str, ...]:
     """What the batch list of these runs leaves out."""
-    lines = _no_plan(planned, {})
+    lines = _no_plan(planned)
     if bench.waiting:
         lines.append(
             f"No bending order is known, so not to be bent yet: {_some(bench.waiting)}. Do what the finding"
@@ -124,7 +116,7 @@ def left_out_of_batch(planned: Sequence[PlannedRun], bench: BenchList) -> tuple[
 
 def left_out_of_labels(planned: Sequence[PlannedRun], made: PieceLabels) -> tuple[str, ...]:
     """What the labels of these runs leave out."""
-    lines = _no_plan(planned, {})
+    lines = _no_plan(planned)
     if made.waiting:
         lines.append(
             f"Not to be cut yet, so without a label: {_some(made.waiting)}. Do what the finding (bend.order) says would"
@@ -133,13 +125,9 @@ def left_out_of_labels(planned: Sequence[PlannedRun], made: PieceLabels) -> tupl
     return tuple(lines)
 
 
-def waiting_words(cuts: RacewayCuts, style: TapeStyle, names: Names | None = None) -> str:
+def waiting_words(cuts: RacewayCuts, style: TapeStyle) -> str:
     """The pieces that are not to be cut yet, why, and what to do; '' where there are none."""
-    called = names or {}
-    pieces = [
-        f"{called.get(p.run, p.run) + p.label.removeprefix(p.run)} {format_length(p.length_mm, style)}"
-        for p in cuts.pieces_waiting
-    ]
+    pieces = [f"{p.label} {format_length(p.length_mm, style)}" for p in cuts.pieces_waiting]
     if not pieces:
         return ""
     return (
@@ -154,44 +142,44 @@ def _counted(planned: Sequence[PlannedRun]) -> list[PlannedRun]:
     return [p for p in planned if p.plan and p.key not in lost]
 
 
-def _no_plan(planned: Sequence[PlannedRun], names: Names) -> list[str]:
+def _no_plan(planned: Sequence[PlannedRun]) -> list[str]:
     lines = []
     for to_measure, what, first in ((True, "are still to be measured", "measure"), (False, "have no plan", "mend")):
         lost = [p for p in planned if p.plan is None and p.to_measure == to_measure]
         if len(lost) > _FEW:
             lines.append(
-                f"{len(lost)} runs {what}, so nothing of them is counted or cut: {_some(_keys(lost, names))}. What each"
+                f"{len(lost)} runs {what}, so nothing of them is counted or cut: {_some(_keys(lost))}. What each"
                 f" lacks stands among the findings (job.no_plan): {first} that first."
             )
         else:
-            lines += [f"{names.get(p.key) or p.key}: {p.left_out_words}" for p in lost]
+            lines += [f"{p.key}: {p.left_out_words}" for p in lost]
     return lines
 
 
-def _no_stick(planned: Sequence[PlannedRun], names: Names) -> list[str]:
+def _no_stick(planned: Sequence[PlannedRun]) -> list[str]:
     lost = [p for p in without_sticks(planned) if p.plan]
     if not lost:
         return []
     them = "it" if len(lost) == 1 else "them"
     return [
-        f"{_some(_keys(lost, names))}: no stick is long enough, so nothing of {them} is counted or cut. Do what the"
+        f"{_some(_keys(lost))}: no stick is long enough, so nothing of {them} is counted or cut. Do what the"
         " finding (run.sticks) says would work."
     ]
 
 
-def _no_wires(good: Sequence[tuple[PlannedRun, Plan]], names: Names) -> list[str]:
+def _no_wires(good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:
     bare = [p for p, _ in good if not (p.run.wires or p.run.survey.run.wires)]
     if not bare:
         return []
     if len(bare) == len(good):
         return ["Wire: none, because no run names its wires. Write them on the runs or in their surveys."]
     named = "1 run that names" if len(bare) == 1 else f"{len(bare)} runs that name"
-    return [f"Wire: none for {named} no wires ({_some(_keys(bare, names))}). Write them on the run or in its survey."]
+    return [f"Wire: none for {named} no wires ({_some(_keys(bare))}). Write them on the run or in its survey."]
 
 
-def _free_ends(good: Sequence[tuple[PlannedRun, Plan]], names: Names) -> list[str]:
+def _free_ends(good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:
     ends = [
-        f"{names.get(p.key) or p.key} end {end}"
+        f"{p.key} end {end}"
         for p, plan in good
         for end in ("A", "B")
         if not any(joint.run_end == end for joint in plan.joints)
@@ -202,13 +190,13 @@ def _free_ends(good: Sequence[tuple[PlannedRun, Plan]], names: Names) -> list[st
     return [f"Fittings: none for {named} left open ({_some(ends)}). Say in the survey what fitting goes there, if any."]
 
 
-def _no_straps(good: Sequence[tuple[PlannedRun, Plan]], names: Names) -> list[str]:
+def _no_straps(good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:
     """What the support plans could not place: no strap can stand there, or no spacing is stored."""
     short = [p for p, plan in good if any(f.rule == "run.supports" and f.severity != "info" for f in plan.findings)]
     if not short:
         return []
     return [
-        f"Supports: no strap is counted for parts of {_some(_keys(short, names))}; each card says where (run.supports)."
+        f"Supports: no strap is counted for parts of {_some(_keys(short))}; each card says where (run.supports)."
         " Add strut, hangers or spacers."
     ]
 
@@ -250,24 +238,23 @@ def _without(items: Sequence[str], what: str, of: str) -> str:
     return f"{count} no {what}, so the sum for {of} is too low: {_some(items, '; ', 3)}. Give it in the job's prices."
 
 
-def _cut_of(job: Job, runs: Sequence[JobRun], names: Names) -> list[str]:
+def _cut_of(job: Job, runs: Sequence[JobRun]) -> list[str]:
     """What is bent of these runs, each by its copies; none is left out, for nobody is to cut it again."""
-    return [words for run in runs for words in (cut_words(job, run, names.get(run.key) or run.key),) if words]
+    return [words for run in runs for words in (cut_words(job, run),) if words]
 
 
-def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]], names: Names) -> list[str]:
+def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:
     """The pieces of which bends are made, by what stands on them."""
     return [
-        with_copies(piece_name(names.get(p.key) or p.key, number, len(plan.pieces)), [copy] if p.run.alike else [])
-        + " (begun)"
+        with_copies(piece_name(p.key, number, len(plan.pieces)), [copy] if p.run.alike else []) + " (begun)"
         for p, plan in good
         for copy, number in half_bent(job, p.run)
         if to_cut(job.statuses(p.run)[copy - 1])
     ]
 
 
-def _keys(runs: Sequence[PlannedRun | JobRun], names: Names) -> list[str]:
-    return [names.get(run.key) or run.key for run in runs]
+def _keys(runs: Sequence[PlannedRun | JobRun]) -> list[str]:
+    return [run.key for run in runs]
 
 
 def _some(words: Sequence[str], between: str = ", ", most: int = _FEW) -> str:

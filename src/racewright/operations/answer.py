@@ -53,7 +53,7 @@ def answer(operation: str, data: object, known: Known = NOTHING_KNOWN) -> Answer
 
 def _tape(request: Any) -> TapeStyle | None:
     """The tape that the asker measures with; None where the request says nothing of it."""
-    survey = getattr(request, "survey", None) or next((run.survey for run in getattr(request, "runs", ())), None)
+    survey = getattr(request, "survey", None)
     measured = survey or getattr(getattr(request, "job", None), "head", None)
     unit = measured.units if measured is not None else getattr(request, "unit", getattr(request, "units", None))
     fraction = getattr(request, "fraction", None) or (None if survey is None else survey.fraction)
@@ -108,7 +108,7 @@ def _request(operation: Operation, data: object, most_runs: int) -> Any:
 
 
 def _read_surveys(parts: object, at: str) -> None:
-    """The survey of a request, or of one of its runs or pieces, read as a survey file is. `at`: where it stands."""
+    """The survey of a request, or of one of its pieces, read as a survey file is. `at`: where it stands."""
     if isinstance(parts, dict) and parts.get("survey") is not None:
         with below(f"{at}survey"):
             parts["survey"] = survey_from_data(parts["survey"])

@@ -50,14 +50,10 @@ class ListAnswer(Answer, frozen=True, kw_only=True):
 _A = TypeVar("_A", bound=ListAnswer)
 
 
-def plain(table: Table, columns: tuple[int, ...] | None = None) -> PlainTable:
-    """The table as text, all columns or those named."""
-    take = columns or tuple(range(len(table.header)))
-    return PlainTable(
-        name=table.name,
-        header=tuple(table.header[i] for i in take),
-        rows=tuple(tuple(_text(row[i]) for i in take) for row in table.rows),
-    )
+def plain(table: Table) -> PlainTable:
+    """The table as text."""
+    rows = tuple(tuple(_text(cell) for cell in row) for row in table.rows)
+    return PlainTable(name=table.name, header=table.header, rows=rows)
 
 
 def listed(answer: _A, request: ListRequest, tables: Sequence[Table], *, left_out_first: bool = True) -> _A:

@@ -1,37 +1,25 @@
-"""What a job or several runs need, and how their conduit is cut: the bill and the cut list."""
+"""What a job needs, and how its conduit is cut: the bill and the cut list."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
 from typing import Annotated
 
 import msgspec
 
 from racewright.cards.takeoff_tables import bill_tables, cut_tables
 from racewright.cautions import cautions_for
-from racewright.errors import InputError, LimitError
-from racewright.job.cut_already import copies_to_cut, to_cut
+from racewright.errors import LimitError
+from racewright.job.cut_already import copies_to_cut
 from racewright.job.left_out import left_out_of_bill, left_out_of_cuts
 from racewright.job.materials import billed, cuts_of, job_tape
 from racewright.job.plan_job import plan_job
-from racewright.operations.as_tables import ListAnswer, ListRequest, PlainTable, listed, plain
-from racewright.operations.common import Answer, BenderRecord, Known, Name, Request, TapeUnit
-from racewright.operations.jobs import MOST_RUNS, about_records, problems_of
-from racewright.operations.planned import check_size
-from racewright.operations.which_tool import asked_name
-from racewright.records.entry import Entry, Status, StatusSet
-from racewright.records.fields import MOST_COPIES, Times
-from racewright.records.model import Job, JobHead, JobRun
+from racewright.operations.as_tables import ListAnswer, ListRequest, listed
+from racewright.operations.common import Known, Name, TapeUnit
+from racewright.operations.jobs import about_records, problems_of
 from racewright.records.naming import told_apart
-from racewright.records.tool import ToolAt
-from racewright.survey.written import WrittenSurvey
 from racewright.takeoff.bill_model import JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import Least
 from racewright.takeoff.on_hand import offcuts_twice
-
-#: What a phone has room for, of the tables' columns.
-_SHOWN_OF_BILL = (1, 2, 3)
-_SHOWN_OF_CUTS = (0, 1, 2, 4, 6, 7, 8, 9)
 
 
 class JobBillRequest(ListRequest, frozen=True, kw_only=True):
@@ -106,96 +94,3 @@ def _proved(cuts: RacewayCuts, unproved: list[str]) -> RacewayCuts:
     except LimitError as err:
         unproved.append(f"{cuts.raceway}: not proved: {err.in_sentences}")
         return cuts
-
-
-class RunToOrder(Request, frozen=True, kw_only=True):
-    """One run of those that are ordered together. `bender` is the asker's own shoe for its raceway, else the
-    trade's. By its `status` the cut list leaves out what is cut already; of so many `times` alike `bent` of them, be
-    they further than the status."""
-
-    key: Annotated[str, msgspec.Meta(min_length=1, max_length=60)]
-    survey: WrittenSurvey
-    bender: BenderRecord | None = None
-    status: Status = "measured"
-    times: Times = 1
-    bent: Annotated[int, msgspec.Meta(ge=0, le=MOST_COPIES)] = 0
-
-
-class OrderRequest(Request, frozen=True, kw_only=True):
-    """The bill and the cut list of several runs. The first run's unit is the tape's."""
-
-    runs: Annotated[tuple[RunToOrder, ...], msgspec.Meta(min_length=1, max_length=MOST_RUNS)]
-
-
-class OrderAnswer(Answer, frozen=True, kw_only=True):
-    """What to buy and how to cut it, as tables. A run that has no plan is left out; why, and the problems of
-    the other runs, are findings by their names."""
-
-    bill: PlainTable
-    cuts: PlainTable
-    stops: PlainTable
-    sums: PlainTable
-
-
-def order(request: OrderRequest, known: Known) -> OrderAnswer:
-    """Plan every run, add up what they need, and cut the pieces of those that are not cut yet.
-
-    Raises InputError for two runs of one key or a raceway that does not exist, LimitError for a run too large.
-    """
-    keys = [run.key for run in request.runs]
-    twice = next((key for i, key in enumerate(keys) if key in keys[:i]), None)
-    if twice is not None:
-        raise InputError(f"runs: two runs are called '{twice}'.", hint="give each run a key of its own", field="runs")
-    for run in request.runs:
-        check_size(run.survey)
-    tools = {
-        run.key: ToolAt(id=f"{i:032x}", revision=1, name=f"own {i}", profile=run.bender)
-        for i, run in enumerate(request.runs)
-        if run.bender and asked_name(run.bender, "", run.survey)
-    }
-    for tool in tools.values():
-        tool.worked_out()  # refused here where its figures cannot be read
-    head = JobHead(name="order", units=request.runs[0].survey.units)
-    runs = tuple(_record(run, tools) for run in request.runs)
-    entries = [entry for of, run in zip(request.runs, runs, strict=True) for entry in _entries(of, run)]
-    job = Job(head=head, runs=runs, entries=tuple(entries), tools=tuple(tools.values()))
-    names = {run.key: run.name for run in job.runs}
-    planned = list(plan_job(job, choices=False))
-    bill = billed(job, planned)
-    copies = copies_to_cut(job)
-    cutting = [p for p in planned if p.key in copies]
-    cuts = cuts_of(job, cutting)
-    marks, stops, sums, _ = cut_tables(cuts, job_tape(head))
-    return OrderAnswer(
-        bill=plain(bill_tables(bill)[0], _SHOWN_OF_BILL),
-        cuts=plain(marks, _SHOWN_OF_CUTS),
-        stops=plain(stops),
-        sums=plain(sums),
-        findings=(
-            *(msgspec.structs.replace(f, where=names.get(f.where) or f.where) for f in problems_of(planned)),
-            *offcuts_twice(bill.cuts, job_tape(head), names),
-        ),
-        not_included=tuple(
-            dict.fromkeys(
-                (
-                    *left_out_of_cuts(job, cutting, cuts, job_tape(head), names),
-                    *left_out_of_bill(job, planned, bill, names, money=False),
-                )
-            )
-        ),
-        cautions=cautions_for("order", "cut"),
-    )
-
-
-def _record(run: RunToOrder, tools: Mapping[str, ToolAt]) -> JobRun:
-    """The run as a job keeps it, on the asker's own bender where one came along."""
-    tool = tools[run.key].pin if run.key in tools else None
-    return JobRun(key=run.key, survey=run.survey, times=run.times, tool=tool)
-
-
-def _entries(run: RunToOrder, kept: JobRun) -> Iterator[Entry]:
-    """What is said of how far the run is."""
-    yield Entry(run=kept.id, what=StatusSet(status=run.status))
-    if to_cut(run.status):
-        for copy in range(1, min(run.bent, run.times) + 1):
-            yield Entry(run=kept.id, copy=copy, what=StatusSet(status="bent"))

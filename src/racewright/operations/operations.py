@@ -60,7 +60,6 @@ _ALL = (
     Operation("practice", "practice.sheet", "problems with worked answers"),
     Operation("practice_grade", "practice_grade.grade", "a finished practice piece, graded, with likely causes"),
     Operation("practice_class", "practice_class.class_sheet", "the results of a class, as a sheet and as CSV"),
-    Operation("order", "materials.order", "what to buy for several runs, how to cut it"),
     Operation("read_job", "jobs.read_job", "a job file of the page, checked"),
     Operation("wires_size", "wires_room.size", "smallest trade size for a set of wires"),
     Operation("wires_fit", "wires_room.fit", "do wires fit a raceway, and how many more"),

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from racewright.errors import Finding
 from racewright.takeoff.bill_model import RacewayCuts
 from racewright.units.tape import TapeStyle, format_length
 
 
-def offcuts_twice(
-    cuts: Sequence[RacewayCuts], style: TapeStyle, names: Mapping[str, str] | None = None
-) -> tuple[Finding, ...]:
+def offcuts_twice(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Finding, ...]:
     """A caution for each length that several runs, or a run and the job, name, and that runs alike have each: all of
-    them are counted. `names`: what the runs are called, by key, where a person does not know their keys."""
-    called = names or {}
+    them are counted."""
     found = []
     for one in cuts:
         rules = one.plan.rules
@@ -24,7 +21,7 @@ def offcuts_twice(
             namers.setdefault(format_length(length_mm, style), []).append((rules.named_by(number), copy))
         for length, keys in namers.items():
             several = [
-                (f"run {called.get(key) or key}" if key else "the job's stock")
+                (f"run {key}" if key else "the job's stock")
                 + (f" for each of {count} alike" if (count := len({c for k, c in keys if k == key})) > 1 else "")
                 for key in dict.fromkeys(key for key, _ in keys)
             ]

@@ -1686,23 +1686,6 @@ export interface Opened {
   angle_deg: number;
 }
 
-/** What to buy and how to cut it, as tables. A run that has no plan is left out; why, and the problems of
- *  the other runs, are findings by their names. */
-export interface OrderAnswer {
-  findings: Finding[];
-  not_included: string[];
-  cautions: string[];
-  bill: PlainTable;
-  cuts: PlainTable;
-  stops: PlainTable;
-  sums: PlainTable;
-}
-
-/** The bill and the cut list of several runs. The first run's unit is the tape's. */
-export interface OrderRequest {
-  runs: RunToOrder[];
-}
-
 /** A planned offset or saddle at the usual angles. `label` is its name, `field` where the survey has it; `planned`
  *  is the row that the plan takes (null: another angle). */
 export interface OtherAngles {
@@ -2420,18 +2403,6 @@ export interface RunSummary {
   cautions: number;
   developed_length_mm: number;
   total_bend_deg: number;
-}
-
-/** One run of those that are ordered together. `bender` is the asker's own shoe for its raceway, else the
- *  trade's. By its `status` the cut list leaves out what is cut already; of so many `times` alike `bent` of them, be
- *  they further than the status. */
-export interface RunToOrder {
-  key: string;
-  survey: WrittenSurvey;
-  bender?: BenderRecord | null;
-  status?: "bent" | "in" | "measured" | "planned" | "wired";
-  times?: number;
-  bent?: number;
 }
 
 /** One entry, by its id: what it says, on its run's tape; what it was made with ('revision 2, plan 4K7WQX, ...'). */
@@ -3364,8 +3335,6 @@ export interface Operations {
   practice_grade: { request: GradeRequest; answer: GradeAnswer };
   /** the results of a class, as a sheet and as CSV */
   practice_class: { request: ClassRequest; answer: ClassAnswer };
-  /** what to buy for several runs, how to cut it */
-  order: { request: OrderRequest; answer: OrderAnswer };
   /** a job file of the page, checked */
   read_job: { request: ReadJobRequest; answer: ReadJobAnswer };
   /** smallest trade size for a set of wires */

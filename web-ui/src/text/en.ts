@@ -199,17 +199,6 @@ export const en = {
     notHere: 'The figures of the bender that this run was put on are not on this device, so no marks can be worked out.',
     notHereHint: 'Reach the shop once. Where that does not help, the shop lacks that bender too, or keeps its tools from this device: ask at its computer.',
   },
-  order: {
-    title: 'Buy and cut',
-    words: 'What all runs together need, and which piece comes from which stick. Runs that are bent are bought, and not cut again.',
-    noTool: (n: number) => `Left out: ${n === 1 ? '1 run, as the figures of its bender are' : `${n} runs, as the figures of their benders are`} not on this device.`,
-    tooMany: (most: number) => `The page works this out for up to ${most} runs. For more, use the command racewright job bill.`,
-    ask: (n: number) => (n === 1 ? 'Work it out for 1 run' : `Work it out for ${n} runs`),
-    busy: 'Working it out…',
-    bill: 'What to buy',
-    cuts: 'Cut list',
-    stops: 'Saw stop',
-  },
   status: { measured: 'Measured', planned: 'Planned', bent: 'Bent', in: 'In place', wired: 'Wired' },
   file: {
     title: 'Files',

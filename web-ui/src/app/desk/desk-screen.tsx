@@ -9,12 +9,13 @@ import { RemovedRuns } from '../job/removed-runs';
 import { startRun, Welcome } from '../job/welcome';
 import { getRec } from '../kept/kept';
 import { choose, useApp, type State } from '../kept/state';
-import { headOf, type KeptRun } from '../kept/view';
+import type { KeptRun } from '../kept/view';
 import { Icon } from '../parts/icons';
 import { DoneView } from './done-view';
 import { Filters, Totals } from './filters';
 import { factsOf, stopWork, useFacts, workDone, workOut } from '../parts/facts';
 import { JobChoice } from './job-choice';
+import { areasOf } from './lists';
 import { ListsView } from './lists-view';
 import { RunBeside } from './run-beside';
 import { RunGrid } from './run-list';
@@ -38,14 +39,6 @@ function rowsOf({ runs, person, device }: State): Row[] {
 }
 
 const open = (run: KeptRun): void => choose(run.id);
-
-/** The areas that runs are in, in the order of the bill. */
-function areasOf(job: string, rows: readonly Row[]): string[] {
-  const head = getRec(job);
-  const listed = head?.data ? (headOf(head).areas ?? []).map((area) => area.name) : [];
-  const used = new Set(rows.map((row) => row.area));
-  return [...new Set([...listed, ...used])].filter((area) => area && used.has(area));
-}
 
 export function DeskScreen({ onPrint, onPack }: { onPrint: (sheet: Sheet) => void; onPack: (pages: readonly string[]) => void }) {
   const app = useApp();
@@ -77,7 +70,7 @@ export function DeskScreen({ onPrint, onPack }: { onPrint: (sheet: Sheet) => voi
           <div class="desk-halves">
             <div class="desk-main">
               {tab === 'runs' && <Runs key={app.job} app={app} rows={rows} onOpen={open} />}
-              {tab === 'lists' && <ListsView key={app.job} areas={areasOf(app.job, rows)} onSheets={setSheets} />}
+              {tab === 'lists' && <ListsView key={app.job} onSheets={setSheets} />}
               {tab === 'done' && <DoneView rows={rows} onOpen={open} />}
             </div>
             {tab !== 'lists' && (current ? <RunBeside run={current} onPrint={onPrint} /> : <p class="beside quiet pad">{t.desk.pick}</p>)}
@@ -98,7 +91,7 @@ function Runs({ app, rows, onOpen }: { app: State; rows: readonly Row[]; onOpen:
   const [turn, setTurn] = useState(0);
   const listed = useMemo(() => sorted(found(rows, wanted, factsOf), sort, factsOf), [rows, wanted, sort, turn]);
   const head = getRec(app.job)?.data;
-  const areas = useMemo(() => areasOf(app.job, rows), [rows, head]);
+  const areas = useMemo(() => areasOf(app.job), [rows, head]);
   const sums = useMemo(() => totals(rows, areas), [rows, areas]);
   const people = useMemo(() => [...new Set(rows.flatMap((row) => row.people))].sort(), [rows]);
   const byColumn = (by: Column): void => setSort({ by, down: sort.by === by && !sort.down });

@@ -3,21 +3,22 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import { engineTrouble } from '../../engine/engine';
 import type { PlainTable, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
-import { getRec } from '../kept/kept';
+import { basisOf, sameBasis } from '../kept/job-file';
 import { useApp } from '../kept/state';
 import { Pick, TroubleNotice } from '../parts/parts';
 import { LeftOut, Tail } from '../parts/tail';
-import { begin, BY_AREA, jobNow, LISTS, MOST_OWN, type ListAnswer, type ListName, type Work } from './lists';
+import { areasOf, begin, BY_AREA, jobNow, LISTS, MOST_OWN, runsIn, type ListAnswer, type ListName, type Work } from './lists';
 
 interface Made {
-  list: ListName;
+  area: string;
   answer: ListAnswer;
-  /** What it was made of: the runs and the job's head, to see that they have changed. */
+  /** What it was made of, to see that this has changed. */
   of: readonly unknown[];
 }
 
-export function ListsView({ areas, onSheets }: { areas: readonly string[]; onSheets: (pages: readonly string[]) => void }) {
+export function ListsView({ onSheets }: { onSheets: (pages: readonly string[]) => void }) {
   const app = useApp();
+  const areas = areasOf(app.job);
   const [list, setList] = useState<ListName>('job_bill');
   const [area, setArea] = useState('');
   const [made, setMade] = useState<Made | null>(null);
@@ -26,8 +27,7 @@ export function ListsView({ areas, onSheets }: { areas: readonly string[]; onShe
   const last = useRef<Work | null>(null);
   useEffect(() => () => last.current?.stop(), []);
   const part = BY_AREA.includes(list) && areas.includes(area) ? area : '';
-  const count = part ? app.runs.filter((run) => getRec(run.id)?.data?.['area'] === part).length : app.runs.length;
-  const of = [app.runs, getRec(app.job)?.data];
+  const count = part ? runsIn(app.job, part).length : app.runs.length;
   const pick = (one: ListName): void => {
     if (one === list) return;
     last.current?.stop();
@@ -38,6 +38,7 @@ export function ListsView({ areas, onSheets }: { areas: readonly string[]; onShe
     setList(one);
   };
   const make = async (): Promise<void> => {
+    const of = basisOf(app.job, runsIn(app.job, part));
     const now = begin(list, jobNow(app.job, part), part);
     last.current = now;
     setWork(now);
@@ -45,7 +46,7 @@ export function ListsView({ areas, onSheets }: { areas: readonly string[]; onShe
     const reply = await now.reply.catch((fault: unknown) => ({ ok: false as const, error: engineTrouble(String(fault)) }));
     if (last.current !== now) return;
     setWork(null);
-    setMade(reply.ok ? { list, answer: reply.answer, of } : null);
+    setMade(reply.ok ? { area: part, answer: reply.answer, of } : null);
     setWrong(reply.ok ? null : reply.error);
   };
   const stop = (): void => {
@@ -79,7 +80,7 @@ export function ListsView({ areas, onSheets }: { areas: readonly string[]; onShe
       </section>
       {made && (
         <section class="card" aria-live="polite">
-          {of.some((one, i) => one !== made.of[i]) && <p class="wrong">{t.desk.old}</p>}
+          {!sameBasis(made.of, basisOf(app.job, runsIn(app.job, made.area))) && <p class="wrong">{t.desk.old}</p>}
           <LeftOut answer={made.answer} />
           {'svg' in made.answer && made.answer.svg.length > 0 && <Sheets pages={made.answer.svg} onSheets={onSheets} />}
           <Tables tables={made.answer.tables ?? []} />

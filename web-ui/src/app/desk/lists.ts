@@ -5,7 +5,9 @@ import type { Engine, Reply } from '../../engine/engine';
 import type { Job, JobBillAnswer, JobBatchAnswer, JobCutAnswer, JobKitsAnswer, JobLabelsAnswer } from '../../engine/types';
 import { ask as askHere } from '../kept/ask';
 import { entriesOf, jobData, runsOf, withPrices } from '../kept/job-file';
-import { textIn } from '../kept/record';
+import { getRec } from '../kept/kept';
+import { textIn, type Rec } from '../kept/record';
+import { headOf } from '../kept/view';
 
 type Ask = Engine['ask'];
 export type ListAnswer = JobBillAnswer | JobBatchAnswer | JobCutAnswer | JobKitsAnswer | JobLabelsAnswer;
@@ -40,9 +42,20 @@ export interface Work {
   stop: () => void;
 }
 
+/** The areas that runs are in, in the order of the bill. */
+export function areasOf(id: string): string[] {
+  const head = getRec(id);
+  const listed = head?.data ? (headOf(head).areas ?? []).map((area) => area.name) : [];
+  const used = new Set(runsOf(id).map((run) => textIn(run.data, 'area')));
+  return [...new Set([...listed, ...used])].filter((area) => area && used.has(area));
+}
+
+/** The runs of the job, or of one area of it. */
+export const runsIn = (id: string, area: string): Rec[] => runsOf(id).filter((run) => !area || textIn(run.data, 'area') === area);
+
 /** The job as it is now, or the runs of one area. */
 export function jobNow(id: string, area: string): Job {
-  const runs = runsOf(id).filter((run) => !area || textIn(run.data, 'area') === area);
+  const runs = runsIn(id, area);
   return withPrices(jobData(id, runs, entriesOf(runs)));
 }
 

@@ -3,11 +3,9 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Trouble } from '../../engine/types';
 import type { Reply } from '../../engine/engine';
 import { t } from '../../text/words';
-import { BY_AREA, fits, jobNow } from '../desk/lists';
+import { areasOf, BY_AREA, fits, jobNow } from '../desk/lists';
 import { jobFile as wholeJob, takeFile } from '../kept/job-file';
 import type { Meeting } from '../kept/file-meets';
-import { getRec } from '../kept/kept';
-import { textIn } from '../kept/record';
 import { lacksTool } from '../kept/shoe';
 import { currentRun, say, useApp } from '../kept/state';
 import { during } from '../kept/working';
@@ -140,7 +138,7 @@ function Others({ onPages }: { onPages: Pages }) {
   const [wrong, setWrong] = useState<Trouble | string>('');
   const server = app.engine.kind === 'server' && app.engine.phase === 'ready';
   const run = currentRun();
-  const areas = [...new Set(app.runs.map((one) => textIn(getRec(one.id)?.data, 'area')))].filter(Boolean).sort();
+  const areas = areasOf(app.job);
   const part = areas.includes(area) ? area : '';
   const make = async (name: string, work: () => Promise<Reply<Made>> | string): Promise<void> => {
     setMade(null);

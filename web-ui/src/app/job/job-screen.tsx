@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks';
 import { t } from '../../text/words';
 import { DeskScreen } from '../desk/desk-screen';
 import { JobChoice } from '../desk/job-choice';
+import { ListsView } from '../desk/lists-view';
 import { useWide } from '../desk/wide';
 import { openOf } from '../kept/ask';
 import { choose, useApp, type KeptRun, type State } from '../kept/state';
@@ -15,7 +16,6 @@ import type { Unit } from '../../text/lengths';
 import { FilesCard, Notices } from '../files/files-card';
 import { FigureLink } from '../figure/figure-door';
 import { JobCard } from './job-card';
-import { OrderCard } from './order-card';
 import { PrintSheets, ReadySheets, type Sheet } from './print';
 import { RemovedRuns } from './removed-runs';
 import { RunDeeds } from './run-deeds';
@@ -26,10 +26,12 @@ export function JobScreen() {
   const app = useApp();
   const [sheet, setSheet] = useState<Sheet | null>(null);
   const [pages, setPages] = useState<readonly string[] | null>(null);
+  const [labels, setLabels] = useState<readonly string[] | null>(null);
   const wide = useWide();
   const current = app.runs.find((r) => r.id === app.current);
   if (sheet && current) return <PrintSheets survey={current.survey} what={sheet} onClose={() => setSheet(null)} />;
   if (pages) return <ReadySheets pages={pages} label={t.files.pack} onClose={() => setPages(null)} />;
+  if (labels) return <ReadySheets pages={labels} label={t.desk.lists.job_labels} onClose={() => setLabels(null)} />;
   if (wide) return <DeskScreen onPrint={setSheet} onPack={setPages} />;
   return (
     <div class="job">
@@ -43,7 +45,12 @@ export function JobScreen() {
           {t.job.add}
         </button>
       )}
-      {app.runs.length > 0 && <OrderCard runs={app.runs} />}
+      {app.runs.length > 0 && (
+        <section class="phone-lists" aria-label={t.desk.tabs.lists}>
+          <h2>{t.desk.tabs.lists}</h2>
+          <ListsView key={app.job} onSheets={setLabels} />
+        </section>
+      )}
       <RemovedRuns />
       <FigureLink />
       <FilesCard onPages={setPages} />
@@ -59,7 +66,7 @@ function RunList({ app, onPrint }: { app: State; onPrint: (sheet: Sheet) => void
   const [most, setMost] = useState(SHOWN);
   const [words, setWords] = useState('');
   const wanted = words.trim().toLowerCase();
-  const found = wanted ? app.runs.filter((run) => `${run.survey.run.name} ${run.survey.run.raceway}`.toLowerCase().includes(wanted)) : app.runs;
+  const found = wanted ? app.runs.filter((run) => `${run.key} ${run.survey.run.name} ${run.survey.run.raceway}`.toLowerCase().includes(wanted)) : app.runs;
   const shown = found.slice(0, most);
   const current = found.find((run) => run.id === app.current);
   if (current && !shown.includes(current)) shown.unshift(current);
@@ -90,6 +97,7 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
       <button type="button" class="run-head" aria-pressed={on} onClick={() => choose(run.id)}>
         <span class="run-name">{run.survey.run.name || t.job.noName}</span>
         <span class="run-facts">
+          <span>{run.key}</span>
           <span>{run.survey.run.raceway}</span>
           {run.times > 1 && <span class="status">{t.job.alike(run.times)}</span>}
           <span class={`status ${run.status}`}>{statusWords(run)}</span>

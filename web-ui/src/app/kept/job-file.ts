@@ -8,7 +8,7 @@ import { ask } from './ask';
 import { allRecs, getRec, keeper, nextMade, put, recsOf } from './kept';
 import { freshId } from './make';
 import { meet, noteFiled, type Meeting } from './file-meets';
-import { fresh, textIn, type Data, type Rec } from './record';
+import { fresh, textIn, toolIn, type Data, type Rec } from './record';
 import { idOf } from './sha256';
 import { knownPin, numbered, toolAt } from './shoe';
 import { chooseJob } from './state';
@@ -40,11 +40,21 @@ export const entriesOf = (runs: readonly Rec[]): Rec[] => inOrder(runs.flatMap((
 const listOf = (of: string): string => idOf(`6:prices${of.length}:${of}`);
 
 /** What things cost, as far as this device is told it: the job's own prices, else the shop's. */
+const pricesFor = (job: string): Data | undefined => [job, keeper.place().shop].map((of) => getRec(listOf(of))?.data).find((data) => !!data) ?? undefined;
+
 export function withPrices(job: Job): Job {
-  const list = [job.id ?? '', keeper.place().shop].map((of) => getRec(listOf(of))?.data).find(Boolean);
+  const list = pricesFor(job.id ?? '');
   const { id: _, of: __, ...prices } = list ?? {};
   return list ? { ...job, prices } : job;
 }
+
+/** All that a job file with these of its runs rests on: the same objects as long as it says the same. */
+export const basisOf = (job: string, runs: readonly Rec[]): readonly unknown[] => [
+  getRec(job)?.data,
+  pricesFor(job),
+  ...runs.flatMap(({ id, data }) => [data, getRec(toolIn(data)?.id ?? '')?.data, ...recsOf(id, 'entry').map((entry) => entry.data)]),
+];
+export const sameBasis = (a: readonly unknown[], b: readonly unknown[]): boolean => a.length === b.length && a.every((part, i) => part === b[i]);
 
 export function jobFile(id: string): string {
   const runs = runsOf(id);

@@ -21,7 +21,7 @@ export const NO_BENCH: Bench = { of: '', steps: [], at: 0 };
 export interface KeptRun {
   id: string;
   job: string;
-  /** What a person calls it; '' where it is told by its survey's name alone. */
+  /** What lists, labels and pieces call it. */
   key: string;
   readonly survey: Survey;
   /** The tool that it is put on, and as it stood then. */
@@ -126,9 +126,6 @@ export function statusesOf(entries: readonly SeenEntry[], times: number): Status
 export function counted(statuses: readonly Status[]): { status: Status; count: number }[] {
   return [...ORDER].reverse().map((status) => ({ status, count: statuses.filter((one) => one === status).length })).filter((one) => one.count > 0);
 }
-
-/** How many are bent already. */
-export const bentOf = (run: KeptRun): number => run.statuses.filter(isBent).length;
 
 /** Whether it is marked or bent, in any of its copies: then it stays on the tool that it was begun with. */
 export const isBegun = (run: KeptRun): boolean =>

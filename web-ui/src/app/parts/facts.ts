@@ -3,7 +3,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { JobPlanAnswer, RunRow, Trouble } from '../../engine/types';
 import { ask } from '../kept/ask';
-import { entriesOf, jobData } from '../kept/job-file';
+import { basisOf, entriesOf, jobData, sameBasis } from '../kept/job-file';
 import { getRec } from '../kept/kept';
 import type { KeptRun } from '../kept/view';
 
@@ -34,16 +34,14 @@ const listeners = new Set<() => void>();
 const tell = (): void => listeners.forEach((listener) => listener());
 
 /** All that the facts of a run rest on. */
-function basis(run: KeptRun): readonly unknown[] {
-  const tool = run.tool && getRec(run.tool.id)?.data;
-  return [getRec(run.id)?.data, getRec(run.job)?.data, run.entries.length, run.entries.at(-1)?.entry.id, tool];
+function basis({ id, job }: KeptRun): readonly unknown[] {
+  const rec = getRec(id);
+  return basisOf(job, rec ? [rec] : []);
 }
 
 export function factsOf(run: KeptRun): Facts | undefined {
   const found = kept.get(run.id);
-  if (!found) return undefined;
-  const now = basis(run);
-  return found.of.every((part, i) => part === now[i]) ? found.facts : undefined;
+  return found && sameBasis(found.of, basis(run)) ? found.facts : undefined;
 }
 
 /** Of how many pieces a run is, as it was planned last here; 0: not known. */
