@@ -78,6 +78,24 @@ def revisions() -> list[int]:
     return [run.tool.revision if run.tool else 0 for run in kept().runs]
 
 
+def test_a_run_on_figures_that_are_not_here_is_planned_on_no_others_and_says_which_are_missing(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with JobStore.open("jobs.rwshop") as store:
+        kept_run = store.run("orchard", "A")
+        assert kept_run.value.tool is not None
+        later = ToolPin(id=kept_run.value.tool.id, revision=3)
+        store.save_run("orchard", msgspec.structs.replace(kept_run.value, tool=later), kept_run.revision)
+    assert set(plans()) == {"B"}
+    capsys.readouterr()
+    job("plan")
+    out = capsys.readouterr().out
+    assert "it is on 'blue half', revision 3, and revision 1 is the last here." in out
+    assert "share the device that has it" in " ".join(out.split())
+    assert job("tool", "A") == 0
+    assert set(plans()) == {"A", "B"}
+
+
 def test_a_plan_does_not_move_when_its_tool_is_measured_anew_and_the_new_one_is_offered(
     here: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

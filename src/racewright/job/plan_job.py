@@ -18,7 +18,7 @@ from racewright.plan.model import Plan
 from racewright.plan.plan_run import FindBender, plan_run
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.superseded import superseded
-from racewright.records.tool import ToolAt
+from racewright.records.tool import ToolAt, ToolPin
 from racewright.survey.draft import Unfinished, read_finished
 from racewright.survey.written import Written
 from racewright.tools.benders import BenderProfile, as_written, own_or_trade
@@ -171,11 +171,7 @@ def _find(run: JobRun, tools: Sequence[ToolAt]) -> tuple[str, FindBender]:
     """What `plan_run` is to look a tool up by, '' for the survey's own name, and by which function."""
     named = _named(run, tools)
     if run.tool is not None and named is None:
-        raise UnknownName(
-            f"its tool ({run.tool.id[:6]}, revision {run.tool.revision}) is not among the tools here.",
-            hint="share the tool too, or take another for the run",
-            field="tool",
-        )
+        raise _not_here(run.tool, tools)
     by_radius = run.survey.run.bend_radius not in (None, "")
 
     def find(name: str) -> BenderProfile:
@@ -191,6 +187,21 @@ def _find(run: JobRun, tools: Sequence[ToolAt]) -> tuple[str, FindBender]:
         return found
 
     return named.name if named and run.tool and not by_radius else "", find
+
+
+def _not_here(pin: ToolPin, tools: Sequence[ToolAt]) -> UnknownName:
+    """The figures that a run was put on are not here, and it is planned on no others."""
+    newest = max((tool for tool in tools if tool.id == pin.id), key=lambda tool: tool.revision, default=None)
+    if newest is None:
+        what = f"its tool ({pin.id[:6]}, revision {pin.revision}) is not among the tools here"
+    else:
+        what = f"it is on '{newest.name}', revision {pin.revision}, and revision {newest.revision} is the last here"
+    return UnknownName(
+        f"{what}.",
+        hint="share the device that has it, or import a job file that does; `racewright job tool RUN` puts the run on"
+        " the tool as it is here, `--on NAME` on another, with other marks",
+        field="tool",
+    )
 
 
 def plan_one(run: JobRun, job: Job, *, choices: bool = True, work: Budget | None = None) -> Plan:

@@ -1,7 +1,7 @@
 /** How this device and the shop come to say the same: what changed there since the last time is taken in, and what was
  * written here is offered, in parts. No browser in here: what keeps the records and what answers are given. */
 import type { Answered, Changed, Offered, RecordsServer } from '../../engine/records';
-import { onFigures, pinRuns } from './pins';
+import { onFigures, onFiguresBefore, pinRuns } from './pins';
 import { answered, assured, going, heard, inPart, isAsked, lost, offered, ofShop, rests, told, waits, type Rec } from './record';
 
 /** What is kept of the last exchange: the number and mark to ask from, and which shop it was with ('': none yet). */
@@ -112,6 +112,7 @@ async function take(keeper: Keeper, records: readonly Changed[], anew: boolean, 
       const now = heard(rec, one, rec?.made ?? keeper.nextMade(), anew);
       changes.set(one.id, anew || last ? now : inPart(rec, now, one));
     }
+    onFiguresBefore(keeper, some, anew, changes);
     if (!last) await keeper.put(changes);
     else await end(keeper, changes, place, gone);
   }
@@ -121,7 +122,7 @@ async function take(keeper: Keeper, records: readonly Changed[], anew: boolean, 
 async function end(keeper: Keeper, changes: Map<string, Rec | null>, place: Place, gone: readonly Rec[]): Promise<void> {
   for (const rec of keeper.all()) if (rec.acked && !changes.has(rec.id)) changes.set(rec.id, told(rec));
   for (const { id } of gone) {
-    const rec = keeper.get(id);
+    const rec = changes.has(id) ? changes.get(id) : keeper.get(id);
     if (rec) changes.set(id, lost(rec));
   }
   onFigures(keeper, new Set(gone.filter(isTool).map(({ id }) => id)), changes);
