@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import asyncio
 import hmac
+import sqlite3
 import threading
-from contextlib import suppress
+import time
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import Any
 
@@ -107,7 +109,7 @@ def test_a_list_of_devices_that_somebody_has_locked_holds_up_nobody_else(
 ) -> None:
     pairing, answered, waited = pairing_in(tmp_path), threading.Event(), []
 
-    def known(_: str) -> None:
+    def known(_: str, *, patience_s: float) -> None:
         waited.append(answered.wait(10))
         raise StoreTrouble("the list of devices cannot be used (database is locked).")
 
@@ -222,6 +224,20 @@ def test_a_list_of_devices_that_cannot_be_read_lets_nobody_in_and_says_so(tmp_pa
     for got in (asker.get("/records"), asker.post("/pair", json={"code": pairing.code, "name": "x"})):
         assert got.status_code == 503
         assert "list of devices" in got.json()["error"]["message"]
+
+
+def test_the_card_waits_for_no_locked_list_and_questions_say_why_they_cannot_be_answered(tmp_path: Path) -> None:
+    pairing = pairing_in(tmp_path)
+    asker = client(tmp_path, pairing=pairing)
+    asker.post("/pair", json={"code": pairing.code, "name": "desk"})
+    with closing(sqlite3.connect(pairing.devices.path, isolation_level=None)) as db:
+        db.execute("BEGIN EXCLUSIVE")
+        begun = time.monotonic()
+        card = asker.get("/server.json")
+        assert time.monotonic() - begun < 1.5
+        assert (card.status_code, card.json()["code_wanted"], card.json()["revoked"]) == (200, False, False)
+        assert asker.get("/records").status_code == 503
+    assert asker.get("/records").status_code == 200
 
 
 def test_forged_cookies(tmp_path: Path) -> None:

@@ -26,7 +26,8 @@ MOST_DEVICES = 40
 UNUSED_S = 60 * 24 * 3600
 #: How far `last_seen` may lag behind: each question would be a write otherwise.
 _SEEN_EVERY_S = 600
-_PATIENCE_S = 3.0
+#: So long a call waits where somebody has the list locked.
+PATIENCE_S = 3.0
 _MOST_NAME = 40
 _TABLE = (
     "CREATE TABLE IF NOT EXISTS device (name TEXT PRIMARY KEY, digest TEXT NOT NULL UNIQUE,"
@@ -84,13 +85,13 @@ class DeviceFile:
             db.execute("INSERT INTO device (name, digest, first_seen, last_seen, reads) VALUES (?, ?, ?, ?, ?)", row)
         return device, token
 
-    def known(self, token: str) -> Device | None:
+    def known(self, token: str, *, patience_s: float = PATIENCE_S) -> Device | None:
         """The device that was given this token, and now seen; None where none was, or it was revoked or unused for too
-        long. Raises StoreTrouble."""
+        long. `patience_s`: how long to wait where somebody has the list locked. Raises StoreTrouble."""
         if not token or len(token) > 200 or not self.path.exists():
             return None
         now, digest = int(self._clock()), _digest(token)
-        with self._open() as db:
+        with self._open(patience_s=patience_s) as db:
             asked = f"SELECT {_COLUMNS} FROM device WHERE digest = ? AND last_seen > ?"
             row = db.execute(asked, (digest, self._ended())).fetchone()
             if row is not None and now - row[2] >= _SEEN_EVERY_S:
@@ -107,11 +108,11 @@ class DeviceFile:
             db.execute("DELETE FROM device WHERE name = ?", (device.name,))
         return device
 
-    def was_revoked(self, token: str) -> bool:
+    def was_revoked(self, token: str, *, patience_s: float = PATIENCE_S) -> bool:
         """Whether the device that was given this token was taken off the list. Raises StoreTrouble."""
         if not token or len(token) > 200 or not self.path.exists():
             return False
-        with self._open() as db:
+        with self._open(patience_s=patience_s) as db:
             return db.execute("SELECT 1 FROM revoked WHERE digest = ?", (_digest(token),)).fetchone() is not None
 
     def let_read(self, name: str, kinds: tuple[str, ...]) -> Device:
@@ -137,13 +138,13 @@ class DeviceFile:
         return int(self._clock()) - UNUSED_S
 
     @contextmanager
-    def _open(self, *, create: bool = False) -> Iterator[sqlite3.Connection]:
+    def _open(self, *, create: bool = False, patience_s: float = PATIENCE_S) -> Iterator[sqlite3.Connection]:
         """The open list in one transaction; raises StoreTrouble where it cannot be read or written."""
         try:
             if create:
                 os.close(os.open(self.path, os.O_CREAT | os.O_RDWR, 0o600))
             os.chmod(self.path, 0o600)
-            with closing(sqlite3.connect(self.path, timeout=_PATIENCE_S, isolation_level=None)) as db:
+            with closing(sqlite3.connect(self.path, timeout=patience_s, isolation_level=None)) as db:
                 db.execute("PRAGMA synchronous = FULL")
                 db.execute("BEGIN IMMEDIATE" if create else "BEGIN")
                 db.execute(_TABLE)

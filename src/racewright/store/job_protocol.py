@@ -36,6 +36,8 @@ MOST_DATA = 200_000
 MOST_OFFERED = 2_000
 MOST_RECORDS = {"job": 1, "run": 20_000, "entry": 400_000, "tool": 2_000, "person": 1_000, "prices": 2_000}
 MOST_REFUSED = 40
+#: So many revisions of a tool go in by offers: all of them are told to each device.
+MOST_OF_A_TOOL = 1_000
 #: So many records, and so many bytes of them, are told at once, unless one change alone holds more.
 MOST_TOLD = 4_000
 MOST_TOLD_BYTES = 8_000_000
@@ -331,6 +333,14 @@ class _Intake:
             self.head = value
         if isinstance(value, Tool):
             check_tool(value)
+            if standing is not None and standing.number >= MOST_OF_A_TOOL:
+                raise LimitError(
+                    f"the tool '{value.name}' has {standing.number} revisions already.",
+                    hint="keep it anew under another name, and put runs on that",
+                    quantity="revisions",
+                    asked=standing.number + 1,
+                    limit=MOST_OF_A_TOOL,
+                )
         if isinstance(value, Person):
             accuracy_of(value)
         if isinstance(value, PriceList):

@@ -13,7 +13,7 @@ from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from racewright.operations.common import Kind, Refused, Trouble
-from racewright.store.device_file import Device
+from racewright.store.device_file import PATIENCE_S, Device
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.served_shop import ServedShop
 from racewright.web.pairing import COOKIES, Pace, Pairing
@@ -36,6 +36,8 @@ _HEADERS = (
 )
 #: So many look into the list of devices at once.
 _LOOKING = 4
+#: How long the server's card waits for the list where somebody has it locked: it is what the page's start waits for.
+_CARD_PATIENCE_S = 0.2
 #: What a device without the code may have: the page's own files (they hold no data), the code's door.
 _DATA = ("/ask/", "/records", "/openapi.json")
 
@@ -78,6 +80,7 @@ class Guard:
         self.app, self.settings = app, settings
         self.pace = Pace()
         self._looking = asyncio.Semaphore(_LOOKING)
+        self._looking_at_card = asyncio.Semaphore(_LOOKING)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request in, or answer it here."""
@@ -130,24 +133,30 @@ class Guard:
         """Say in the request which device it is of; a refusal where it may not ask. The list of devices is read in a
         thread: somebody may have it locked, and nobody else waits for that."""
         pairing, path = self.settings.pairing, scope["path"]
-        token = self._token(headers) if path.startswith(_DATA) or path == "/server.json" else ""
+        data = path.startswith(_DATA)
+        token = self._token(headers) if data or path == "/server.json" else ""
         device: Device | None = None
         revoked = False
         try:
             if pairing is not None and token:
-                async with self._looking:
-                    device = await run_in_threadpool(pairing.devices.known, token)
-                    revoked = device is None and await run_in_threadpool(pairing.devices.was_revoked, token)
+                async with self._looking if data else self._looking_at_card:
+                    wait = PATIENCE_S if data else _CARD_PATIENCE_S
+                    device = await run_in_threadpool(pairing.devices.known, token, patience_s=wait)
+                    if device is None:
+                        revoked = await run_in_threadpool(pairing.devices.was_revoked, token, patience_s=wait)
         except StoreTrouble as err:
+            if not data:  # the card holds nothing of a job; whether the device may ask is looked at when it does
+                scope.setdefault("state", {}).update(device=None, paired=True, revoked=False)
+                return None
             print(f"racewright serve: {err}", flush=True)
             return refused(503, "the server cannot read its list of devices.", "see its terminal", kind="missing")
         state = scope.setdefault("state", {})
         state["device"], state["paired"] = device, pairing is None or device is not None
         state["revoked"] = revoked
-        if path.startswith(_DATA) and revoked:
+        if data and revoked:
             keeps = "what it has stays on it; pair it again with the code in the server's terminal, or save a file"
             return refused(401, "this device was revoked by the shop.", keeps, field="device")
-        if path.startswith(_DATA) and not state["paired"]:
+        if data and not state["paired"]:
             return refused(401, "this server wants its pairing code.", "read it from the server's terminal")
         return None
 
