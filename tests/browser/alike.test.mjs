@@ -40,8 +40,9 @@ test("one copy after the other is bent at the bench, and each is told by itself"
   await row.getByText("1 of 20 in place, 14 bent, 5 planned").waitFor();
   await row.getByText("in the shop", { exact: true }).waitFor();
   assert.match(job("status"), /RM x 20 {2}1 of 20 in place, 14 bent, 5 planned/);
-  assert.match(job("log", "RM"), /copy 15: piece 1 made: mark 1 bent/);
+  assert.match(job("log", "RM"), /RM#15 made: mark 1 bent/);
   // what is cut and ordered: all of them, and the five that are left
+  await page.getByRole("button", { name: "Cut list", exact: true }).tap();
   await page.getByRole("button", { name: "Work it out for 1 run" }).tap();
   await page.getByText("5 pieces").or(page.getByRole("cell", { name: /#20$/ })).first().waitFor();
   assert.equal(await page.getByRole("cell", { name: /#\d+$/ }).count(), 5);

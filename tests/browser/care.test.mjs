@@ -72,8 +72,9 @@ test("Practice and the cut list have theirs", async () => {
   await page.locator(".problem").first().waitFor();
   assert.ok((await words()).includes(BENDING));
   await openPlace(page, "Job");
+  await page.getByRole("button", { name: "Cut list", exact: true }).tap();
   await page.getByRole("button", { name: "Work it out for 1 run" }).tap();
-  await page.locator(".table-scroll").first().waitFor();
+  await page.locator(".left-out").waitFor();
   assert.ok((await words()).includes(CUTTING));
 });
 
