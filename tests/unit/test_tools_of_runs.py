@@ -225,6 +225,40 @@ def test_a_run_is_put_on_its_tool_as_it_stands_now_unless_it_is_begun(
     assert on() == "blue half"
 
 
+def test_a_new_survey_that_names_no_tool_leaves_its_run_on_its_own(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    saddle = (EXAMPLES / "pump-house-saddle.yaml").read_text(encoding="utf-8")
+    job("add", str(EXAMPLES / "pump-house-saddle.yaml"), "--key", "C")
+    job("tool", "C", "--on", "blue half")
+    Path("C.yaml").write_text(saddle.replace("leg: 56 1/4", "leg: 57 1/4"), encoding="utf-8")
+    capsys.readouterr()
+    assert job("add", "C.yaml", "--key", "C", "--replace") == 0
+    assert capsys.readouterr().out.endswith("replaced, on blue half\n")
+    assert revisions() == [1, 1, 1]
+    Path("C.yaml").write_text(saddle.replace("EMT 1/2", "EMT 3/4"), encoding="utf-8")
+    assert job("add", "C.yaml", "--key", "C", "--replace") == 0  # it bends no such raceway
+    assert capsys.readouterr().out.endswith("replaced\n")
+    assert revisions() == [1, 1, 0]
+
+
+def test_a_run_goes_on_no_tool_of_another_raceway_and_back_to_the_trades_shoe(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job("add", str(EXAMPLES / "pump-house-saddle.yaml"), "--key", "C")
+    bender("add", "bigger", "--raceway", "EMT", "--size", "3/4", "--take-up", "6", "--gain", "3 1/4")
+    for other in ("bigger", "emt-3/4"):
+        with pytest.raises(InputError, match=rf"run C is EMT 1/2, and '{other}' bends EMT 3/4\."):
+            job("tool", "C", "--on", other)
+    job("tool", "C", "--on", "blue half")
+    capsys.readouterr()
+    assert job("tool", "C", "--on", "emt-1/2") == 0
+    assert capsys.readouterr().out == "C: on the trade's hand shoe\n"
+    assert revisions() == [1, 1, 0]
+    with pytest.raises(InputError, match="the survey of run A names the bender 'blue half'"):
+        job("tool", "A", "--on", "emt-1/2")
+
+
 def phone_plan(phone: Replica, key: str) -> Any:
     """A run's plan as a phone asks for it, with the figures that it has of the run's tool."""
     (run,) = (one for one in map(phone.now, phone.records("run")) if one is not None and one["key"] == key)

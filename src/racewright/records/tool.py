@@ -7,6 +7,8 @@ from typing import Annotated
 
 import msgspec
 
+from racewright.catalogue.raceways import find_raceway, raceway_by_name
+from racewright.errors import RacewrightError
 from racewright.records.fields import Input, Name
 from racewright.records.ids import Id, new_id
 from racewright.tools.benders import BenderProfile
@@ -45,6 +47,14 @@ class ToolAt(Input, frozen=True, kw_only=True):
     def pin(self) -> ToolPin:
         """What names it as it stands here."""
         return ToolPin(id=self.id, revision=self.revision)
+
+    def is_for(self, raceway: str) -> bool:
+        """Whether it bends this raceway ('EMT 1/2'); True for one that cannot be read yet."""
+        try:
+            wanted = raceway_by_name(raceway)
+        except RacewrightError:
+            return True
+        return wanted == find_raceway(self.profile.raceway, self.profile.size)
 
     def worked_out(self) -> BenderProfile:
         """Its figures as marks are computed from them. Raises InputError for figures that cannot be read."""

@@ -7,6 +7,7 @@ from typing import Literal, NamedTuple
 
 import msgspec
 
+from racewright.catalogue.raceways import raceway_by_name
 from racewright.errors import InputError, UnknownName
 from racewright.records.entry import Entry, Pins, Status, StatusSet, What, statuses_by
 from racewright.records.model import Area, Job, JobHead, JobRun
@@ -19,6 +20,7 @@ from racewright.store.job_store import JobStore, RunSave, to_turn
 from racewright.store.shop_tools import ToolShelf
 from racewright.store.tools_in import bring_in
 from racewright.survey.written import WrittenSurvey
+from racewright.tools.benders import BenderProfile, default_benders
 
 NO_TOOLS = ToolShelf()
 
@@ -58,8 +60,8 @@ def add_surveys(
     """Surveys by their runs' keys become runs, each so many `times` (None: once, or as often as it is there), all in
     one change; with `replace` new surveys for runs that are there, made from `revision` (None: the one that stands).
     The job's head takes on a new area. Each run is put on the tool that its survey names, as it stands now, the shop's
-    or one of the user's `own`; a run that is on it already keeps it as it stood then. Nothing is planned. Raises
-    InputError, StaleSave."""
+    or one of the user's `own`; a run that is on it already keeps it as it stood then, and a run whose new survey names
+    none keeps its own, where that bends the raceway. Nothing is planned. Raises InputError, StaleSave."""
     pins = _pins_of(store, [survey.run.bender for _, survey in surveys], own, by)
     here, noted = store.load(job), store.entries(job) if replace else ()
     saves: list[RunSave] = []
@@ -81,10 +83,11 @@ def add_surveys(
             continue
         old = store.run(job, key)
         had, said = here.tool_of(old.value), _said(survey.run.bender)
+        keeps = had.is_for(survey.run.raceway) if had and not said else had and _said(had.name) == said
         changed = msgspec.structs.replace(
             old.value,
             survey=survey,
-            tool=old.value.tool if had and _said(had.name) == said else pins.get(said),
+            tool=old.value.tool if keeps else pins.get(said),
             area=old.value.area if area is None else area,
             times=old.value.times if times is None else times,
         )
@@ -223,10 +226,11 @@ def turn_last(store: JobStore, job: str, kind: Literal["undo", "redo"], *, by: s
 
 def put_on_tool(
     store: JobStore, job: str, names: Sequence[str], tool: str, *, own: ToolShelf, by: str = ""
-) -> tuple[tuple[JobRun, ToolAt], ...]:
-    """Put runs on the tool of this name, as it stands now; '': each on its own tool as it stands now. A run that was
-    planned is measured again. Returns the runs with their tools. Raises InputError for a run that is marked or begun,
-    or names no tool, UnknownName for no such tool, StaleSave."""
+) -> tuple[tuple[JobRun, ToolAt | None], ...]:
+    """Put runs on the tool of this name, as it stands now; '': each on its own tool as it stands now; the name of the
+    trade's hand shoe: on no tool of the shop. A run that was planned is measured again. Returns the runs with their
+    tools (None: the trade's). Raises InputError for a run that is marked or begun, names no tool, or is of another
+    raceway, UnknownName for no such tool, StaleSave."""
     here, kept = store.load_named(job, names)
     put = []
     for one in kept:
@@ -238,11 +242,20 @@ def put_on_tool(
                 field="run",
             )
         pin = _pins_of(store, [tool], own, by).get(_said(tool)) if tool else _as_it_stands(store, run)
-        if pin is None:
+        taught = None if pin else next((shoe for shoe in default_benders() if _said(shoe.name) == _said(tool)), None)
+        if pin is None and taught is None:
             known = ", ".join(kept.value.name for kept in store.tools()) or "none yet"
             message = f"there is no tool '{tool}'." if tool else f"run {run.key} names no tool."
             raise UnknownName(message, hint=f"tools: {known}; `racewright bender add` keeps one", field="tool")
-        put.append((one, msgspec.structs.replace(run, tool=pin)))
+        on = msgspec.structs.replace(run, tool=pin)
+        _refuse_other_raceway(on, taught or store.tools_of([on])[0].worked_out())
+        if taught and run.survey.run.bender.strip():
+            raise InputError(
+                f"the survey of run {run.key} names the bender '{run.survey.run.bender}'.",
+                hint=f"take that line out of it (`racewright job show {run.key} --survey`, `job add --replace`) first",
+                field="tool",
+            )
+        put.append((one, on))
     entries = [
         Entry(run=run.id, what=StatusSet(status="measured"), pins=Pins(run=one.revision + 1), by=by, at=now())
         for one, run in put
@@ -253,7 +266,18 @@ def put_on_tool(
         what = f"on another tool: {', '.join(save.run.key for save in saves)}"
         store.save_runs(job, saves, entries=entries, by=by, what=what[:200])
     tools = {tool.pin: tool for tool in store.tools_of([run for _, run in put])}
-    return tuple((run, tools[run.tool]) for _, run in put if run.tool)
+    return tuple((run, tools[run.tool] if run.tool else None) for _, run in put)
+
+
+def _refuse_other_raceway(run: JobRun, tool: BenderProfile) -> None:
+    """Raises InputError where the tool bends another raceway than the run's."""
+    wanted = raceway_by_name(run.survey.run.raceway)
+    if (tool.raceway_type, tool.trade_size) != (wanted.type, wanted.trade_size):
+        raise InputError(
+            f"run {run.key} is {wanted.name}, and '{tool.name}' bends {tool.raceway_type} {tool.trade_size}.",
+            hint=f"`racewright bender list` says which tools there are for {wanted.name}",
+            field="tool",
+        )
 
 
 def _as_it_stands(store: JobStore, run: JobRun) -> ToolPin | None:

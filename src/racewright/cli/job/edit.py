@@ -115,7 +115,8 @@ def add_job(args: argparse.Namespace) -> int:
         print(_past(run.key, statuses), file=sys.stderr)
     for save in added.saves:
         alike = f", {save.run.alike}" if save.run.alike else ""
-        print(f"{save.run.key}: {save.run.name} {'replaced' if save.based_on else 'added'}{alike}")
+        on = next((f", on {tool.name}" for tool in held if tool.pin == save.run.tool), "")
+        print(f"{save.run.key}: {save.run.name} {'replaced' if save.based_on else 'added'}{alike}{on}")
     for finding in unfinished.findings if args.unfinished else ():
         if finding.rule == "job.open":
             print(f"{finding.where}: {finding.message}", file=sys.stderr)
@@ -159,7 +160,8 @@ def tool_job(args: argparse.Namespace) -> int:
     with open_shop(args) as store:
         job, own = job_key(args, store), ToolShelf(own_shop())
         for run, tool in put_on_tool(store, job, args.run_keys, args.on, own=own, by=who(args)):
-            print(f"{run.key}: on {tool.name}, revision {tool.revision}")
+            on = f"{tool.name}, revision {tool.revision}" if tool else "the trade's hand shoe"
+            print(f"{run.key}: on {on}")
     return 0
 
 
