@@ -45,7 +45,7 @@ def saddle(**changed: Any) -> WrittenSurvey:
 
 
 OPEN = {
-    "leg": (survey(walk=(WrittenPart(leg="40"), WrittenPart(turn="left"), WrittenPart(leg=" "))), ("leg 2",)),
+    "leg": (survey(walk=(WrittenPart(leg="40"), WrittenPart(turn="left"), WrittenPart(leg=" "))), ("length of leg 2",)),
     "reading": (saddle(centre="", height=""), ("suction pipe on leg 1: center, height",)),
     "unnamed": (saddle(centre="", name=""), ("saddle on leg 1: center",)),
     "name": (survey(name="", raceway=""), ("the run's name", "the run's raceway")),
@@ -66,7 +66,7 @@ def test_a_reading_that_cannot_be_read_is_told_at_once_by_its_name() -> None:
         assert caught.value.message.startswith(first + height)
         assert "run.walk" not in caught.value.message
     walk = (WrittenPart(leg="forty"), WrittenPart(turn="left"), WrittenPart(leg=""))
-    with pytest.raises(Unfinished, match=r"^still to be measured: leg 2\. leg 1: cannot take 'forty' as a length"):
+    with pytest.raises(Unfinished, match=r"^still to be measured: length of leg 2\. length of leg 1: cannot take 'forty' as a length"):
         read_finished(survey(walk=walk))
 
 
@@ -83,7 +83,7 @@ def test_what_is_still_to_be_measured_is_told_in_words(case: str) -> None:
 
 def test_a_long_list_of_readings_is_cut_and_counted() -> None:
     walk = (WrittenPart(leg=""), *[WrittenPart(turn="left"), WrittenPart(leg="")] * 11)
-    with pytest.raises(Unfinished, match=r"leg 1; .*leg 8; 4 more\.\n") as caught:
+    with pytest.raises(Unfinished, match=r"length of leg 1; .*length of leg 8; 4 more\.\n") as caught:
         read_finished(survey(walk=walk))
     assert len(caught.value.open) == 12
 
@@ -150,7 +150,7 @@ def test_status_and_plan_count_what_is_still_to_be_measured_and_never_call_it_pl
     assert f", {len(RUNS)} to be measured\n" in text
     assert len(re.findall(r"W-\S+ +to be measured ", text)) == len(RUNS), "and in its row"
     assert text.count("TO MEASURE") == len(RUNS)
-    assert "W-leg: still to be measured: leg 2." in text
+    assert "W-leg: still to be measured: length of leg 2." in text
     assert type_in("list") == 0
     states = f"1 measured, {len(RUNS)} to be measured"
     assert f": {1 + len(RUNS)} runs ({states})" in capsys.readouterr().out
@@ -228,7 +228,7 @@ def test_a_job_file_holds_it_as_it_is(shop: Path, capsys: pytest.CaptureFixture[
 
 def test_records_are_added_to_it_but_it_is_not_called_planned(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert type_in("record", "W-leg", "--note", "the second leg is behind the tank") == 0
-    with pytest.raises(InputError, match=r"W-leg is not planned: still to be measured: leg 2"):
+    with pytest.raises(InputError, match=r"W-leg is not planned: still to be measured: length of leg 2"):
         type_in("set", "planned", "PH-01", "W-leg")
     assert kept().status(kept().runs[0]) == "measured"
     assert type_in("set", "in", "W-leg") == 0  # hung by eye: what is done is done

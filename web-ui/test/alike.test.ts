@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Entry } from "../src/engine/types";
 import { fresh } from "../src/app/kept/record";
-import { bentElsewhere, copiesIn, copyAtHand, freeCopy, newCopies, nextCopy, ofCopy } from "../src/app/kept/copies";
+import { begunElsewhere, bentElsewhere, copiesIn, copyAtHand, freeCopy, newCopies, nextCopy, ofCopy } from "../src/app/kept/copies";
 import { counted, NO_BENCH, runOf, type Bench, type KeptRun, type Status } from "../src/app/kept/view";
 
 const RUN = "a".repeat(32);
@@ -92,4 +92,13 @@ test("copies that are added begin anew: the run is no longer bent as a whole, an
   assert.deepEqual(newCopies(run(2, [status("planned"), status("bent", 1)]), 3), [], "what was said of all is planned already");
   assert.deepEqual(newCopies(run(2, [status("planned"), status("bent", 1), status("in", 3)]), 3), [{ copy: 3, status: "planned" }], "a copy that once had the number");
   assert.deepEqual(newCopies(run(4, []), 2), []);
+});
+
+test("a copy that another bench has begun, and nobody called bent, is told before it is called so by hand", () => {
+  const at = "2026-05-04T10:32:00Z";
+  const many = run(4, [status("bent", 1), tick(1, 1, "Bo"), tick(1, 2, "Bo"), tick(2, 2, "Kim"), tick(1, 3), tick(1, 4, "Kim")]);
+  assert.deepEqual(begunElsewhere(many), [{ copy: 2, by: "Bo", at }, { copy: 4, by: "Kim", at }]);
+  assert.deepEqual(begunElsewhere(many, [1, 3, 4]), [{ copy: 4, by: "Kim", at }]);
+  assert.deepEqual(begunElsewhere(run(undefined, [tick(1, 0, "Bo")])), [{ by: "Bo", at }]);
+  assert.deepEqual(begunElsewhere(run(undefined, [tick(1, 0, "Bo"), status("bent")])), []);
 });

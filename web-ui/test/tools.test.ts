@@ -6,7 +6,7 @@ import { answered, fresh, going, revisionsOf, written } from "../src/app/kept/re
 import { newSurvey } from "../src/app/kept/survey";
 import type { KeptRun, SeenEntry } from "../src/app/kept/view";
 import { finishedOn, firstReadings } from "../src/app/tools/finished";
-import { draftOf, fieldOf, figureOf, LENGTHS, noNumbers, recordOf, toolHash } from "../src/app/tools/profile";
+import { draftOf, fieldOf, figureOf, LENGTHS, noNumbers, onOtherTape, onTape, recordOf, toolHash } from "../src/app/tools/profile";
 
 const WHOLE: Required<BenderRecord> = {
   raceway: "RMC", size: "1-1/4", take_up: "11 in", gain: "5 5/8 in", radius: "7 1/4 in", lead: "0.3 in", centre: "3 in", star: "4 in",
@@ -21,10 +21,23 @@ test("every field of a profile is on the form, and comes back from it as it was"
   assert.equal(LENGTHS.length, 8);
 });
 
-test("a tape in mm is kept, and a length with another unit stays as it was written", () => {
+test("a tape in mm is kept, and a length with another unit stays as it was kept", () => {
   const draft = draftOf("", "press", { raceway: "EMT", size: "2", take_up: "203 mm", radius: "9 1/2 in" });
-  assert.deepEqual([draft.unit, draft.texts.take_up, draft.texts.radius], ["mm", "203", "9 1/2 in"]);
-  assert.deepEqual(recordOf(draft), { raceway: "EMT", size: "2", take_up: "203", radius: "9 1/2 in" });
+  assert.deepEqual([draft.unit, draft.texts.take_up, draft.texts.radius], ["mm", "203", "241.3"]);
+  assert.deepEqual(recordOf(draft), { raceway: "EMT", size: "2", take_up: "203 mm", radius: "9 1/2 in" });
+});
+
+test("a tool that was kept in mm is shown on an inch tape, and stays exactly what it was where nobody changes it", () => {
+  const profile = { raceway: "EMT", size: "1/2", take_up: "123.825 mm", gain: "66.7341 mm", radius: "4 in" };
+  const draft = draftOf("t", "shed", profile, "in");
+  assert.deepEqual([draft.unit, draft.texts.take_up, draft.texts.gain, draft.texts.radius], ["in", "4 7/8", "2.6273", "4"]);
+  assert.deepEqual(recordOf(draft), profile);
+  const changed = { ...draft, texts: { ...draft.texts, take_up: "5" } };
+  assert.deepEqual(recordOf(changed), { ...profile, take_up: "5" });
+  const mm = onOtherTape(changed, "mm");
+  assert.deepEqual([mm.texts.take_up, mm.texts.gain, mm.texts.radius], ["5", "66.7341", "101.6"]);
+  assert.equal(recordOf(mm).radius, "4 in");
+  assert.deepEqual([onTape("25.4 mm", "in"), onTape("6.35 mm", "in"), onTape("8 ft", "in"), onTape("5 1/32 in", "mm")], ["1", "1/4", "8 ft", "127.7938"]);
 });
 
 test("springback is read with a comma and a fraction, and what is no number is told", () => {

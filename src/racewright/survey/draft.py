@@ -97,7 +97,7 @@ def _open(written: WrittenSurvey, data: Mapping[str, Any]) -> tuple[str, ...]:
 
 
 def _said(written: WrittenSurvey, fields: tuple[str, ...]) -> Iterator[str]:
-    """Fields as a person knows them: 'leg 2', 'suction pipe on leg 1: center, height'."""
+    """Fields as a person knows them: 'length of leg 2', 'suction pipe on leg 1: center, height'."""
     of: dict[str, list[str]] = {}
     numbers: dict[tuple[int, str], dict[int, str]] = {}
     legs = tuple(accumulate(int(part.leg is not None) for part in written.run.walk))
@@ -118,12 +118,12 @@ def _said(written: WrittenSurvey, fields: tuple[str, ...]) -> Iterator[str]:
             name = getattr(met[number], kind).name.strip() or f"{_CALLED.get(kind, kind)}{which}"
             of.setdefault(f"{name} on {place}", []).append(_called(str(steps[6])))
         else:
-            of.setdefault(place, [])
+            of.setdefault(f"length of {place}", [])
     yield from (f"{place}: {', '.join(names)}" if names else place for place, names in of.items())
 
 
 def _by_name(written: WrittenSurvey, err: InputError) -> str:
-    """What is wrong with a reading, by what a person calls that: "leg 2: cannot take ..."."""
+    """What is wrong with a reading, by what a person calls that: "length of leg 2: cannot take ..."."""
     if not re.fullmatch(r"run\.walk\[\d+\]\.(leg|features\[\d+\]\.\w+\.\w+)", err.field):
         return err.message
     (name,) = _said(written, (err.field,))

@@ -36,6 +36,8 @@ async function sketchNewest(): Promise<void> {
 }
 
 let plannedRun = '';
+/** What ends the plan that is being worked out, once a newer one takes its place: it is told, and stopped, no longer. */
+let planning = new AbortController();
 
 /** A plan never stands under another run's name, not even while the new one is worked out. */
 function planSoon(): void {
@@ -54,6 +56,9 @@ async function planNow(): Promise<void> {
   const run = currentRun();
   turn += 1;
   const mine = turn;
+  planning.abort();
+  planning = new AbortController();
+  const { signal } = planning;
   if (!run) return gaps();
   if (lacksTool(run)) return change({ planned: { state: 'refused', error: engineTrouble(t.shoe.notHere, t.shoe.notHereHint) } });
   const survey = forEngine(run.survey);
@@ -68,7 +73,7 @@ async function planNow(): Promise<void> {
   if (currentSketch()?.open.length) return gaps();
   if (now.state === 'gaps') change({ planned: { state: 'asking', before } });
   const wrong = currentSketch()?.wrong[0]; // it would be refused for that
-  const reply = wrong ? { ok: false as const, error: wrong } : await ask('plan', { survey, pictures: [] });
+  const reply = wrong ? { ok: false as const, error: wrong } : await ask('plan', { survey, pictures: [] }, signal);
   if (mine !== turn) return;
   change({ planned: reply.ok ? { state: 'ok', answer: reply.answer } : { state: 'refused', error: reply.error } });
 }

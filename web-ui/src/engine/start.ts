@@ -6,7 +6,8 @@ import type { OperationName, Operations, Refused } from "./types";
 
 /** What the page holds: one engine, whichever it turns out to be. */
 export interface EngineHandle {
-  ask<O extends OperationName>(operation: O, request: Operations[O]["request"]): Promise<Reply<Operations[O]["answer"]>>;
+  /** `signal`: what ends the question, as its answer is wanted no longer. */
+  ask<O extends OperationName>(operation: O, request: Operations[O]["request"], signal?: AbortSignal): Promise<Reply<Operations[O]["answer"]>>;
   state(): EngineState;
   /** Called at once and on every change; returns what ends it. */
   watch(onChange: (state: EngineState) => void): () => void;
@@ -26,6 +27,8 @@ export interface EngineHandle {
   /** A server has answered, or the network is back: what could not be started is tried again. */
   tryAgain(): void;
 }
+
+const UNWANTED: Reply<never> = { ok: false, error: engineTrouble("A newer question took its place.") };
 
 class Handle implements EngineHandle {
   private now: EngineState = { kind: "browser", phase: "starting", progress: 0, words: "" };
@@ -152,10 +155,11 @@ class Handle implements EngineHandle {
     own.leave();
   }
 
-  private async untilEnded<T>(answer: Promise<Reply<T>>): Promise<Reply<T>> {
+  private async untilEnded<T>(answer: Promise<Reply<T>>, signal?: AbortSignal): Promise<Reply<T>> {
     let end!: (reply: Reply<never>) => void;
     const ended = new Promise<Reply<T>>((resolve) => (end = resolve));
     this.ends.push(end);
+    signal?.addEventListener("abort", () => end(UNWANTED), { once: true });
     try {
       return await Promise.race([answer, ended]);
     } finally {
@@ -166,10 +170,12 @@ class Handle implements EngineHandle {
   async ask<O extends OperationName>(
     operation: O,
     request: Operations[O]["request"],
+    signal?: AbortSignal,
   ): Promise<Reply<Operations[O]["answer"]>> {
     for (;;) {
       const pending = this.ready;
       const engine = await pending;
+      if (signal?.aborted) return UNWANTED;
       if (pending !== this.ready) continue;
       if (!engine) {
         return {
@@ -178,7 +184,7 @@ class Handle implements EngineHandle {
         };
       }
       try {
-        return await this.untilEnded(engine.ask(operation, request));
+        return await this.untilEnded(engine.ask(operation, request), signal);
       } catch (fault) {
         if (pending !== this.ready) continue;
         if (fault instanceof NoServer) this.goOnAlone();

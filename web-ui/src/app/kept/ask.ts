@@ -20,8 +20,8 @@ export function engineHandle(): EngineHandle {
   return engine;
 }
 
-export function ask<O extends OperationName>(operation: O, request: Operations[O]['request']): Promise<Reply<Operations[O]['answer']>> {
-  return during('asking', engineHandle().ask(operation, withShoe(request)));
+export function ask<O extends OperationName>(operation: O, request: Operations[O]['request'], signal?: AbortSignal): Promise<Reply<Operations[O]['answer']>> {
+  return during('asking', engineHandle().ask(operation, withShoe(request), signal));
 }
 
 let halted = false;

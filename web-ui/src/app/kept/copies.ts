@@ -55,6 +55,26 @@ export function bentElsewhere(entries: readonly SeenEntry[], marks: string): Els
   return others;
 }
 
+/** A copy that another device's bench has begun, and that nobody has called bent: who ticked off the first of its bends, and when. */
+export interface Begun {
+  copy?: number;
+  by: string;
+  at: string;
+}
+
+/** Of these copies, or (undefined) of all that there are. */
+export function begunElsewhere(run: KeptRun, copies?: readonly number[]): Begun[] {
+  const found: Begun[] = [];
+  for (const one of run.entries) {
+    const { copy } = one.entry;
+    const of = run.times > 1 ? (copy ?? undefined) : undefined;
+    const statuses = of ? run.statuses.slice(of - 1, of) : run.statuses;
+    if (one.mine || !isMade(one) || !statuses.length || statuses.every(isBent) || found.some((other) => other.copy === of)) continue;
+    if (!of || !copies || copies.includes(of)) found.push({ ...(of ? { copy: of } : {}), by: one.by, at: one.at });
+  }
+  return found;
+}
+
 /** The copies that a person names: '14', '1-14', '1, 3, 5-7'; null where it is none of these, or one that is not there. */
 export function copiesIn(text: string, times: number): number[] | null {
   const found = new Set<number>();

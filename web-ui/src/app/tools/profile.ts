@@ -1,6 +1,6 @@
 /** A tool as a form has it, and as the engine takes it; what another tool changes of a plan. No screen in here. */
 import { BENDER_FIGURES, type BenderRecord, type Finding, type PlanAnswer, type Trouble } from '../../engine/types';
-import { numberOf, type Unit } from '../../text/lengths';
+import { fromKeyed, numberOf, type Unit } from '../../text/lengths';
 import { t } from '../../text/words';
 
 export type Figure = (typeof BENDER_FIGURES)[number]['field'];
@@ -12,7 +12,9 @@ export interface Draft {
   name: string;
   raceway: string;
   unit: Unit;
+  /** As they stand in the form, and as they were kept: what nobody changed stays exactly that, in whatever unit it is shown. */
   texts: Texts;
+  given: Texts;
 }
 
 const FIGURES = BENDER_FIGURES.map(({ field }) => field);
@@ -27,21 +29,50 @@ export function isNumber(field: Figure): boolean {
 
 const UNIT = { in: /\s*(?:in|")$/, mm: /\s*mm$/ };
 
-/** A tool's figures in a form, without the unit that most of them have. */
-export function draftOf(id: string, name: string, profile: Partial<BenderRecord>): Draft {
-  const text = (field: Figure): string => String(profile[field] ?? '');
-  const unit: Unit = LENGTHS.some((field) => UNIT.mm.test(text(field))) ? 'mm' : 'in';
-  const bare = (field: Figure): string => (LENGTHS.includes(field) ? text(field).replace(UNIT[unit], '') : text(field));
-  const texts = Object.fromEntries(FIGURES.map((field) => [field, bare(field)])) as unknown as Texts;
-  return { id, name, raceway: [profile.raceway, profile.size].filter(Boolean).join(' '), unit, texts };
+const MM_PER_INCH = 25.4;
+const SIXTY_FOURTHS = 64;
+
+/** A length with its unit, as this tape says it: a fraction where it falls on one. What is neither in inches nor in mm stays as it is. */
+export function onTape(text: string, unit: Unit): string {
+  if (UNIT[unit].test(text)) return text.replace(UNIT[unit], '');
+  const [other, times] = unit === 'in' ? [UNIT.mm, 1 / MM_PER_INCH] : [UNIT.in, MM_PER_INCH];
+  const value = other.test(text) ? numberOf(text.replace(other, '')) : null;
+  if (value === null) return text;
+  const parts = value * times * SIXTY_FOURTHS;
+  const onLine = unit === 'in' && value > 0 && Math.abs(parts - Math.round(parts)) < 0.003;
+  if (!onLine) return String(Math.round(value * times * 1e4) / 1e4);
+  const whole = Math.floor(Math.round(parts) / SIXTY_FOURTHS);
+  return fromKeyed({ whole: whole ? String(whole) : '', sixteenths: (Math.round(parts) - whole * SIXTY_FOURTHS) / 4 });
+}
+
+/** A tool's figures in a form, on this tape (without one on that which they were kept on), without its unit. */
+export function draftOf(id: string, name: string, profile: Partial<BenderRecord>, tape?: Unit): Draft {
+  const kept = (field: Figure): string => {
+    const text = String(profile[field] ?? '');
+    return LENGTHS.includes(field) && /\d$/.test(text) ? `${text} in` : text; // as the engine reads one without a unit
+  };
+  const given = Object.fromEntries(FIGURES.map((field) => [field, kept(field)])) as unknown as Texts;
+  const unit: Unit = tape ?? (LENGTHS.some((field) => UNIT.mm.test(given[field])) ? 'mm' : 'in');
+  const texts = Object.fromEntries(FIGURES.map((field) => [field, shown(given, field, unit)])) as unknown as Texts;
+  return { id, name, raceway: [profile.raceway, profile.size].filter(Boolean).join(' '), unit, texts, given };
+}
+
+const shown = (given: Texts, field: Figure, unit: Unit): string => (LENGTHS.includes(field) ? onTape(given[field], unit) : given[field]);
+const isAsGiven = ({ given, texts, unit }: Draft, field: Figure): boolean => texts[field] === shown(given, field, unit);
+
+/** The same on another tape: what was typed stays as it was typed. */
+export function onOtherTape(draft: Draft, unit: Unit): Draft {
+  const texts = Object.fromEntries(FIGURES.map((field) => [field, isAsGiven(draft, field) ? shown(draft.given, field, unit) : draft.texts[field]])) as unknown as Texts;
+  return { ...draft, unit, texts };
 }
 
 /** The numbers of a form that are none. */
 export const noNumbers = ({ texts }: Draft): Figure[] => FIGURES.filter((field) => isNumber(field) && texts[field].trim() !== '' && numberOf(texts[field]) === null);
 
 /** What the engine is asked about, and what is kept where it comes back. */
-export function recordOf({ raceway, texts }: Draft): BenderRecord {
-  const [kind = '', ...size] = raceway.trim().split(/\s+/);
+export function recordOf(draft: Draft): BenderRecord {
+  const [kind = '', ...size] = draft.raceway.trim().split(/\s+/);
+  const texts = Object.fromEntries(FIGURES.map((field) => [field, isAsGiven(draft, field) ? draft.given[field] : draft.texts[field]])) as unknown as Texts;
   const given = FIGURES.filter((field) => texts[field].trim() !== '').map((field) => [field, isNumber(field) ? numberOf(texts[field]) : texts[field].trim()]);
   return { raceway: kind, size: size.join(' '), ...Object.fromEntries(given) };
 }

@@ -4,7 +4,7 @@ import type { BenderAnswer, TestBendReadings, Trouble } from '../../engine/types
 import type { Unit } from '../../text/lengths';
 import { t } from '../../text/words';
 import { ask } from '../kept/ask';
-import { say } from '../kept/state';
+import { currentRun, say } from '../kept/state';
 import { keepTool, type KeptTool } from '../kept/tools';
 import { planAgain } from '../link';
 import { Icon } from '../parts/icons';
@@ -26,7 +26,7 @@ const placeOf = (field: string): { bend: number; reading: string } | null => {
 };
 
 export function TestBends({ tool, onDone }: { tool: KeptTool; onDone: () => void }) {
-  const [unit, setUnit] = useState<Unit>(draftOf(tool.id, tool.name, tool.profile).unit);
+  const [unit, setUnit] = useState<Unit>(currentRun()?.survey.units ?? draftOf(tool.id, tool.name, tool.profile).unit);
   const [bends, setBends] = useState<readonly Bend[]>([FRESH]);
   const [fit, setFit] = useState<keyof typeof FITS>('none');
   const [active, setActive] = useState('');

@@ -82,7 +82,7 @@ function Opened({ tool, figure, run }: { tool: KeptTool; figure: string; run: Ke
     if (figure) setDoing('form');
   }, [figure]);
   const own = forNew(tool.raceway) === tool.id;
-  if (doing === 'form') return <ToolForm draft={draftOf(tool.id, tool.name, tool.profile)} figure={figure} run={run} onDone={(id) => { setDoing(''); location.hash = toolHash(id || tool.id); }} />;
+  if (doing === 'form') return <ToolForm draft={draftOf(tool.id, tool.name, tool.profile, run?.survey.units)} figure={figure} run={run} onDone={(id) => { setDoing(''); location.hash = toolHash(id || tool.id); }} />;
   if (doing === 'bends') return <TestBends tool={tool} onDone={() => setDoing('')} />;
   return (
     <>

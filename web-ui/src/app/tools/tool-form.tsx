@@ -13,7 +13,7 @@ import { useCatalogue } from '../parts/catalogue';
 import { bringIntoView, fieldOf as buttonOf, Keypad } from '../parts/keypad';
 import { LengthField, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Problems, Tail } from '../parts/tail';
-import { fieldOf, LENGTHS, noNumbers, recordOf, SELDOM, type Draft, type Figure } from './profile';
+import { fieldOf, LENGTHS, noNumbers, onOtherTape, recordOf, SELDOM, type Draft, type Figure } from './profile';
 
 interface Props {
   draft: Draft;
@@ -102,7 +102,7 @@ export function ToolForm({ draft: begun, figure, run, onDone }: Props) {
           { value: 'in', label: t.measure.inches },
           { value: 'mm', label: t.measure.millimetres },
         ]}
-        onPick={(unit) => set({ unit })}
+        onPick={(unit) => set(onOtherTape(draft, unit))}
       />
       {BENDER_FIGURES.filter((one) => !SELDOM.includes(one.field)).map(field)}
       <details class="more" open={seldom}>

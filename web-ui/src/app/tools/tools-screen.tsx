@@ -44,7 +44,7 @@ export function ToolsScreen({ back }: { back: Exclude<keyof typeof t.places, 'to
         <section class="card">
           <h2>{t.tools.add}</h2>
           <p>{t.tools.addWords}</p>
-          <ToolForm draft={draftOf('', '', { raceway: type, size: size.join(' ') })} figure={figure} run={run} onDone={(id) => (location.hash = toolHash(id))} />
+          <ToolForm draft={draftOf('', '', { raceway: type, size: size.join(' ') }, run?.survey.units)} figure={figure} run={run} onDone={(id) => (location.hash = toolHash(id))} />
         </section>
       ) : (
         <>
