@@ -313,6 +313,18 @@ def test_a_status_from_a_phone_is_the_runs(store: JobStore) -> None:
     assert store.load("orchard").status(RUN) == "bent"
 
 
+def test_a_removed_run_is_told_with_what_it_said_last(store: JobStore) -> None:
+    offered(store, Offered(kind="run", id=RUN.id, base=1, base_digest=told_of(store, RUN.id).digest, data=None))
+    gone = told_of(store, RUN.id)
+    assert (gone.revision, gone.data) == (2, None)
+    assert [json.loads(bytes(was.data)) for was in gone.past] == [json.loads(msgspec.json.encode(RUN))]
+
+
+def told_of(store: JobStore, record: str) -> Changed:
+    (found,) = (one for one in since(store, 0).records if one.id == record)
+    return found
+
+
 def test_four_thousand_records_are_told_and_offered_in_seconds(store: JobStore) -> None:
     runs = [msgspec.structs.replace(RUN, id=new_id(), key=f"B-{n}") for n in range(4000)]
     records = [Offered(kind="run", id=run.id, data=plain(run)) for run in runs]

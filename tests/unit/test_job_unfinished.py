@@ -66,7 +66,8 @@ def test_a_reading_that_cannot_be_read_is_told_at_once_by_its_name() -> None:
         assert caught.value.message.startswith(first + height)
         assert "run.walk" not in caught.value.message
     walk = (WrittenPart(leg="forty"), WrittenPart(turn="left"), WrittenPart(leg=""))
-    with pytest.raises(Unfinished, match=r"^still to be measured: length of leg 2\. length of leg 1: cannot take 'forty' as a length"):
+    told = r"^still to be measured: length of leg 2\. length of leg 1: cannot take 'forty' as a length"
+    with pytest.raises(Unfinished, match=told):
         read_finished(survey(walk=walk))
 
 

@@ -126,7 +126,7 @@ def unfinished(made: Job, count: int) -> Job:
 def test_a_run_that_is_not_measured_to_the_end_says_what_is_open_and_many_are_counted_apart(told: Told) -> None:
     made = job(("WS-1", STRAIGHT), ("WS-2", NO_PLAN))
     text = told(unfinished(made, 1), "cut")
-    assert block(text)[0].startswith("PH-1: no plan, so left out: still to be measured: length of leg 2. Take these readings, ")
+    assert block(text)[0].startswith("PH-1: no plan, so left out: still to be measured: length of leg 2. Take these ")
     assert block(text)[1].startswith("WS-2: no plan, so left out: between end A and turn 1")
     assert "still to be measured" not in below(text)
     lines = block(told(unfinished(made, 6), "bill"))

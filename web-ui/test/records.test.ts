@@ -102,6 +102,22 @@ test("a run that was removed is brought back from any phone that had it, as its 
   assert.equal(one.get(RUN)!.was, undefined);
 });
 
+test("a device that joins after a run was removed can bring it back too, as it was last", async () => {
+  const [one, other, shop] = await two();
+  edit(one, RUN, run(RUN, "57"));
+  await sync(one, shop);
+  edit(one, RUN, null);
+  await sync(one, shop);
+  await sync(other, shop); // it knew 56 1/4
+  const late = new Device("late");
+  await sync(late, shop);
+  for (const device of [other, late]) assert.deepEqual([device.get(RUN)!.data, device.get(RUN)!.was], [null, run(RUN, "57")]);
+  edit(late, RUN, late.get(RUN)!.was!);
+  await sync(late, shop);
+  await sync(one, shop);
+  assert.deepEqual(one.says(RUN), run(RUN, "57"));
+});
+
 test("a run that never left the phone is brought back with what was noted on it; until then nothing of it goes out", async () => {
   const [one, shop] = [withJob(new Device("one")), new Shop()];
   add(one, RUN, "56 1/4");

@@ -31,7 +31,10 @@ export class Shop {
   standing = (id: string): Row | undefined => this.rows.filter((row) => row.id === id).at(-1);
   now = (id: string): unknown => this.standing(id)?.data ?? null;
   /** Of a tool with all that it was before. */
-  private told = (row: Row): Row => ({ ...row, past: row.kind === "tool" ? this.rows.filter((one) => one.id === row.id && one !== row && one.data).map(({ revision, by, at, data }) => ({ revision, by, at, data })) : [] });
+  private told = (row: Row): Row => {
+    const said = this.rows.filter((one) => one.id === row.id && one !== row && one.data).map(({ revision, by, at, data }) => ({ revision, by, at, data }));
+    return { ...row, past: row.kind === "tool" ? said : row.kind === "run" && row.data === null ? said.slice(-1) : [] };
+  };
   private mark = (change: number): string => digestOf("mark", this.rows.filter((row) => row.change <= change).map((row) => [row.id, row.digest, row.revision, row.change, row.by]));
 
   since(number: number, mark: string): { records: Changed[]; last: number; mark: string; more: boolean; anew: boolean; shop: string } {

@@ -58,7 +58,8 @@ class Was(msgspec.Struct, frozen=True, kw_only=True):
 class Changed(msgspec.Struct, frozen=True, kw_only=True):
     """A record as it stands: its newest revision, made from `base` in change number `change`. `job`: the id of its job,
     or of the shop. `data` (the JSON as it is kept, msgspec.Raw) None: removed. `digest` stands for kind and data.
-    `past`: of a tool all that it was before, oldest first, as runs stay on the revision that they were put on."""
+    `past`: of a tool all that it was before, oldest first, as runs stay on the revision that they were put on; of a run
+    that was removed what it said last, so that it can be brought back."""
 
     kind: str
     id: Id
@@ -388,7 +389,9 @@ def _same_entry(value: Value | None, standing: Row) -> bool:
 
 
 def _changed(row: Row, rows: Rows) -> Changed:
-    before = rows.history(row.record)[:0:-1] if row.kind in PINNED else ()
+    removed = row.kind == "run" and row.body is None
+    before = rows.history(row.record)[:0:-1] if row.kind in PINNED or removed else ()
+    said = [was for was in before if was.body]
     return Changed(
         kind=row.kind,
         id=row.record,
@@ -401,9 +404,8 @@ def _changed(row: Row, rows: Rows) -> Changed:
         digest=row.digest,
         data=None if row.body is None else msgspec.Raw(row.body.encode()),
         past=tuple(
-            Was(revision=was.number, by=was.by, at=was.at, data=msgspec.Raw(was.body.encode()))
-            for was in before
-            if was.body
+            Was(revision=was.number, by=was.by, at=was.at, data=msgspec.Raw((was.body or "").encode()))
+            for was in (said[-1:] if removed else said)
         ),
     )
 

@@ -1,5 +1,5 @@
 /** The list of the job's runs as a grid: only the rows in view are drawn. Arrows go through it, enter opens. */
-import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { t } from '../../text/words';
 import { statusWords } from '../job/status-words';
 import type { KeptRun } from '../kept/view';
@@ -116,7 +116,24 @@ function Gap({ height }: { height: number }) {
   ) : null;
 }
 
-function GridRow({ row, index, at, open, onPick }: { row: Row; index: number; at: boolean; open: boolean; turn: number; onPick: () => void }) {
+interface Shown {
+  row: Row;
+  index: number;
+  at: boolean;
+  open: boolean;
+  /** Another one when more is known of runs. */
+  turn: number;
+  onPick: () => void;
+}
+
+/** Drawn anew only where something of it is another: the page says many things while one run is opened. */
+function GridRow({ row, index, at, open, turn, onPick }: Shown) {
+  const pick = useRef(onPick);
+  pick.current = onPick;
+  return useMemo(() => drawn(row, index, at, open, () => pick.current()), [row, index, at, open, turn]);
+}
+
+function drawn(row: Row, index: number, at: boolean, open: boolean, onPick: () => void) {
   const { run } = row;
   const facts = factsOf(run);
   const old = facts && facts.superseded.length > 0;

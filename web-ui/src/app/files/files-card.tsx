@@ -1,5 +1,5 @@
 /** Files: the job to take elsewhere and one taken in, its pack, lists and models, and those of the run at hand. */
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import type { Trouble } from '../../engine/types';
 import type { Reply } from '../../engine/engine';
 import { t } from '../../text/words';
@@ -138,7 +138,7 @@ function Others({ onPages }: { onPages: Pages }) {
   const [wrong, setWrong] = useState<Trouble | string>('');
   const server = app.engine.kind === 'server' && app.engine.phase === 'ready';
   const run = currentRun();
-  const areas = areasOf(app.job);
+  const areas = useMemo(() => areasOf(app.job), [app.job, app.runs]);
   const part = areas.includes(area) ? area : '';
   const make = async (name: string, work: () => Promise<Reply<Made>> | string): Promise<void> => {
     setMade(null);

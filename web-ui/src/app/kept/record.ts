@@ -123,9 +123,10 @@ function agree(rec: Rec, version: Version): Rec | null {
 export function heard(rec: Rec | undefined, told: Changed, made: number, anew = false): Rec | null {
   const version = versionOf(told);
   if (!rec) {
-    if (version.data === null && told.kind !== 'tool') return null;
+    const was = saidLast(told);
+    if (version.data === null && told.kind !== 'tool' && !was) return null;
     const { id, kind, job, change } = told;
-    return stamped({ id, kind, job, data: version.data, agreed: version, ...pastOf(told), open: false, order: change, made, mine: false, stamp: 0 });
+    return stamped({ id, kind, job, data: version.data, was, agreed: version, ...pastOf(told), open: false, order: change, made, mine: false, stamp: 0 });
   }
   const own = rec.agreed.revision === told.revision && rec.agreed.digest === told.digest && !rec.agreed.at; // saved from here: now by whom, and when
   const agreed = own ? { ...rec.agreed, by: told.by, at: told.at } : rec.agreed;
@@ -137,10 +138,16 @@ export function heard(rec: Rec | undefined, told: Changed, made: number, anew = 
   if (told.revision === known.revision) return !own && placed.job === rec.job && placed.order === rec.order && !rec.acked ? rec : opened(placed);
   if (rec.there && told.revision <= rec.there.revision) return rec;
   if (rec.soft) return softly(placed, version);
-  if (!rec.open && !rec.clash && !rec.doubt) return agree(placed, version);
+  if (!rec.open && !rec.clash && !rec.doubt) {
+    const [now, was] = [agree(placed, version), saidLast(told)];
+    return now && was ? { ...now, was } : now; // it may have said more since it was heard of here
+  }
   if (!rec.sent && same(rec.data, version.data)) return agree(placed, version);
   return stamped({ ...placed, there: version });
 }
+
+/** Of a run that was removed, what it said last. */
+const saidLast = ({ kind, data, past }: Changed): Data | undefined => (kind === 'run' && !data ? (past?.at(-1)?.data as Data | undefined) : undefined);
 
 /** What was taken over is as the shop has it; a run stays on the own shoe that it was shown for. */
 function softly(rec: Rec, version: Version): Rec | null {

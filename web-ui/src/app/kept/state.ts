@@ -96,7 +96,14 @@ export function say(words: string): void {
 /** The sketch of the run at hand; null until the engine has drawn it. */
 export const currentSketch = (): SketchAnswer | null => (state.sketch?.of === state.current ? state.sketch.answer : null);
 
-export const currentRun = (): KeptRun | undefined => state.runs.find((r) => r.id === state.current);
+let atHand: { runs: readonly KeptRun[]; current: string; run: KeptRun | undefined } = { runs: [], current: '', run: undefined };
+
+/** The run at hand; looked for once, as long as there are the same runs. */
+export function currentRun(): KeptRun | undefined {
+  const { runs, current } = state;
+  if (atHand.runs !== runs || atHand.current !== current) atHand = { runs, current, run: runs.find((run) => run.id === current) };
+  return atHand.run;
+}
 
 let afterChange: () => void = () => undefined;
 export const onRunChange = (work: () => void): void => {
