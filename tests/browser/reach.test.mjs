@@ -1,7 +1,7 @@
 // Contrast, names, roles: axe finds nothing serious on any screen; every screen is reached by keyboard; cards print.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { axeSource, enterSaddle, newPage, openBrowser, openPlace, PLACES, PHONE, serve, settled } from "./support.mjs";
+import { axeSource, enterSaddle, newPage, nothingForAxe, openBrowser, openPlace, PLACES, PHONE, serve, settled } from "./support.mjs";
 
 let server, browser, page;
 
@@ -58,6 +58,17 @@ for (const scheme of ["light", "dark"]) {
     }
   });
 }
+
+test("axe on a tool's form, and on what folds away on Job and Practice: notes, files, classes", async () => {
+  await page.emulateMedia({ colorScheme: "light" });
+  for (const place of ["", "Practice", "Job"]) {
+    if (place) await openPlace(page, place);
+    else await page.evaluate(() => (location.hash = "#/tools/new"));
+    if (!place) await page.locator(".tool-form").waitFor();
+    await page.evaluate(() => document.querySelectorAll("details").forEach((one) => (one.open = true)));
+    await nothingForAxe(page);
+  }
+});
 
 test("the places are reached by keyboard", async () => {
   await page.emulateMedia({ colorScheme: "light" });
