@@ -111,6 +111,19 @@ def test_calibrate_and_save(capsys: pytest.CaptureFixture[str]) -> None:
     assert "measured by the user" in capsys.readouterr().out
 
 
+def test_a_calibration_without_pointers_leaves_the_springback_as_it_was(capsys: pytest.CaptureFixture[str]) -> None:
+    conduit = ("--raceway", "EMT", "--size", "1/2")
+    bender("calibrate", "mine", *conduit, "--bend", BEND + " pointer=94", "--save")
+    capsys.readouterr()
+    bender("calibrate", "mine", "--bend", BEND, "--save")
+    assert "springback as it was calibrated before: no pointer was read at these bends" in capsys.readouterr().out
+    bender("show", "mine")
+    assert "90° bend to 94.0°" in capsys.readouterr().out
+    bender("calibrate", "mine", "--bend", BEND + " pointer=95", "--save")
+    bender("show", "mine")
+    assert "90° bend to 95.0°" in capsys.readouterr().out
+
+
 def test_calibrate_refuses_a_single_shallow_bend() -> None:
     with pytest.raises(LimitError, match="do not determine"):
         bender("calibrate", "emt-1/2", "--bend", "angle=20 stub=12 leg=30 cut=39 3/8 mark=7")

@@ -226,7 +226,8 @@ class TestBendReadings(Request, frozen=True, kw_only=True):
 class CalibrateRequest(Request, frozen=True, kw_only=True):
     """Radius, lead and springback of the shoe `bender_name` from these test bends; `fit` finds the places of these
     marks too. The conduit is `raceway` and `size`, else that of `bender`, the profile that the asker has by this name
-    (its hook reach and grip stay), else of the trade's shoe of the name."""
+    (its hook reach and grip stay, and its springback where no pointer was read), else of the trade's shoe of the
+    name."""
 
     bender_name: Name
     bends: Annotated[tuple[TestBendReadings, ...], msgspec.Meta(min_length=1, max_length=60)]
@@ -247,8 +248,14 @@ def calibrated(request: CalibrateRequest, _: Known) -> BenderAnswer:
     record = record_of(fitted)
     kept = request.bender
     record = msgspec.structs.replace(record, hook_reach=kept.hook_reach if kept else "", grip=kept.grip if kept else "")
+    stays = found.springback is None and kept is not None and kept.springback_b0_deg is not None
+    if stays and kept:
+        back = {"springback_b0_deg": kept.springback_b0_deg, "springback_b1": kept.springback_b1}
+        record = msgspec.structs.replace(record, **back)
     profile = msgspec.structs.replace(profile_of(name, record), source=fitted.source)
-    return with_calibration(explained(profile, request.unit, record), found)
+    answer = with_calibration(explained(profile, request.unit, record), found)
+    words = "springback as it was calibrated before: no pointer was read at these bends"
+    return msgspec.structs.replace(answer, verdicts=(*answer.verdicts, words)) if stays else answer
 
 
 def _raceway(request: CalibrateRequest) -> Raceway:

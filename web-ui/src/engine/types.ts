@@ -498,7 +498,8 @@ export interface BoxOffset {
 
 /** Radius, lead and springback of the shoe `bender_name` from these test bends; `fit` finds the places of these
  *  marks too. The conduit is `raceway` and `size`, else that of `bender`, the profile that the asker has by this name
- *  (its hook reach and grip stay), else of the trade's shoe of the name. */
+ *  (its hook reach and grip stay, and its springback where no pointer was read), else of the trade's shoe of the
+ *  name. */
 export interface CalibrateRequest {
   bender_name: string;
   bends: TestBendReadings[];
