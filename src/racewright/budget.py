@@ -162,3 +162,6 @@ ITSELF_OF_A_LOOK = 4_000
 #: The order of a batch's settings: pieces looked at in all, states that are kept after each setting, and different
 #: pieces up to which each is held against each, for one that is in another.
 SETTINGS, SETTINGS_STATES, SETTINGS_COMPARED = 2_000_000, 4_000, 600
+#: What hides the conduit in the drawing from a corner: sight lines held against things, and steps along them. 40
+#: saddles on one run take 353,000.
+CORNER_LOOKS = 500_000

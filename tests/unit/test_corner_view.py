@@ -9,8 +9,10 @@ import pytest
 from ask_samples import example_data, saddle_survey
 from test_ask_operations import asked
 
+from racewright.budget import CORNER_LOOKS, Budget
+from racewright.cards import corner_view
+from racewright.cards.corner_view import Sight
 from racewright.cards.corner_view import corner_drawing as drawn
-from racewright.cards.corner_view import stands_before
 from racewright.drawing.scene import Box as Area
 from racewright.drawing.scene import Polyline
 from racewright.geometry.solids import Box, Cylinder
@@ -38,7 +40,9 @@ SOUTH: Vec = (0.0, -1.0, 0.0)
     ],
 )
 def test_what_stands_before_a_point(point: Vec, thing: Box | Cylinder, hidden: bool) -> None:
-    assert stands_before(thing, point, SOUTH) is hidden
+    looks = Budget(CORNER_LOOKS)
+    assert Sight.of(thing).before(point, SOUTH, looks) is hidden
+    assert looks.done < 60
 
 
 @pytest.mark.parametrize("corner", [0, 1, 2, 3])
@@ -64,3 +68,31 @@ def test_a_column_hides_the_conduit_from_two_corners_and_from_two_it_does_not() 
 
     (path,) = [path for path in EXAMPLES if path.stem == "packing-shed-column"]
     assert [thick_dashes(example_data(path), corner) for corner in range(4)] == [1, 1, 0, 0]
+
+
+def saddles(count: int) -> dict[str, Any]:
+    over = [{"saddle": {"name": f"pipe {k}", "centre": str(30 + 60 * k), "height": "2 7/8"}} for k in range(count)]
+    return saddle_survey(walk=[{"leg": str(60 * count), "features": over}])
+
+
+def test_each_thing_is_outlined_once_for_all_parts_of_the_conduit(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked_for: list[object] = []
+    outline = corner_view.outline_points
+    monkeypatch.setattr(corner_view, "outline_points", lambda thing: (asked_for.append(thing), outline(thing))[1])
+    asked("corner", survey=saddles(6))
+    assert len(asked_for) == 2 * 6, "once for what is drawn, once for what hides"
+
+
+def test_where_too_much_stands_around_the_work_ends_and_the_drawing_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = asked("corner", survey=saddles(6))
+    assert not [told for told in whole["left_over"] if "stands around" in told]
+    budgets: list[Budget] = []
+
+    def less(most: int) -> Budget:
+        budgets.append(Budget(most // 100))
+        return budgets[-1]
+
+    monkeypatch.setattr(corner_view, "Budget", less)
+    cut = asked("corner", survey=saddles(6))
+    assert [told for told in cut["left_over"] if "not all which hides the conduit was worked out" in told]
+    assert [budget.done <= budget.most + 250 for budget in budgets] == [True]

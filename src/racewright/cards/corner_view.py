@@ -7,18 +7,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import groupby, pairwise
-from math import hypot
+from math import hypot, sqrt
 from operator import itemgetter
 from typing import NamedTuple
 
+from racewright.budget import CORNER_LOOKS, Budget
 from racewright.cards.labels import leader, on_white
 from racewright.cards.layout import BODY_PT, badge
 from racewright.cards.side_view import SideView, Stage, bend_labels, fitting_body, obstacle_labels, stage_of
 from racewright.drawing.project import FOUR_CORNERS_DEG, View, corner_view, trace
 from racewright.drawing.scene import WHITE, Box, Line, Point, Polyline, Primitive, around
 from racewright.drawing.solids import draw_solid, outline_points
-from racewright.geometry.solids import HalfSpace, Obstacle, probe_of
-from racewright.geometry.vector import Vec, along, even, norm, sub
+from racewright.geometry.solids import HalfSpace, Obstacle, Probe, probe_of
+from racewright.geometry.vector import Vec, along, dot, even, norm, sub
 from racewright.plan.fitting_bodies import expansion_bodies
 from racewright.plan.model import ObstacleView, Plan
 
@@ -27,7 +28,10 @@ _PAD_MM = 14.0
 _LEAST_TUBE_MM, _WALL_MM, _SEAM_MM = 1.8, 0.42, 0.2
 #: A straight is drawn in parts of about this length, each of which is hidden or is not (room mm).
 _PART_MM = 60.0
+#: Over so many of them along the run they are longer.
+_MOST_PARTS = 1500
 _MOST_STEPS = 200
+_NOT_LOOKED = "so much stands around that not all which hides the conduit was worked out: it may be drawn too near"
 
 
 class _Part(NamedTuple):
@@ -42,14 +46,17 @@ def corner_drawing(plan: Plan, corner: int, area: Box, text_pt: float = BODY_PT)
     """The drawing from a corner (0..3, each a quarter turn to the right of the one before), within the area."""
     view = corner_view(FOUR_CORNERS_DEG[corner])
     lines = [piece.centreline for piece in plan.pieces]
-    traces = [trace(line, straight_parts=max(4, round(line.length_mm / _PART_MM))) for line in lines]
+    part_mm = max(_PART_MM, sum(line.length_mm for line in lines) / _MOST_PARTS)
+    traces = [trace(line, straight_parts=max(4, round(line.length_mm / part_mm))) for line in lines]
     points = [point for run in traces for point in run]
     floor = min(point[2] for point in points) - plan.pieces[0].outside_diameter_mm / 2.0
     room = (area.right - area.left - 2.0 * _PAD_MM, area.bottom - area.top - 2.0 * _PAD_MM)
     diameter = plan.pieces[0].outside_diameter_mm
     stage = stage_of(view, _extent(plan, view, points, floor), area, room, diameter, text_pt)
     stage = stage._replace(tube_mm=max(_LEAST_TUBE_MM, diameter * stage.scale))
-    parts = [_parts(plan, view, run) for run in traces]
+    looks = Budget(CORNER_LOOKS)
+    things = [Sight.of(thing.solid) for thing in plan.obstacles if not isinstance(thing.solid, HalfSpace)]
+    parts = [_parts(run, things, view.toward, looks) for run in traces]
     items = _shadow(stage, points, floor)
     items += [shape for run in parts for shape in _tube([part for part in run if part.hidden], stage)]
     shapes = _solids(plan, stage, items)
@@ -65,6 +72,8 @@ def corner_drawing(plan: Plan, corner: int, area: Box, text_pt: float = BODY_PT)
     beyond = obstacle_labels(plan, shapes, stage, items, notes)
     wide = "; conduit drawn wider than to scale" if stage.tube_mm > diameter * stage.scale * 1.001 else ""
     said = f"seen from corner {corner + 1} of 4; thin dashed line = its path on the surface of leg 1{wide}"
+    if looks.spent:
+        beyond.append(_NOT_LOOKED)
     return SideView(items, (*notes, *beyond), said, len(notes))
 
 
@@ -79,30 +88,52 @@ def _extent(plan: Plan, view: View, points: Sequence[Vec], floor: float) -> Box:
     return around(tuple(flat))
 
 
-def _parts(plan: Plan, view: View, run: Sequence[Vec]) -> list[_Part]:
-    things = [thing.solid for thing in plan.obstacles if not isinstance(thing.solid, HalfSpace)]
+class Sight(NamedTuple):
+    """A thing that may hide the conduit: the distance to it, and a ball that holds it. mm."""
+
+    probe: Probe
+    centre: Vec
+    radius_mm: float
+
+    @classmethod
+    def of(cls, thing: Obstacle) -> Sight:
+        """The thing with its ball; a half-space has none."""
+        points = outline_points(thing)
+        low, high = (tuple(pick(p[axis] for p in points) for axis in range(3)) for pick in (min, max))
+        centre = ((low[0] + high[0]) / 2.0, (low[1] + high[1]) / 2.0, (low[2] + high[2]) / 2.0)
+        return cls(probe_of(thing), centre, max(norm(sub(p, centre)) for p in points))
+
+    def before(self, point: Vec, toward: Vec, looks: Budget) -> bool:
+        """Whether it stands between a point and a viewer far off in the direction `toward`: the sight line is walked
+        from where it enters the ball on by the distance to the thing, which no step can jump (its gradient is 1 at
+        most), and not beyond the ball."""
+        looks.take(1)
+        to = sub(self.centre, point)
+        ahead = dot(to, toward)
+        half_2 = self.radius_mm**2 - (dot(to, to) - ahead**2)
+        if half_2 <= 0.0 or ahead + (half := sqrt(half_2)) <= 0.0:
+            return False
+        far = max(0.0, ahead - half)
+        for _ in range(_MOST_STEPS):
+            looks.take(1)
+            gap = self.probe(*along(point, toward, far))[0]
+            if gap <= 0.0:
+                return far > 0.0
+            if gap < 0.5:
+                return True
+            far += gap
+            if far > ahead + half:
+                return False
+        return False
+
+
+def _parts(run: Sequence[Vec], things: Sequence[Sight], toward: Vec, looks: Budget) -> list[_Part]:
     out = []
     for a, b in pairwise(run):
         middle = along(a, sub(b, a), 0.5)
-        out.append(_Part(a, b, any(stands_before(thing, middle, view.toward) for thing in things)))
+        hidden = not looks.spent and any(thing.before(middle, toward, looks) for thing in things)
+        out.append(_Part(a, b, hidden))
     return out
-
-
-def stands_before(thing: Obstacle, point: Vec, toward: Vec) -> bool:
-    """Whether a thing stands between a point and a viewer far off in the direction `toward`: the sight line is walked
-    from the point on by the distance to the thing, which no step can jump (its gradient is 1 at most)."""
-    probe, reach = probe_of(thing), max((norm(sub(p, point)) for p in outline_points(thing)), default=0.0)
-    far = 0.0
-    for _ in range(_MOST_STEPS):
-        gap = probe(*along(point, toward, far))[0]
-        if gap <= 0.0:
-            return far > 0.0
-        if gap < 0.5:
-            return True
-        far += gap
-        if far > reach:
-            return False
-    return False
 
 
 def _solids(plan: Plan, stage: Stage, items: list[Primitive]) -> list[tuple[ObstacleView, Point]]:
