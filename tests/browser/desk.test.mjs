@@ -73,7 +73,7 @@ test("the runs with area, status, who and when, what was found; looked for, sort
   const beside = page.getByRole("region", { name: "Run PH-03" });
   await beside.getByRole("heading", { name: "Cut to" }).or(beside.locator(".cut-card")).first().waitFor();
   await beside.locator(".entry-lines li", { hasText: "wired" }).waitFor();
-  assert.match(await words(beside.locator(".entry-lines")), /Kim wired .*Kim piece 1 measured: mark 1 has 88\.98°/);
+  assert.match(await words(beside.locator(".entry-lines")), /Kim wired .*Kim PH-03 measured: mark 1 has 88\.98°/);
   assert.equal(await page.locator(".run-grid tr.on").count(), 1, "the list stays");
   await settled(page);
   await shot(page, "desk-list");

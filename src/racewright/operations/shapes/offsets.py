@@ -171,7 +171,7 @@ def _beside_90(asked: Asked, made: Kick) -> Report:
     ]
     report.table(
         title="Rule of thumb, from the back of the 90 to the middle of the kick",
-        head=("rule", "by the rule", "exact", "the rule sets the 90 off by"),
+        head=("rule", "by the rule", "exact", "rise by the rule"),
         rows=tuple(rows),
     )
     check_room(report, made.straight_mm, asked)
