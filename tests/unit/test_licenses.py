@@ -53,7 +53,8 @@ def test_every_package_that_the_page_is_built_from_has_its_license_text() -> Non
     }
     package = json.loads((ROOT / "web-ui" / "package.json").read_text(encoding="utf-8"))
     types, checkers = {"@types/node", "@types/three", "typescript"}, {"axe-core", "oxlint", "oxlint-tsgolint"}
-    tools = {*types, *checkers, "playwright-core"}  # nothing of these is shipped
+    browsers = {"playwright-core", "ws"}  # what drives the browsers of the tests
+    tools = {*types, *checkers, *browsers}  # nothing of these is shipped
     assert {*package["dependencies"], *package["devDependencies"]} - tools == set(wanted)
     for name, words in wanted.items():
         assert words in FLAT, name

@@ -87,19 +87,20 @@ def test_clipped_arc_keeps_its_direction() -> None:
 @pytest.mark.parametrize(
     "words",
     [
-        "straight 200, bend 90 r 24, straight 30 up",
-        "straight 1.5, bend 22.5 r 4.25, straight 0.75 slope 22.5, bend 22.5 r 4.25, straight 3",
-        "straight 0 up, bend 90 r 4, straight 0, bend 90 r 4, straight 2 down",
+        "straight 200, bend of 90 r 24, straight 30 up",
+        "straight 1.5, bend of 22.5 r 4.25, straight 0.75 slope 22.5, bend of 22.5 r 4.25, straight 3",
+        "straight 0 up, bend of 90 r 4, straight 0, bend of 90 r 4, straight 2 down",
     ],
 )
 def test_a_run_is_told_in_the_words_that_are_read(words: str) -> None:
     assert path_words(parse_path(words, EMT), metric=False) == words
+    assert parse_path(words.replace("bend of", "bend"), EMT) == parse_path(words, EMT)
 
 
 def test_a_run_in_m_and_what_two_slopes_need_of_the_bend_between_them() -> None:
     shape = parse_path("straight 2.5 m slope -12.3456, bend 24.6912 r 105.5 mm, straight 0.125 m slope 12.3456", EMT)
     told = path_words(shape, metric=True)
-    assert told == "straight 2.5 m slope -12.3456, bend 24.6912 r 105.5 mm, straight 0.125 m slope 12.3456"
+    assert told == "straight 2.5 m slope -12.3456, bend of 24.6912 r 105.5 mm, straight 0.125 m slope 12.3456"
     assert parse_path(told, EMT).length_mm == pytest.approx(shape.length_mm, abs=0.1)
 
 

@@ -9,7 +9,7 @@ const form = (key: string): Form => FORMS.find((one) => one.key === key)!;
 const survey = newSurvey("Pump house");
 survey.run.raceway = "EMT 1-1/4";
 survey.run.wires = ["3 x 8 THHN"];
-const plan = { checks: { path: "straight 2, bend 90 r 4, straight 3", length: "5.125 ft" } } as never;
+const plan = { checks: { path: "straight 2, bend of 90 r 4, straight 3", length: "5.125 ft" } } as never;
 const facts = factsOf(survey, plan);
 
 test("what the run says is asked where nobody wrote otherwise; what is written wins, emptied too", () => {
@@ -17,7 +17,7 @@ test("what the run says is asked where nobody wrote otherwise; what is written w
     request: { raceway: "EMT", trade_size: "1-1/4", wires: ["3 x 8 THHN"] },
   });
   assert.deepEqual(requestOf(form("pull"), { size: "2", wires: ["3 x 4/0 XHHW, 1 x 4 THHN", ""] }, facts, "in", {}), {
-    request: { raceway: "EMT", size: "2", wires: ["3 x 4/0 XHHW", "1 x 4 THHN"], path: "straight 2, bend 90 r 4, straight 3" },
+    request: { raceway: "EMT", size: "2", wires: ["3 x 4/0 XHHW", "1 x 4 THHN"], path: "straight 2, bend of 90 r 4, straight 3" },
   });
   assert.deepEqual(requestOf(form("wires_fit"), { wires: [""], more: "12 THHN" }, facts, "in", {}), { request: { raceway: "EMT", trade_size: "1-1/4", more: "12 THHN" } });
 });

@@ -2,7 +2,7 @@
 
 Words, separated by commas
     straight LENGTH [level | up | down | slope DEGREES]      a bare number is feet; level where nothing is said
-    bend DEGREES [r RADIUS]                                  a bare radius is inches; the raceway's least radius else
+    bend [of] DEGREES [r RADIUS]                             a bare radius is inches; the raceway's least radius else
                                                              beside lengths in meters every length wants its unit
     pull point                                               a place where wires can be pulled
 A bend turns from the straight before it to the straight after it; between two level straights it is level.
@@ -27,7 +27,9 @@ from racewright.units.tape import MM_PER_INCH
 
 EXAMPLE = "straight 200, bend 90 r 24, straight 30 up"
 _STRAIGHT = re.compile(r"^straight\s+(?P<length>.+?)(?:\s+(?P<way>level|up|down|slope\s+-?[\d.]+))?$")
-_BEND = re.compile(r"^bend\s+(?P<angle>\d+(?:\.\d+)?)\s*(?:deg|degrees|°)?(?:\s+r(?:adius)?\s+(?P<radius>.+))?$")
+_BEND = re.compile(
+    r"^bend\s+(?:of\s+)?(?P<angle>\d+(?:\.\d+)?)\s*(?:deg|degrees|°)?(?:\s+r(?:adius)?\s+(?P<radius>.+))?$"
+)
 #: A run between two pull points has a handful (our own bound).
 _MOST_PARTS = 200
 _STEEPEST = radians(90.0)
@@ -72,8 +74,9 @@ def parse_path(text: str, raceway: Raceway) -> RunShape:
 
 
 def path_words(shape: RunShape, *, metric: bool) -> str:
-    """The run in the words that `parse_path` reads, to a thousandth of a foot and of an inch, or to a mm. Which way a
-    bend turns is not said: the pull does not hang on it. Raises LimitError for a shape whose arcs overlap."""
+    """The run in the words that `parse_path` reads, to a thousandth of a foot and of an inch, or to a mm; a bend with
+    'of', as 'bend 30' would name the thirtieth. Which way it turns is not said: the pull does not hang on it. Raises
+    LimitError for a shape whose arcs overlap."""
     words: list[str] = []
     straight = False
     for part in parts_of(shape):
@@ -81,7 +84,7 @@ def path_words(shape: RunShape, *, metric: bool) -> str:
             words.append(_straight_words(0.0, part.axis, shape, metric=metric))
         if part.is_bend:
             radius = f"{_number(part.radius_mm, 1)} mm" if metric else _number(part.radius_mm / float(MM_PER_INCH), 3)
-            words.append(f"bend {_number(degrees(part.angle_rad), 6)} r {radius}")
+            words.append(f"bend of {_number(degrees(part.angle_rad), 6)} r {radius}")
             last = part.out_axis()
         else:
             words.append(_straight_words(part.length_mm, part.axis, shape, metric=metric))
