@@ -1,7 +1,7 @@
 /** Forms of what is worked out without a run: what is asked, what a run fills in, where a refusal stands. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { askedWords, atField, factsOf, inUnit, openFields, requestOf, valueOf, withLabels, type Facts } from "../src/app/figure/form";
+import { askedWords, atField, factsOf, inUnit, openFields, partOfIt, requestOf, valueOf, withLabels, type Facts } from "../src/app/figure/form";
 import { newSurvey } from "../src/app/kept/survey";
 import { FORMS, type Form } from "../src/engine/forms";
 
@@ -35,7 +35,7 @@ test("a bare length has the tape's unit, a bare distance feet or meters, a numbe
   assert.deepEqual(requestOf(form("wires_drop"), { ...drop, length: "100" }, {}, "in", {}), {
     request: { current_a: 22.5, length: "100 ft", volts: 120, wire_size: "8", whole: true },
   });
-  assert.deepEqual(requestOf(form("wires_drop"), drop, facts, "mm", {}), { request: { current_a: 22.5, length: "5.125 ft", volts: 120, wire_size: "8", whole: true } });
+  assert.deepEqual(requestOf(form("wires_drop"), drop, facts, "mm", {}), { wrong: { length: "needed" } });
   assert.deepEqual(requestOf(form("wires_drop"), { current_a: "much", whole: "no" }, {}, "in", {}), { wrong: { current_a: "number", length: "needed", volts: "needed" } });
   assert.deepEqual(requestOf(form("wires_pullbox"), { pulls: ["u top 2 -> top 2"], width: "457", height: "18 in" }, {}, "mm", {}), {
     request: { pulls: ["u top 2 -> top 2"], width: "457 mm", height: "18 in" },
@@ -76,7 +76,7 @@ test("a refusal stands at its field, in the form's words; a note says what was a
   assert.deepEqual(atField(form("pull"), "path: nothing is written.", "path"), { name: "path", words: "nothing is written." });
   assert.deepEqual(atField(form("pull"), "wires: no", "wires[1]").name, "wires");
   assert.equal(withLabels(form("shape/segmented"), "the first shot's arrow mark (give 'stub' to count from end A)"), "the first shot's arrow mark (give “Stub height” to count from end A)");
-  assert.equal(askedWords(form("wires_drop"), { current_a: "20", volts: "120", whole: "yes", wet: "no" }, facts), "Current 20 A; Length one way 5.125 ft; Voltage at the source 120 V; Feeder and branch together");
+  assert.equal(askedWords(form("wires_drop"), { current_a: "20", length: "85 ft", volts: "120", whole: "yes", wet: "no" }, facts), "Current 20 A; Length one way 85 ft; Voltage at the source 120 V; Feeder and branch together");
 });
 
 test("every field has a label in words, and every question a field", () => {
@@ -84,4 +84,20 @@ test("every field has a label in words, and every question a field", () => {
     assert.ok(one.about && one.fields.length, one.key);
     for (const field of [...one.fields, ...one.beside]) assert.match(field.label, /^[A-Z][^_]*$/, `${one.key} ${field.name}`);
   }
+});
+
+test("a run is a part of its circuit: its length is offered in words, and fills no field", () => {
+  const length = form("wires_drop").fields.find((field) => field.name === "length")!;
+  assert.equal(valueOf(length, {}, facts), "");
+  assert.equal(partOfIt(length, plan), "5.125 ft");
+  assert.equal(partOfIt(length, null), "");
+  assert.equal(partOfIt(form("wires_drop").fields[0]!, plan), "");
+});
+
+test("ampacity takes the wire of a run whose wires are of one size and kind", () => {
+  const wire = form("wires_ampacity").fields.find((field) => field.name === "wire")!;
+  const of = (...wires: string[]) => valueOf(wire, {}, factsOf({ ...survey, run: { ...survey.run, wires } }, null));
+  assert.equal(of("3 x 8 THHN"), "8 THHN");
+  assert.equal(of("2 x 1/0 XHHW, 1 x 1/0 XHHW"), "1/0 XHHW");
+  for (const others of [["3 x 8 THHN", "1 x 10 THHN"], ["3 x 8 THHN, 1 x 10 bare"], ["1 x 10 bare"], ["cable 0.46 in"], []]) assert.equal(of(...others), "");
 });

@@ -33,7 +33,9 @@ class WiresAmpacityRequest(CodeRequest, frozen=True, kw_only=True):
     is given). `terminals_c`: marked on the terminals; `load_a` and `device_a` (the overcurrent device) are checked, and
     over 100 A they take the 75 C column. `nipple`: the length of a nipple between boxes, '' for a run."""
 
-    wire: Annotated[Name, msgspec.Meta(title="Wire", description="size and insulation, '12 THHN'")]
+    wire: Annotated[
+        Name, msgspec.Meta(title="Wire", description="size and insulation, '12 THHN'", extra={"of": "wire"})
+    ]
     metal: MetalName = "copper"
     ambient_c: Annotated[
         float | None,

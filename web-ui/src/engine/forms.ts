@@ -278,7 +278,7 @@ export const FORMS: readonly Form[] = [
     title: "Ampacity",
     about: "how much current a wire may carry in a raceway",
     fields: [
-      {"name": "wire", "kind": "text", "label": "Wire", "help": "size and insulation, '12 THHN'", "required": true},
+      {"name": "wire", "kind": "text", "label": "Wire", "help": "size and insulation, '12 THHN'", "required": true, "of": "wire"},
       {"name": "metal", "kind": "choice", "label": "Conductor metal", "help": "copper (taken where nothing is said) or aluminum", "of": "metals", "usual": "copper", "choices": [["copper", "copper"], ["aluminum", "aluminum"]]},
       {"name": "ambient_c", "kind": "number", "label": "Ambient", "help": "degrees C around it (30 where nothing is said)", "unit": "°C"},
       {"name": "ambient_f", "kind": "number", "label": "Ambient", "help": "degrees F around it, instead of C", "unit": "°F"},

@@ -27,6 +27,7 @@ export const figure = {
   fromRun: 'from this run',
   withUnit: (label: string, unit: string) => `${label}, ${unit}`,
   bare: { in: 'A bare number is in feet.', mm: 'A bare number is in meters.' } satisfies Record<Unit, string>,
+  partOfIt: (length: string) => `The run at hand is ${length} of it: add the way to its source and to its load.`,
   more: 'More about this',
   besides: 'Bender and rounding',
   bender: 'Bender',

@@ -10,16 +10,18 @@ interface Props {
   /** it stands so in the run at hand, and nobody changed it here */
   fromRun: boolean;
   wrong: string;
+  /** how long the run at hand is, where it is a part of what is asked */
+  part: string;
   kit: FieldKit;
   onValue: (value: Value) => void;
 }
 
 /** The help where it says more than the label, and where the value is from. */
-function helpOf({ field, fromRun, kit }: Props): string {
+function helpOf({ field, fromRun, part, kit }: Props): string {
   const said = field.help.toLowerCase() === field.label.toLowerCase() ? '' : field.help;
   const bare = field.kind === 'distance' ? t.figure.bare[kit.unit] : '';
   const usual = field.usual && !/\)$|where nothing is said/.test(field.help) ? `${said ? ' ' : ''}(${field.usual})` : '';
-  return [fromRun ? `${t.figure.fromRun}.` : '', said + usual, bare].filter(Boolean).join(' ');
+  return [fromRun ? `${t.figure.fromRun}.` : '', said + usual, bare, part && t.figure.partOfIt(part)].filter(Boolean).join(' ');
 }
 
 export function Field(props: Props) {

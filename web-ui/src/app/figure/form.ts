@@ -28,11 +28,15 @@ export function factsOf(survey: Survey, plan: PlanAnswer['plan'] | null): Facts 
   const known: Record<string, Value> = { 'raceway types': type, 'trade sizes': size };
   if (wires.length) known['wires'] = wires;
   if (path) known['parts'] = path.split(', ');
-  if (plan?.checks?.length) known['distance'] = plan.checks.length;
+  const [wire, ...others] = new Set(wires.flatMap((line) => line.split(',')).map((one) => one.replace(/^\s*\d+\s*x\s*/i, '').trim()).filter(Boolean));
+  if (wire && !others.length && /^[\d/]+ (?!bare)/i.test(wire)) known['wire'] = wire;
   const radius = survey.run.bend_radius ?? '';
   if (radius) known['bend radius'] = isPlain(radius) ? `${radius} ${survey.units}` : radius;
   return known;
 }
+
+/** The length of the run at hand where a circuit's is asked for: a part of it, never the whole. */
+export const partOfIt = (field: FormField, plan: PlanAnswer['plan'] | null): string => (field.of === 'distance' && plan?.checks?.length) || '';
 
 /** What a field says: as the person wrote it, else as the run has it. */
 export const fact = (field: FormField, facts: Facts): Value => facts[field.of ?? ''] ?? '';

@@ -12,7 +12,7 @@ import { Pick, Segments, TroubleNotice, wrongBeside, type Beside, type FieldKit 
 import { Answer, noteOf } from './answers';
 import { answerTo, askNow, keepUnit, keepWritten, lastUnit, lastWritten } from './asked';
 import { Field } from './fields';
-import { askedWords, atField, fact, factsOf, inUnit, openFields, requestOf, RUNS_OWN, valueOf, type Tool, type Value, type Written, type Wrong } from './form';
+import { askedWords, atField, fact, factsOf, inUnit, openFields, partOfIt, requestOf, RUNS_OWN, valueOf, type Tool, type Value, type Written, type Wrong } from './form';
 
 const signTurned = (text: string): string => (text.startsWith('-') ? text.slice(1) : `-${text}`);
 
@@ -29,7 +29,8 @@ export function Question({ form, title }: { form: Form; title: string }) {
   const [kept, setKept] = useState('');
   const [, answered] = useState(0);
   const shop = form.beside.length ? shopTools().filter((one) => !one.gone) : [];
-  const facts = run ? factsOf(run.survey, state.planned.state === 'ok' ? state.planned.answer.plan : null) : {};
+  const plan = run && state.planned.state === 'ok' ? state.planned.answer.plan : null;
+  const facts = run ? factsOf(run.survey, plan) : {};
   const unit: Unit = (written['unit'] as Unit | undefined) ?? lastUnit() ?? run?.survey.units ?? 'in';
   const runTool: Tool = run && !run.survey.run.bend_radius ? benderOf(run) : {};
   const usual = runTool.bender ? RUNS_OWN : '';
@@ -85,6 +86,7 @@ export function Question({ form, title }: { form: Form; title: string }) {
       value={valueOf(field, written, facts)}
       fromRun={written[field.name] === undefined && fact(field, facts) !== '' && !(tool.bender && form.beside.includes(field))}
       wrong={wrongAt(field.name)}
+      part={partOfIt(field, plan)}
       kit={kit}
       onValue={(value) => set(field.name, value)}
     />
