@@ -93,11 +93,13 @@ const DEEDS: Record<string, (deed: Deed) => void> = {
   },
 };
 
+let opening = true;
 /** The same work as `shareNow` of share.ts does, once. */
 async function share({ at = -1, lost = "", meanwhile }: Deed): Promise<string> {
   Object.assign(way, { at, lost, asked: 0, meanwhile: () => meanwhile && DEEDS[meanwhile.do]!(meanwhile) });
-  const { state: shop, words } = await exchange(keeper, server);
+  const { state: shop, words } = await exchange(keeper, server, opening);
   if (shop === "done") takeOnlyJob();
+  opening &&= shop !== "done";
   return shop === "refused" ? `refused: ${words}` : shop;
 }
 

@@ -12,6 +12,8 @@ const JOB = "a".repeat(32);
 const RUN = "b".repeat(32);
 const run = (id: string, leg: string): Data => ({ id, key: "R-1", survey: { run: { name: "Pump house", raceway: "EMT 1/2", walk: [{ leg }] } } });
 const sync = (device: Device, shop: Shop): ReturnType<typeof exchange> => exchange(device, device.server(shop));
+/** The page is opened anew. */
+const reopen = (device: Device, shop: Shop): ReturnType<typeof exchange> => (device.reopened(), exchange(device, device.server(shop), true));
 
 function withJob(device: Device, job = JOB): Device {
   device.write(job, fresh("job", job, job, { name: "Orchard" }, device.nextMade()));
@@ -214,6 +216,25 @@ test("the runs of a job that is refused wait for it, and go in when it is mended
   assert.deepEqual([one.all().filter((rec) => rec.open), shop.now(RUN)], [[], run(RUN, "12")]);
 });
 
+test("what the shop refused, entries too, goes in at the next opening where it lets this device by then; the rest is refused as before", async () => {
+  const [one, , shop] = await two();
+  const [entry, prices] = ["d".repeat(32), "e".repeat(32)];
+  shop.knows = ["job", "run"];
+  one.write(entry, fresh("entry", entry, JOB, { id: entry, run: RUN, what: { kind: "note", note: "wet wall" } }, one.nextMade()));
+  one.write(prices, fresh("prices", prices, "", { id: prices }, one.nextMade()));
+  await sync(one, shop);
+  shop.knows.push("entry");
+  await sync(one, shop);
+  assert.deepEqual([entry, prices].map((id) => one.get(id)!.refusal?.outcome), ["newer", "newer"], "it is not offered again and again");
+  one.way = () => false; // opened where no shop is in reach
+  await reopen(one, shop);
+  assert.equal(one.get(entry)!.refusal?.outcome, "newer");
+  one.way = () => true;
+  await reopen(one, shop);
+  assert.deepEqual([one.get(entry)!.open, one.get(entry)!.refusal, shop.now(entry)], [false, undefined, one.says(entry)]);
+  assert.deepEqual([one.get(prices)!.open, one.get(prices)!.refusal?.words], [true, "of a kind that is not known"]);
+});
+
 test("a kind that the shop does not know stays here, with why, and goes when it does", async () => {
   for (const kind of ["tool", "person", "prices"]) {
     const [one, , shop] = await two();
@@ -223,8 +244,7 @@ test("a kind that the shop does not know stays here, with why, and goes when it 
     await sync(one, shop);
     assert.equal(one.get(id)!.refusal!.outcome, "newer");
     shop.knows.push(kind);
-    one.write(id, { ...one.get(id)!, refusal: undefined });
-    await sync(one, shop);
+    await reopen(one, shop);
     assert.deepEqual([one.get(id)!.open, one.get(id)!.job], [false, shop.id]);
   }
 });
@@ -294,7 +314,8 @@ test("a tool keeps what it was, as runs stay on the revision that they were put 
   assert.deepEqual([one.get(tool)!.clash, atRevision(one.get(tool), 5)], [true, figures("5 3/8")], "what stands there is told as well");
 });
 
-test("a run on figures that were entered here goes out after its tool, and names its revision", async () => {
+test("a run on figures that were entered here goes out after its tool, and names its revision", async (context) => {
+  context.mock.timers.enable({ apis: ["Date"], now: 1_000_000 });
   const [one, other, shop] = await two();
   shop.knows.push("tool");
   shop.jobs.add(shop.id);
@@ -310,7 +331,7 @@ test("a run on figures that were entered here goes out after its tool, and names
     await sync(one, shop);
     assert.deepEqual([one.says(RUN), one.get(RUN)!.open], [on(0), true]);
     shop.full = false;
-    one.write(tool, { ...one.get(tool)!, refusal: undefined });
+    context.mock.timers.tick(3_600_000);
     await sync(one, shop);
     await sync(other, shop);
     for (const device of [one, other]) assert.deepEqual([device.says(RUN), atRevision(device.get(tool), revision), device.get(RUN)!.open], [on(revision), figures(take_up), false]);

@@ -2,7 +2,7 @@
  * written here is offered, in parts. No browser in here: what keeps the records and what answers are given. */
 import type { Answered, Changed, Offered, RecordsServer } from '../../engine/records';
 import { onFigures, onFiguresBefore, pinRuns } from './pins';
-import { answered, assured, going, heard, inPart, isAsked, lost, offered, ofShop, rests, told, waits, type Rec } from './record';
+import { answered, assured, going, heard, inPart, isAsked, lost, offered, ofShop, rests, retried, told, waits, type Rec } from './record';
 
 /** What is kept of the last exchange: the number and mark to ask from, and which shop it was with ('': none yet). */
 export interface Place {
@@ -37,11 +37,13 @@ const ROUNDS = 6;
 const bytes = new TextEncoder();
 const isTool = ({ kind }: Rec): boolean => kind === 'tool';
 
-export async function exchange(keeper: Keeper, server: RecordsServer): Promise<Outcome> {
+/** `opening`: the first since the page was opened: what was refused before is offered once more. */
+export async function exchange(keeper: Keeper, server: RecordsServer, opening = false): Promise<Outcome> {
   const out = (state: Outcome['state'], words = ''): Outcome => ({ state, words, met: jobsThere(keeper) });
   for (let round = 0; round < ROUNDS; round += 1) {
     const pulled = await pull(keeper, server);
     if (pulled) return out(ended(pulled), pulled.words);
+    if (opening && round === 0) await retry(keeper);
     await pinRuns(keeper);
     const parts = [...toOffer(keeper)];
     if (!parts.length) break;
@@ -51,6 +53,12 @@ export async function exchange(keeper: Keeper, server: RecordsServer): Promise<O
     }
   }
   return out('done');
+}
+
+async function retry(keeper: Keeper): Promise<void> {
+  const changes = new Map<string, Rec>();
+  for (const rec of keeper.all()) if (retried(rec) !== rec) changes.set(rec.id, retried(rec));
+  if (changes.size) await keeper.put(changes);
 }
 
 /** Whether the shop is known to have some job. */

@@ -32,8 +32,8 @@ export interface Rec {
   /** A newer version in the shop, while another was written here; with `clash` a person has to choose. */
   there?: Version;
   clash?: boolean;
-  /** Why the shop does not take it: offered again when it says something else, or another program asks; 'later': some
-   * time after `at` (ms) by itself. */
+  /** Why the shop does not take it: offered again when it says something else, and at the next opening of the page;
+   * 'later': some time after `at` (ms) by itself. */
   refusal?: { outcome: 'refused' | 'newer' | 'later'; words: string; at: number };
   /** The shop's file was brought back from a backup, and says `there` under a higher number: whether what was agreed here
    * stands in its history is still to be asked. Where it does not, the two are rivals. */
@@ -220,6 +220,10 @@ export function onRevision(run: Rec, tool: Rec | undefined): Rec | null {
 
 /** Whether it is to be offered: a run after its tool. What went out without an answer goes out again first, as it was. */
 export const waits = (rec: Rec): boolean => (rec.open && !rec.clash && (!rec.refusal || isLater(rec)) && (!!rec.sent || toolIn(rec.data)?.revision !== 0)) || isAsked(rec);
+
+/** What the shop did not take may go in by now: it lets this device do more, or knows more. What has no room today waits for
+ * its hour. */
+export const retried = (rec: Rec): Rec => (rec.refusal && rec.refusal.outcome !== 'later' ? stamped({ ...rec, refusal: undefined }) : rec);
 
 /** Nothing was written here, and it is only asked whether what was agreed stands in the shop's history. */
 export const isAsked = (rec: Rec): boolean => !!rec.doubt && !rec.open && !rec.clash;

@@ -22,6 +22,7 @@ let on = false;
 let unheard = false;
 let busy = false;
 let again = false;
+let opening = true;
 let soon: ReturnType<typeof setTimeout> | undefined;
 
 export async function startSharing(engine: EngineHandle): Promise<void> {
@@ -68,7 +69,7 @@ export async function shareNow(): Promise<void> {
     if (!(await met())) return;
     do {
       again = false;
-      show(await alone(() => during('sharing', exchange(keeper, server))));
+      show(await alone(() => during('sharing', exchange(keeper, server, opening))));
     } while (again);
   } finally {
     busy = false;
@@ -82,5 +83,8 @@ function show({ state: shop, words }: Outcome): void {
   if (shop !== state.shop || words !== state.shopWords || shopKnown !== state.shopKnown) change({ shop, shopWords: words, shopKnown });
   if (shop === 'code' || shop === 'revoked') handle.wantsCode();
   if (shop !== 'alone') handle.tryAgain();
-  if (shop === 'done') takeOnlyJob();
+  if (shop === 'done') {
+    opening = false;
+    takeOnlyJob();
+  }
 }
