@@ -40,3 +40,16 @@ def test_no_name_is_run_by_a_spreadsheet_or_breaks_a_row() -> None:
     people = ['=HYPERLINK("x")', 'Ann, "the" second\nrow']
     read = list(csv.reader(StringIO(json.loads(ask_json("practice_class", json.dumps({"people": people})))["csv"])))
     assert [row[0] for row in read] == ["name", "'" + people[0], 'Ann, "the" second row']
+
+
+def test_a_sheet_holds_so_many_people_and_problems() -> None:
+    """2,000 people at 2,000 problems would be four million cells."""
+    for what, results in (
+        ("people", [result(f"p{k}", "7.1 stub", 50) for k in range(201)]),
+        ("problems", [result("Learner A", f"{k}.1 stub", 50) for k in range(201)]),
+    ):
+        error = json.loads(ask_json("practice_class", json.dumps({"results": results})))["error"]
+        assert (error["kind"], error["asked"], error["limit"]) == ("limit", 201, 200)
+        assert error["message"] == f"the results name 201 {what}; a sheet holds 200."
+        kept = json.loads(ask_json("practice_class", json.dumps({"results": results[:200]})))
+        assert len(kept["rows" if what == "people" else "problems"]) == 200

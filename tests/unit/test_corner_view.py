@@ -15,6 +15,7 @@ from racewright.cards.corner_view import Sight
 from racewright.cards.corner_view import corner_drawing as drawn
 from racewright.drawing.scene import Box as Area
 from racewright.drawing.scene import Polyline
+from racewright.drawing.solids import outline_points
 from racewright.geometry.solids import Box, Cylinder
 from racewright.geometry.vector import Vec
 from racewright.plan.plan_run import plan_run
@@ -77,8 +78,12 @@ def saddles(count: int) -> dict[str, Any]:
 
 def test_each_thing_is_outlined_once_for_all_parts_of_the_conduit(monkeypatch: pytest.MonkeyPatch) -> None:
     asked_for: list[object] = []
-    outline = corner_view.outline_points
-    monkeypatch.setattr(corner_view, "outline_points", lambda thing: (asked_for.append(thing), outline(thing))[1])
+
+    def counted(thing: Box | Cylinder) -> tuple[Vec, ...]:
+        asked_for.append(thing)
+        return outline_points(thing)
+
+    monkeypatch.setattr(corner_view, "outline_points", counted)
     asked("corner", survey=saddles(6))
     assert len(asked_for) == 2 * 6, "once for what is drawn, once for what hides"
 

@@ -6,12 +6,13 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 
 from racewright.cli.main import main
 from racewright.records.ids import digest
 from racewright.records.person import Person
-from racewright.records.prices import Price, PriceList, Prices
+from racewright.records.prices import Price, PriceList, Prices, check_prices
 from racewright.store.device_file import DeviceFile
 from racewright.store.job_protocol import Offered, offer, since
 from racewright.store.job_store import JobStore
@@ -188,3 +189,94 @@ def test_a_device_is_told_them_only_where_somebody_says_so_and_then_also_the_old
         ]
         last = page.get("/records", params={"after": again["last"], "mark": again["mark"]}).json()
         assert last["records"] == []
+
+
+def test_what_no_hand_or_list_can_be_is_refused_in_words(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+    long = "x" * 201
+    arabic = "\N{ARABIC-INDIC DIGIT THREE}"
+    capsys.readouterr()
+    for line, words in (
+        (["people", "Sam", "--angle", "1e308"], "cannot take 1e+308 degrees as how far a hand is off"),
+        (["people", "Sam", "--angle", "400"], "must be from 0 to 20 degrees"),
+        (["people", "Sam", "--angle=-1"], "cannot take -1 degrees"),
+        (["people", "Sam", "--angle", "nan"], "cannot take nan degrees"),
+        (["people", "Sam", "--plane", "21"], "person.roll_deg: cannot take 21 degrees"),
+        (["people", "Sam", "--mark", "13 in"], "must be from 0 to 12 in"),
+        (["people", "Sam", "--cut", "1" * 61], "a length of 61 signs"),
+        (["people", long, "--angle", "1"], "name"),
+        (["prices", long, "--price", "3"], "item"),
+        (["prices", "box", "--price", "1_0"], "cannot take '1_0' as an amount"),
+        (["prices", "box", "--price", arabic], f"cannot take '{arabic}' as an amount"),
+        (["prices", "box\nlid", "--price", "3"], "'box?lid' has a line break"),
+        (["prices", "box", "--price", "3", "--currency", "U\nD"], "has a line break"),
+        (["prices", "box", "--price", "3", "--currency", long], "currency"),
+    ):
+        where = ("--job", "shed") if line[0] == "prices" else ()
+        assert job(*line, *where) == 2, line
+        said = capsys.readouterr().err
+        assert words in said, (line, said)
+        assert "Traceback" not in said
+    with JobStore.open("jobs.rwshop") as store:
+        assert (store.people(), store.shop_prices()) == ((), None)
+    assert job("people", "Sam", "--angle", "20", "--mark", "12 in") == 0
+    assert job("show", "PH-01", "--job", "orchard", "--hands", "sam") == 0
+
+
+@pytest.mark.parametrize("text", ["3", "3.", ".5", "14.20", "1e-3", "+2", "0"])
+def test_plain_amounts_are_taken(text: str) -> None:
+    check_prices(Prices(labour_rate=text))
+
+
+def test_a_list_that_no_device_could_send_back_is_not_taken_in(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+    items = [{"item": f"item {k} {'x' * 150}", "price": "1"} for k in range(1200)]
+    assert job("export", "shed.json", "--job", "shed") == 0
+    data = json.loads(Path("shed.json").read_text())
+    Path("large.json").write_text(json.dumps({**data, "prices": {"items": items}}))
+    capsys.readouterr()
+    assert job("import", "large.json", "--key", "large", "--shop", "other.rwshop") == 3
+    assert "bytes; the most is 190,000" in capsys.readouterr().err
+    Path("large.json").write_text(json.dumps({**data, "prices": {"items": items[:900]}}))
+    assert job("import", "large.json", "--key", "large", "--shop", "other.rwshop") == 0
+    with JobStore.open("other.rwshop") as store:
+        kept = store.price_list(store.load("large").id)
+        assert kept is not None
+        again = msgspec.to_builtins(kept.value) | {"currency": "USD"}
+        told = next(one for one in since(store, 0).records if one.id == kept.value.id)
+        (answer,) = offer(
+            store,
+            since(store, 0).shop,
+            [Offered(kind="prices", id=kept.value.id, data=again, base=told.revision, base_digest=told.digest)],
+            by="desk",
+        )
+        assert answer.outcome == "saved"
+
+
+def test_two_people_of_one_name_go_out_and_come_in_and_are_told(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+    with JobStore.open("jobs.rwshop") as store:
+        two = [
+            Offered(kind="person", id=sign * 32, data={"id": sign * 32, "name": name})
+            for sign, name in (("a", "Ana"), ("b", "ANA"))
+        ]
+        assert [one.outcome for one in offer(store, since(store, 0).shop, two, by="desk")] == ["saved", "saved"]
+    assert job("export", "shed.json", "--job", "shed") == 0
+    assert job("import", "shed.json", "--shop", "other.rwshop") == 0
+    with JobStore.open("other.rwshop") as store:
+        assert sorted(kept.value.name for kept in store.people()) == ["ANA", "Ana"]
+    capsys.readouterr()
+    job("status", "--job", "shed")
+    assert capsys.readouterr().out.count("two people are called Ana, letter case aside") == 1
+
+
+def test_the_words_of_a_tool_have_a_length(job: Job) -> None:
+    """Each pull tells a tool with all its revisions: 240 of 190 kB made 46 MB of each."""
+    profile = {"raceway": "EMT", "size": "1/2", "take_up": "5 in", "gain": "2 1/2 in"}
+    with JobStore.open("jobs.rwshop") as store:
+        for field, size in (("standing", 1001), ("take_up", 61), ("raceway", 61)):
+            data = {"id": "c" * 32, "name": "blue half", "profile": {**profile, field: "x" * size}}
+            (answer,) = offer(store, since(store, 0).shop, [Offered(kind="tool", id="c" * 32, data=data)], by="desk")
+            assert (answer.outcome, field in answer.message) == ("refused", True)
+        data = {"id": "c" * 32, "name": "blue half", "profile": {**profile, "standing": "x" * 1000}}
+        assert (
+            offer(store, since(store, 0).shop, [Offered(kind="tool", id="c" * 32, data=data)], by="desk")[0].outcome
+            == "saved"
+        )

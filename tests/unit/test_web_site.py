@@ -17,6 +17,7 @@ from web_client import client, page_files
 from racewright.errors import InputError
 from racewright.web import site_files as site
 from racewright.web.openapi import openapi
+from racewright.web.packed import takes_gzip
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -31,6 +32,47 @@ def test_page_is_served_packed_and_kept(tmp_path: Path) -> None:
     assert script.content == page_files()["assets/a.js"].body
     assert "immutable" in script.headers["cache-control"]
     assert asker.head("/").status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("accepted", "packed"),
+    [
+        ("gzip", True),
+        ("br, GZIP;q=0.5", True),
+        ("*", True),
+        ("identity, *;q=0.1", True),
+        ("", False),
+        ("gzip;q=0", False),
+        ("gzip; q=0.000, *", False),
+        ("*;q=0", False),
+        ("gzip;q=many", False),
+        ("notgzipish", False),
+        ("identity", False),
+    ],
+)
+def test_a_file_is_sent_packed_to_who_takes_that_alone(tmp_path: Path, accepted: str, packed: bool) -> None:
+    assert takes_gzip(accepted) is packed
+    asker = client(tmp_path)
+    if not packed:
+        got = asker.get("/assets/a.js", headers={"accept-encoding": accepted})
+        assert "content-encoding" not in got.headers
+        assert got.content == page_files()["assets/a.js"].body
+
+
+def test_the_packed_form_has_a_tag_of_its_own(tmp_path: Path) -> None:
+    asker = client(tmp_path)
+    plain = asker.head("/assets/a.js", headers={"accept-encoding": "identity"}).headers
+    packed = asker.head("/assets/a.js", headers={"accept-encoding": "gzip"}).headers
+    assert (packed["content-encoding"], plain["vary"], packed["vary"]) == ("gzip", "accept-encoding", "accept-encoding")
+    assert plain["etag"] != packed["etag"]
+    for had, takes, status in (
+        (plain["etag"], "identity", 304),
+        (plain["etag"], "gzip", 200),
+        (f'"other", W/{packed["etag"]}', "gzip", 304),
+        (packed["etag"], "identity", 200),
+    ):
+        asked = {"if-none-match": had, "accept-encoding": takes}
+        assert asker.head("/assets/a.js", headers=asked).status_code == status, asked
 
 
 def test_engine_zip_is_reproducible_and_runs_alone() -> None:

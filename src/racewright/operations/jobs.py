@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -84,6 +85,15 @@ def about_records(job: Job) -> Iterator[Finding]:
             where=key,
         )
     yield from newer_tools(job, job.runs)
+    called = Counter(person.name.casefold() for person in job.people)
+    for name in dict.fromkeys(one.name for one in job.people if called.pop(one.name.casefold(), 1) > 1):
+        yield Finding(
+            rule="job.people",
+            severity="caution",
+            message=f"two people are called {name}, letter case aside: a forecast for {name} is for the hands of the"
+            " first in the list. Give one of them another name.",
+            where=name,
+        )
     for area, names in areas_unlisted(job).items():
         yield Finding(
             rule="job.area",

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Annotated
 
 import msgspec
 
 from racewright.cards.csv_text import csv_text
 from racewright.cards.takeoff_tables import Cell, Table
+from racewright.errors import LimitError
 from racewright.operations.common import Answer, Known, Name, Part, Request
 from racewright.operations.practice_grade import Points
+
+#: A sheet is so large at most: one of a page's device has no more to say, and its size is the product of the two.
+MOST_PEOPLE, MOST_PROBLEMS = 200, 200
 
 
 class ClassResult(Request, frozen=True, kw_only=True):
@@ -26,7 +31,7 @@ class ClassResult(Request, frozen=True, kw_only=True):
 class ClassRequest(Request, frozen=True, kw_only=True):
     """The class list and its graded pieces. Of several of one person at one problem the last one counts."""
 
-    people: Annotated[tuple[Name, ...], msgspec.Meta(max_length=200)] = ()
+    people: Annotated[tuple[Name, ...], msgspec.Meta(max_length=MOST_PEOPLE)] = ()
     results: Annotated[tuple[ClassResult, ...], msgspec.Meta(max_length=5000)] = ()
 
 
@@ -51,11 +56,14 @@ class ClassAnswer(Answer, frozen=True, kw_only=True):
 
 
 def class_sheet(request: ClassRequest, known: Known) -> ClassAnswer:
-    """The sheet of a class."""
+    """The sheet of a class. Raises LimitError for more people or problems than a sheet holds."""
     people = tuple(dict.fromkeys((*request.people, *(result.person for result in request.results))))
     problems = tuple(dict.fromkeys(result.problem for result in request.results))
+    _bound("people", len(people), MOST_PEOPLE, "make a sheet for each class")
+    _bound("problems", len(problems), MOST_PROBLEMS, "make a sheet for each part of the course")
     last = {(result.person, result.problem): result for result in request.results}
-    rows = tuple(_row(person, problems, last, request.results) for person in people)
+    tries = Counter(result.person for result in request.results)
+    rows = tuple(_row(person, problems, last, tries[person]) for person in people)
     head = ("name", *problems, "sum", "passed", "tries")
     lines: tuple[tuple[Cell, ...], ...] = tuple((r.person, *r.cells, r.total, r.passed, r.tries) for r in rows)
     return ClassAnswer(problems=problems, rows=rows, csv=csv_text([Table("class", head, lines)]))
@@ -65,7 +73,7 @@ def _row(
     person: str,
     problems: tuple[str, ...],
     last: dict[tuple[str, str], ClassResult],
-    results: tuple[ClassResult, ...],
+    tries: int,
 ) -> ClassRow:
     own = [last[person, problem] for problem in problems if (person, problem) in last]
     return ClassRow(
@@ -73,5 +81,17 @@ def _row(
         cells=tuple(f"{last[person, p].points:g}" if (person, p) in last else "" for p in problems),
         total=f"{sum(r.points for r in own):g} of {sum(r.full for r in own):g}" if own else "",
         passed=sum(r.passed for r in own),
-        tries=sum(result.person == person for result in results),
+        tries=tries,
     )
+
+
+def _bound(what: str, asked: int, limit: int, hint: str) -> None:
+    if asked > limit:
+        raise LimitError(
+            f"the results name {asked} {what}; a sheet holds {limit}.",
+            hint=hint,
+            field="results",
+            quantity=what,
+            asked=asked,
+            limit=limit,
+        )

@@ -67,7 +67,6 @@ def check_job(job: Job) -> None:
     Raises InputError."""
     check_head(job.head)
     check_prices(job.prices)
-    _distinct([p.name for p in job.people], "people")
     for index, person in enumerate(job.people):
         accuracy_of(person, f"people[{index}]")
     seen = {job.id: "id"}

@@ -7,11 +7,16 @@ from typing import Literal
 
 import msgspec
 
+from racewright.errors import InputError
 from racewright.fit.accuracy import Accuracy
 from racewright.records.fields import Input, Name
 from racewright.records.ids import Id, new_id
 from racewright.survey.written import Written
 from racewright.units.length import parse_length
+
+#: No hand is further off than this, two times in three (own values; the angle as a survey's): degrees, mm.
+MOST_SPREAD_DEG, MOST_SPREAD_MM = 20.0, 304.8
+_MOST_SIGNS = 60
 
 
 class Person(Input, frozen=True, kw_only=True):
@@ -31,13 +36,31 @@ def accuracy_of(person: Person, field: str = "person") -> Accuracy:
     """A person's figures as the fit takes them. Raises InputError."""
 
     def length(value: Written, name: str) -> float:
-        return float(parse_length(value, person.units, field=f"{field}.{name}", allow_zero=True))
+        if len(str(value)) > _MOST_SIGNS:
+            raise _refused(f"{field}.{name}", f"a length of {len(str(value))} signs", "a length", "1/16 in")
+        mm = float(parse_length(value, person.units, field=f"{field}.{name}", allow_zero=True))
+        if not 0.0 <= mm <= MOST_SPREAD_MM:
+            raise _refused(f"{field}.{name}", f"'{value}'", "from 0 to 12 in", "1/16 in")
+        return mm
 
-    accuracy = Accuracy(
+    def angle(value: float, name: str) -> float:
+        if not 0.0 <= value <= MOST_SPREAD_DEG:
+            raise _refused(f"{field}.{name}", f"{value:g} degrees", f"from 0 to {MOST_SPREAD_DEG:g} degrees", "1")
+        return radians(value)
+
+    return Accuracy(
         mark_mm=length(person.mark, "mark"),
-        angle_rad=radians(person.angle_deg),
-        roll_rad=radians(person.roll_deg),
+        angle_rad=angle(person.angle_deg, "angle_deg"),
+        roll_rad=angle(person.roll_deg, "roll_deg"),
         cut_mm=length(person.cut, "cut"),
     )
-    accuracy.check()
-    return accuracy
+
+
+def _refused(field: str, got: str, expected: str, example: str) -> InputError:
+    return InputError(
+        f"{field}: cannot take {got} as how far a hand is off; it must be {expected}.",
+        hint="give the spread (standard deviation) of several repeats of the same step",
+        field=field,
+        expected=expected,
+        example=example,
+    )

@@ -3,19 +3,23 @@ has other prices a list of its own."""
 
 from __future__ import annotations
 
-from decimal import Decimal, InvalidOperation
-from typing import Literal
+import re
+from decimal import Decimal
+from typing import Annotated, Literal
 
 import msgspec
 
-from racewright.errors import InputError
-from racewright.records.fields import Input, Name, Text
+from racewright.errors import InputError, LimitError
+from racewright.records.fields import Input, Name
 from racewright.records.ids import Id, digest
 from racewright.survey.written import Written
 
 #: Money or hours above this are a slip of the pen, and finer ones than this many places are none (our own choice).
 MOST_AMOUNT = 1_000_000_000
 MOST_PLACES = 12
+#: A list is no larger than this, so that a device can send it back changed.
+MOST_BYTES = 190_000
+_AMOUNT = re.compile(r"\+?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 
 
 class Price(Input, frozen=True, kw_only=True):
@@ -30,7 +34,7 @@ class Price(Input, frozen=True, kw_only=True):
 class Prices(Input, frozen=True, kw_only=True):
     """What things cost. `labour_rate` is money for one hour."""
 
-    currency: Text = ""
+    currency: Annotated[str, msgspec.Meta(max_length=200)] = ""
     items: tuple[Price, ...] = ()
     labour_rate: Written | None = None
 
@@ -61,9 +65,23 @@ def list_id(of: Id) -> Id:
 
 
 def check_prices(prices: Prices, field: str = "prices") -> None:
-    """Raises InputError for money that cannot be read, and items that are there twice."""
+    """Raises InputError for money that cannot be read, items that are there twice or that no line can hold, LimitError
+    for more than one list may hold."""
+    size = len(msgspec.json.encode(prices))
+    if size > MOST_BYTES:
+        raise LimitError(
+            f"{field}: the list takes {size:,} bytes; the most is {MOST_BYTES:,}, about 2,000 items.",
+            hint="leave out what is not bought",
+            field=field,
+            quantity="size of a price list",
+            asked=size,
+            limit=MOST_BYTES,
+            unit="bytes",
+        )
+    _one_line(prices.currency, f"{field}.currency")
     seen = set()
     for i, price in enumerate(prices.items):
+        _one_line(price.item, f"{field}.items[{i}].item")
         if price.item.casefold() in seen:
             raise InputError(
                 f"{field}.items: '{price.item}' is there twice.", hint="keep one of the two", field=f"{field}.items"
@@ -72,6 +90,16 @@ def check_prices(prices: Prices, field: str = "prices") -> None:
         decimal(price.price, f"{field}.items[{i}].price")
         decimal(price.labour_h, f"{field}.items[{i}].labour_h")
     decimal(prices.labour_rate, f"{field}.labour_rate")
+
+
+def _one_line(text: str, field: str) -> None:
+    if not text.isprintable():
+        raise InputError(
+            f"{field}: '{''.join(sign if sign.isprintable() else '?' for sign in text[:40])}' has a line break or"
+            " another sign that cannot be printed.",
+            hint="write it on one line",
+            field=field,
+        )
 
 
 def is_amount(number: Decimal) -> bool:
@@ -85,10 +113,7 @@ def decimal(value: Written | None, field: str) -> Decimal | None:
     if value is None:
         return None
     text = str(value).strip() if not isinstance(value, int) or abs(value) <= MOST_AMOUNT else "too much"
-    try:
-        number = Decimal(text) if len(text) <= 40 else Decimal("NaN")
-    except InvalidOperation:
-        number = Decimal("NaN")
+    number = Decimal(text if len(text) <= 40 and _AMOUNT.fullmatch(text) else "NaN")
     if not is_amount(number):
         raise InputError(
             f"{field}: cannot take '{text[:40]}' as an amount: it must be a plain number from 0 to {MOST_AMOUNT:,}.",

@@ -7,6 +7,7 @@ from collections.abc import Callable
 import msgspec
 
 from racewright.errors import InputError, UnknownName
+from racewright.field_words import explained
 from racewright.records.ids import Id
 from racewright.records.person import Person, accuracy_of
 from racewright.records.prices import NO_PRICES, Price, PriceList, Prices, check_prices
@@ -44,11 +45,16 @@ def drop_own_prices(store: JobStore, job: str, *, by: str = "") -> None:
 
 
 def priced(prices: Prices, item: str, **figures: str | None) -> Prices:
-    """These prices with what is said of an item: fields of `Price`; those that are None stay as they are."""
+    """These prices with what is said of an item: fields of `Price`; those that are None stay as they are.
+    Raises InputError."""
     given = {name: value for name, value in figures.items() if value is not None}
     at = next((i for i, p in enumerate(prices.items) if p.item.casefold() == item.casefold()), None)
     had = {} if at is None else msgspec.structs.asdict(prices.items[at])
-    one = msgspec.convert({"item": item, **had, **given}, Price)
+    data = {"item": item, **had, **given}
+    try:
+        one = msgspec.convert(data, Price)
+    except msgspec.ValidationError as err:
+        raise explained(str(err), data, Price, see="see docs/job.md") from None
     items = (*prices.items, one) if at is None else (*prices.items[:at], one, *prices.items[at + 1 :])
     return msgspec.structs.replace(prices, items=items)
 

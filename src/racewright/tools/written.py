@@ -31,22 +31,32 @@ class BenderRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """One profile as the user wrote it. Lengths are text with their unit; springback is pointer = A + b0 + b1 A with
     b0 in degrees. Take-up and gain, or radius with take-up or lead, or radius alone."""
 
-    raceway: str
-    size: str
+    raceway: Annotated[str, msgspec.Meta(max_length=60)]
+    size: Annotated[str, msgspec.Meta(max_length=60)]
     take_up: Annotated[
-        str, msgspec.Meta(title="take-up", description="stub to the back of a 90, minus the arrow's mark")
+        str,
+        msgspec.Meta(max_length=60, title="take-up", description="stub to the back of a 90, minus the arrow's mark"),
     ] = ""
     gain: Annotated[
-        str, msgspec.Meta(title="gain per 90", description="stub + leg to the backs of a 90, minus the cut length")
+        str,
+        msgspec.Meta(
+            max_length=60, title="gain per 90", description="stub + leg to the backs of a 90, minus the cut length"
+        ),
     ] = ""
-    radius: Annotated[str, msgspec.Meta(title="bend radius", description="centerline radius, instead of the gain")] = ""
-    lead: Annotated[str, msgspec.Meta(title="arrow lead", description="from the arrow to where the bend begins")] = ""
+    radius: Annotated[
+        str, msgspec.Meta(max_length=60, title="bend radius", description="centerline radius, instead of the gain")
+    ] = ""
+    lead: Annotated[
+        str, msgspec.Meta(max_length=60, title="arrow lead", description="from the arrow to where the bend begins")
+    ] = ""
     centre: Annotated[
-        str, msgspec.Meta(title="center mark", description="past where the bend begins: middle of a 45")
+        str, msgspec.Meta(max_length=60, title="center mark", description="past where the bend begins: middle of a 45")
     ] = ""
-    star: Annotated[str, msgspec.Meta(title="star", description="past where the bend begins: back of a 90")] = ""
+    star: Annotated[
+        str, msgspec.Meta(max_length=60, title="star", description="past where the bend begins: back of a 90")
+    ] = ""
     hook_reach: Annotated[
-        str, msgspec.Meta(title="hook reach", description="straight needed past the arrow, in the hook")
+        str, msgspec.Meta(max_length=60, title="hook reach", description="straight needed past the arrow, in the hook")
     ] = ""
     grip: Annotated[str, msgspec.Meta(title="grip", description="straight needed on the other side, to hold")] = ""
     springback_b0_deg: Annotated[
@@ -55,7 +65,9 @@ class BenderRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     springback_b1: Annotated[
         float | None, msgspec.Meta(title="springback b1", description="and so much more for each degree of the angle")
     ] = None
-    standing: Annotated[str, msgspec.Meta(title="source", description="where the figures are from")] = ""
+    standing: Annotated[
+        str, msgspec.Meta(max_length=1000, title="source", description="where the figures are from")
+    ] = ""
 
 
 def profile_of(name: str, record: BenderRecord) -> BenderProfile:

@@ -22,6 +22,7 @@ from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_protocol import RECORDS_FORMAT
 from racewright.web.guard import Guard, ServerSettings, address_of, as_json, refused
 from racewright.web.openapi import openapi
+from racewright.web.packed import has_already, takes_gzip
 from racewright.web.pairing import COOKIES
 from racewright.web.questions import LIGHT, Asked, Ended, Given, Questions, TookTooLong, worked_out
 from racewright.web.record_routes import Rooms, get_records, post_records
@@ -167,11 +168,13 @@ async def static(request: Request) -> Response:
         if not files and path == "index.html":
             return Response("The page is not in this installation; the questions below /ask/ work.", 200)
         return refused(404, "there is no such file.", kind="missing")
-    headers = {"etag": f'"{found.digest}"', "vary": "accept-encoding"}
+    packed = found.packed if takes_gzip(request.headers.get("accept-encoding", "")) else None
+    headers = {"etag": f'"{found.digest}{"" if packed is None else "-gzip"}"'}
+    if found.packed is not None:
+        headers["vary"] = "accept-encoding"
     headers["cache-control"] = "public, max-age=31536000, immutable" if path.startswith("assets/") else "no-cache"
-    if request.headers.get("if-none-match") == headers["etag"]:
+    if has_already(request.headers.get("if-none-match", ""), headers["etag"]):
         return Response(status_code=304, headers=headers)
-    body = found.body
-    if found.packed is not None and "gzip" in request.headers.get("accept-encoding", ""):
-        body, headers["content-encoding"] = found.packed, "gzip"
-    return Response(body, headers=headers | {"content-type": found.media})
+    if packed is not None:
+        headers["content-encoding"] = "gzip"
+    return Response(found.body if packed is None else packed, headers=headers | {"content-type": found.media})

@@ -24,6 +24,7 @@ from racewright.store.job_values import KINDS
 from racewright.store.served_shop import ServedShop
 from racewright.web.guard import as_json, refused
 from racewright.web.offers import read_offer
+from racewright.web.packed import takes_gzip
 
 #: So many questions read the shop file at once, and so many save in it; the rest wait, and hold no thread.
 READING, SAVING = 4, 1
@@ -122,7 +123,7 @@ async def _answered(request: Request, room: asyncio.Semaphore, work: Callable[[]
     except TimeoutError:
         return _not_now("the shop file is busy with what others ask and save.", "ask again")
     # the place is given back when the work is really done, not when the asker stops waiting
-    packed = "gzip" in request.headers.get("accept-encoding", "")
+    packed = takes_gzip(request.headers.get("accept-encoding", ""))
     done = asyncio.ensure_future(run_in_threadpool(_told, work, packed))
     done.add_done_callback(lambda _: room.release())
     return await asyncio.shield(done)
