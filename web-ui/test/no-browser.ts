@@ -4,6 +4,5 @@ const nothing = (): void => undefined;
 export const root = { removeAttribute: nothing, setAttribute: nothing };
 
 Object.assign(globalThis, {
-  BroadcastChannel: undefined, // it would keep the test's process open
   document: { baseURI: "http://phone.test/", documentElement: root },
 });

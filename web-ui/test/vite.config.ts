@@ -6,6 +6,7 @@ const here = import.meta.dirname;
 export default defineConfig({
   logLevel: "warn",
   publicDir: false,
+  define: { BroadcastChannel: "undefined" }, // an open channel would keep the process of a test open
   ssr: { noExternal: true },
   build: {
     ssr: true,
