@@ -28,3 +28,11 @@ test("a survey is read as the page writes one, and is the same object as long as
   assert.deepEqual(survey, { racewright: 1, units: "in", run: { name: "Pump house", raceway: "EMT 1/2", walk: [{ leg: "31.5" }] } });
   assert.equal(runOf({ ...rec, open: false }, [entry("bent", 1)], NO_BENCH).survey, survey);
 });
+
+test("what is done is of the revision that is shown: of none while something written of the run is not in the shop", () => {
+  const agreed: Rec = { ...run(), open: false, agreed: { revision: 3, digest: "d", data: run().data, by: "", at: "" } };
+  const told = (rec: Rec): unknown[] => [runOf(rec, [entry("bent", 0)], NO_BENCH)].map(({ revision, there }) => [revision, there]);
+  assert.deepEqual(told(agreed), [[3, true]], "an entry that waits changes nothing of it");
+  assert.deepEqual([{ ...agreed, open: true }, { ...agreed, clash: true }, { ...agreed, doubt: true }].flatMap(told), [[0, true], [0, true], [0, true]]);
+  assert.deepEqual(told(run()), [[0, false]]);
+});

@@ -49,7 +49,7 @@ export function RunDeeds({ run, ready, onPrint }: { run: KeptRun; ready: boolean
       {sure ? (
         <div class="two">
           <button type="button" class="wide-button danger" onClick={remove}>
-            {run.revision ? t.job.reallyRemoveThere : t.job.reallyRemove}
+            {run.there ? t.job.reallyRemoveThere : t.job.reallyRemove}
           </button>
           <button type="button" class="wide-button" onClick={() => setSure(false)}>
             {t.job.keepIt}

@@ -35,7 +35,9 @@ export interface KeptRun {
   where: Where;
   /** Why the shop does not take it, or ''. */
   refusal: string;
-  /** Its revision in the shop; 0: none yet. */
+  /** The shop has it, as this or another revision. */
+  there: boolean;
+  /** The shop's revision that says what is shown here; 0: none does yet. */
   revision: number;
   /** What was seen and done on it, oldest first. */
   entries: SeenEntry[];
@@ -161,7 +163,8 @@ export function runOf(rec: Rec, entries: readonly Rec[], done: Bench): KeptRun {
     done,
     where: whereIs(rec, entries),
     refusal: rec.refusal?.words ?? entries.find((entry) => entry.refusal)?.refusal?.words ?? '',
-    revision: rec.agreed.revision,
+    there: rec.agreed.revision > 0,
+    revision: rec.open || rec.clash || rec.doubt ? 0 : rec.agreed.revision,
     entries: seen,
   };
 }
