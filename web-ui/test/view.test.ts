@@ -29,9 +29,11 @@ test("a survey is read as the page writes one, and is the same object as long as
   assert.equal(runOf({ ...rec, open: false }, [entry("bent", 1)], NO_BENCH).survey, survey);
 });
 
+/** Of a run with an entry that waits: its revision, and whether the shop has it. */
+const told = (rec: Rec): unknown[] => [runOf(rec, [entry("bent", 0)], NO_BENCH)].map(({ revision, there }) => [revision, there]);
+
 test("what is done is of the revision that is shown: of none while something written of the run is not in the shop", () => {
   const agreed: Rec = { ...run(), open: false, agreed: { revision: 3, digest: "d", data: run().data, by: "", at: "" } };
-  const told = (rec: Rec): unknown[] => [runOf(rec, [entry("bent", 0)], NO_BENCH)].map(({ revision, there }) => [revision, there]);
   assert.deepEqual(told(agreed), [[3, true]], "an entry that waits changes nothing of it");
   assert.deepEqual([{ ...agreed, open: true }, { ...agreed, clash: true }, { ...agreed, doubt: true }].flatMap(told), [[0, true], [0, true], [0, true]]);
   assert.deepEqual(told(run()), [[0, false]]);
