@@ -24,8 +24,9 @@ from typing import Any, NamedTuple
 import msgspec
 
 from phone import Phone
+from racewright.records.kinds import KINDS
 from racewright.store.device_file import DeviceFile
-from racewright.store.job_values import KINDS, body_of
+from racewright.store.job_values import body_of
 from racewright.web.pairing import COOKIES
 from shop_server import command, dying_command, server
 
@@ -66,7 +67,7 @@ class Lost(AssertionError):
 
 def text(kind: str, value: Any) -> str:
     """What a record says, however it is written: as the file keeps it."""
-    return body_of(msgspec.convert(value, KINDS[kind]))
+    return body_of(msgspec.convert(value, KINDS[kind].holds))
 
 
 def words_of(kind: str, value: Any) -> str:

@@ -23,6 +23,7 @@ from web_client import client
 from racewright.errors import InputError
 from racewright.records.entry import STATUSES, Entry, Noted, StatusSet
 from racewright.records.ids import digest
+from racewright.records.kinds import KINDS
 from racewright.records.model import JobHead
 from racewright.records.person import Person
 from racewright.records.prices import PriceList, Prices
@@ -34,7 +35,6 @@ from racewright.store.job_protocol import Answered, Changed, Changes, Offered, o
 from racewright.store.job_reader import Kept
 from racewright.store.job_rows import RefusedRow, Rows
 from racewright.store.job_store import JobStore, RunSave
-from racewright.store.job_values import KINDS, OF_THE_SHOP
 from racewright.store.served_shop import ServedShop
 from racewright.store.shop_lists import change_prices
 from racewright.store.shop_tools import forget_tool, keep_tool
@@ -183,7 +183,7 @@ class Shop(RuleBasedStateMachine):
     def die_while_taking_an_offer_in(self, device: str, step: str) -> None:
         """Where the saver dies, nothing of the offer is in the file, and the device got no answer."""
         sent = self.devices[device].offer()
-        tools = [one.kind in OF_THE_SHOP for one in sent]
+        tools = [KINDS[one.kind].of_shop for one in sent]
         of_shop = any(tools) and (self.choose() or all(tools))
         sent = [one for one, tool in zip(sent, tools, strict=True) if tool == of_shop]  # one offer, of job or shop
         real = getattr(Rows, step)
@@ -263,7 +263,7 @@ class Shop(RuleBasedStateMachine):
         """What is of the job and what is of the shop goes apart; the answers in the order of what was sent."""
         answers: dict[str, Answered] = {}
         for of, of_shop in ((self.job, False), (self.shop, True)):
-            if part := [one for one in sent if (one.kind in OF_THE_SHOP) == of_shop]:
+            if part := [one for one in sent if KINDS[one.kind].of_shop == of_shop]:
                 answers |= {answer.id: answer for answer in self.send_to(of, part, device)}
         return tuple(answers[one.id] for one in sent)
 

@@ -16,7 +16,6 @@ from racewright.errors import InputError, LimitError, UnknownName
 from racewright.store import current_job
 from racewright.store.device_file import MOST_DEVICES, UNUSED_S, DeviceFile
 from racewright.store.job_errors import StoreTrouble
-from racewright.store.job_values import TOLD
 
 
 class Clock:
@@ -34,7 +33,11 @@ def test_names_and_times_are_kept_and_of_a_token_its_digest_alone(tmp_path: Path
     assert devices.listed() == ()
     assert not devices.path.exists(), "asking makes no file"
     device, token = devices.let_in("  Ana's phone\n")
-    assert (device.name, device.first_seen, device.reads) == ("Ana's phone", int(clock.now), TOLD)
+    assert (device.name, device.first_seen, device.reads) == (
+        "Ana's phone",
+        int(clock.now),
+        ("job", "run", "entry", "tool"),
+    )
     assert devices.path.name == "jobs.rwshop.devices"
     assert stat.S_IMODE(devices.path.stat().st_mode) == 0o600
     assert token.encode() not in devices.path.read_bytes()

@@ -15,6 +15,7 @@ from racewright.errors import InputError, LimitError
 from racewright.records.entry import Entry, Noted, Pins, StatusSet
 from racewright.records.fields import Key
 from racewright.records.ids import Id, digest, new_id
+from racewright.records.kinds import KINDS
 from racewright.records.model import Area, Job, JobRun
 from racewright.store import job_protocol
 from racewright.store.job_back import go_back
@@ -272,7 +273,7 @@ def test_bounds_of_an_offer(store: JobStore, monkeypatch: pytest.MonkeyPatch) ->
         offered(store, *(an_entry() for _ in range(2001)))
     with pytest.raises(InputError, match="twice at once"):
         offered(store, a_run(1), a_run(2))
-    monkeypatch.setitem(job_protocol.MOST_RECORDS, "entry", 3)
+    monkeypatch.setitem(KINDS, "entry", msgspec.structs.replace(KINDS["entry"], most=3))
     assert [a.outcome for a in offered(store, *(an_entry() for _ in range(5)))] == ["saved"] * 3 + ["refused"] * 2
     assert "holds 3 records" in refused(store, an_entry())
     store.save_run("orchard", msgspec.structs.replace(RUN, note="Kim's"), 1)

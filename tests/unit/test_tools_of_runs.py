@@ -14,9 +14,9 @@ from racewright.cli import cmd_bender, cmd_job
 from racewright.errors import InputError, UnknownName
 from racewright.job.plan_job import plan_job
 from racewright.operations.answer import ask_json
+from racewright.records.kinds import KINDS
 from racewright.records.model import Job
 from racewright.records.tool import ToolPin
-from racewright.store import job_protocol
 from racewright.store.job_file import job_to_data, load_job
 from racewright.store.job_protocol import Answered, Offered, offer, since
 from racewright.store.job_store import JobStore
@@ -100,7 +100,7 @@ def test_a_run_on_figures_that_are_not_here_is_planned_on_no_others_and_says_whi
 def test_a_device_adds_revisions_to_a_tool_up_to_a_bound_and_is_told(
     here: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(job_protocol, "MOST_OF_A_TOOL", 2)
+    monkeypatch.setitem(KINDS, "tool", msgspec.structs.replace(KINDS["tool"], most_revisions=2))
     with JobStore.open("jobs.rwshop") as store:
         (tool,) = (one.value for one in store.tools() if one.value.name == "blue half")
         shop = store.rows.shop_id() or ""
@@ -113,7 +113,7 @@ def test_a_device_adds_revisions_to_a_tool_up_to_a_bound_and_is_told(
             sent = Offered(kind="tool", id=tool.id, base=standing.number, base_digest=standing.digest, data=data)
             outcomes += offer(store, shop, [sent], by="phone")
         assert [one.outcome for one in outcomes] == ["saved", "refused"]
-        assert "'blue half' has 2 revisions already." in outcomes[1].message
+        assert "tool blue half has 2 revisions already." in outcomes[1].message
 
 
 def test_a_plan_does_not_move_when_its_tool_is_measured_anew_and_the_new_one_is_offered(

@@ -22,6 +22,7 @@ from racewright.codebook.edition import FROM_MEMORY
 from racewright.operations.common import Refused
 from racewright.operations.jobs import STATUS_BEFORE
 from racewright.operations.operations import OPERATIONS, Operation
+from racewright.records.kinds import KINDS
 from racewright.records.model import JOB_FORMAT
 from racewright.store.job_protocol import RECORDS_FORMAT, Answered, Changes, Offered
 from racewright.survey.written import WrittenSurvey
@@ -172,6 +173,13 @@ def ts_file() -> str:
     out.append("/** The engine that this page goes with, and the formats of records and job files that both know. */")
     out[-1] += f"\nexport const ENGINE = {json.dumps(__version__)};\nexport const RECORDS_FORMAT = {RECORDS_FORMAT};\n"
     out[-1] += f"export const JOB_FORMAT = {JOB_FORMAT};\n"
+    kinds = {kind.name: {"ofShop": kind.of_shop, "pinned": kind.pinned} for kind in KINDS.values()}
+    out.append(
+        "/** The kinds of record, in the order in which those of one change go in. `ofShop`: of the whole shop, and"
+    )
+    out[-1] += "\n *  of no job; `pinned`: runs stay on it as it was at a revision. */\n"
+    out[-1] += "export const KINDS: Readonly<Record<string, { ofShop: boolean; pinned: boolean } | undefined>> = "
+    out[-1] += f"{json.dumps(kinds, indent=2)};\n"
     united = "".join(
         f"  {json.dumps(path)}: {json.dumps(kind)},\n"
         for path, kind in by_units(msgspec.inspect.type_info(WrittenSurvey)).items()

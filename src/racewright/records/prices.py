@@ -64,6 +64,13 @@ def list_id(of: Id) -> Id:
     return digest("prices", of)
 
 
+def check_list(told: PriceList) -> None:
+    """Raises InputError for prices that cannot be taken, and a list under another id than its own."""
+    check_prices(told.prices)
+    if told.id != list_id(told.of):
+        raise InputError("its id is not that of its job's or shop's prices.", field="id")
+
+
 def check_prices(prices: Prices, field: str = "prices") -> None:
     """Raises InputError for money that cannot be read, items that are there twice or that no line can hold, LimitError
     for more than one list may hold."""

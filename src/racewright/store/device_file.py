@@ -17,9 +17,9 @@ from pathlib import Path
 import msgspec
 
 from racewright.errors import InputError, LimitError, UnknownName
+from racewright.records.kinds import KINDS
 from racewright.store.current_job import is_login
 from racewright.store.job_errors import StoreTrouble
-from racewright.store.job_values import KINDS, TOLD
 
 MOST_DEVICES = 40
 #: A device that has not asked for so long has to pair again.
@@ -80,7 +80,8 @@ class DeviceFile:
             plain = "".join(c for c in name if c.isprintable()).strip()[:_MOST_NAME] or "a device"
             names = (plain, *(f"{plain} {number}" for number in range(2, 2 * MOST_DEVICES)))
             free = next(each for each in names if each.casefold() not in taken and not is_login(each))
-            device = Device(name=free, first_seen=now, last_seen=now, reads=TOLD)
+            told = tuple(kind.name for kind in KINDS.values() if kind.told)
+            device = Device(name=free, first_seen=now, last_seen=now, reads=told)
             row = (free, _digest(token), now, now, " ".join(device.reads))
             db.execute("INSERT INTO device (name, digest, first_seen, last_seen, reads) VALUES (?, ?, ?, ?, ?)", row)
         return device, token

@@ -17,27 +17,22 @@ from racewright.errors import InputError, LimitError, RacewrightError
 from racewright.field_words import explained as in_words
 from racewright.records.entry import Entry
 from racewright.records.ids import Id
-from racewright.records.model import JobHead, JobRun
-from racewright.records.parse import check_head, check_run
-from racewright.records.person import Person, accuracy_of
-from racewright.records.prices import PriceList, check_prices, list_id
-from racewright.records.tool import Tool, check_tool
+from racewright.records.kinds import KINDS, Kind, Value, called
+from racewright.records.model import JobHead
+from racewright.records.parse import check_head
 from racewright.store.device_room import Amount, DeviceUse, NoRoomToday
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_rows import JobRow, Row, Rows, Write
 from racewright.store.job_store import JobStore
 from racewright.store.job_sums import data_digest
-from racewright.store.job_values import KINDS, OF_THE_SHOP, PINNED, Value, body_of, called
+from racewright.store.job_values import body_of
 
 #: The format of the records that this Racewright writes and reads.
 RECORDS_FORMAT = 2
-#: Bounds: bytes of one record, records of one offer, records of a job, refused versions of a record.
+#: Bounds: bytes of one record, records of one offer, refused versions of a record.
 MOST_DATA = 200_000
 MOST_OFFERED = 2_000
-MOST_RECORDS = {"job": 1, "run": 20_000, "entry": 400_000, "tool": 2_000, "person": 1_000, "prices": 2_000}
 MOST_REFUSED = 40
-#: So many revisions of a tool go in by offers: all of them are told to each device.
-MOST_OF_A_TOOL = 1_000
 #: So many records, and so many bytes of them, are told at once, unless one change alone holds more.
 MOST_TOLD = 4_000
 MOST_TOLD_BYTES = 8_000_000
@@ -186,8 +181,8 @@ class _Intake:
         self.more = Amount(0, 0)  # that this offer wrote
 
     def take(self, records: Sequence[Offered]) -> tuple[Answered, ...]:
-        order = list(KINDS)
-        turn = sorted(range(len(records)), key=lambda i: (order.index(k) if (k := records[i].kind) in order else 9, i))
+        order = {name: number for number, name in enumerate(KINDS)}
+        turn = sorted(range(len(records)), key=lambda i: (order.get(records[i].kind, len(order)), i))
         answers: dict[int, Answered] = {}
         for index in turn:
             one = records[index]
@@ -250,7 +245,7 @@ class _Intake:
         return Answered(kind=one.kind, id=one.id, outcome="saved", revision=write.number, digest=data)
 
     def _value(self, one: Offered) -> Value | Answered:
-        holds = KINDS[one.kind]
+        holds = KINDS[one.kind].holds
         try:
             value: Value = msgspec.convert(one.data, holds)
         except (msgspec.ValidationError, RecursionError) as err:
@@ -267,7 +262,7 @@ class _Intake:
     def _job(self, one: Offered, value: Value | None) -> JobRow:
         """The job of the offer, begun where its head comes first; or the shop."""
         of_shop = self.job_id == self.rows.shop_id()
-        if (one.kind in OF_THE_SHOP) != of_shop:
+        if KINDS[one.kind].of_shop != of_shop:
             what, hint = ("of the whole shop", "shop's") if not of_shop else ("of a job", "job's")
             raise InputError(f"a record of kind '{one.kind}' is {what}.", hint=f"offer it under the {hint} id")
         if of_shop:
@@ -329,29 +324,21 @@ class _Intake:
             run = self.rows.standing(value.run)
             if run is not None and self.job is not None and (run.kind, run.job) != ("run", self.job.id):
                 raise InputError("it is of no run of this job.", hint="offer it with the job that the run is of")
+        kind = KINDS[one.kind]
+        if value is not None:
+            kind.check(value, self._head_now)
         if isinstance(value, JobHead):
-            check_head(value)
             self.head = value
-        if isinstance(value, Tool):
-            check_tool(value)
-            if standing is not None and standing.number >= MOST_OF_A_TOOL:
-                raise LimitError(
-                    f"the tool '{value.name}' has {standing.number} revisions already.",
-                    hint="keep it anew under another name, and put runs on that",
-                    quantity="revisions",
-                    asked=standing.number + 1,
-                    limit=MOST_OF_A_TOOL,
-                )
-        if isinstance(value, Person):
-            accuracy_of(value)
-        if isinstance(value, PriceList):
-            check_prices(value.prices)
-            if value.id != list_id(value.of):
-                raise InputError("its id is not that of its job's or shop's prices.", field="id")
-        if isinstance(value, JobRun):
-            check_run(value, self._head_now(), f"run {value.key}")
+        if value is not None and kind.pinned and standing is not None and standing.number >= kind.most_revisions:
+            raise LimitError(
+                f"{called(value)} has {standing.number} revisions already.",
+                hint="keep it anew under another name, and put runs on that",
+                quantity="revisions",
+                asked=standing.number + 1,
+                limit=kind.most_revisions,
+            )
         if standing is None:
-            self._count(one.kind)
+            self._count(kind)
 
     def _head_now(self) -> JobHead:
         if self.head is None:
@@ -359,18 +346,19 @@ class _Intake:
             self.head = self.store.head(self.job.key).value
         return self.head
 
-    def _count(self, kind: str) -> None:
+    def _count(self, kind: Kind) -> None:
         assert self.job is not None
-        count = self.counts[kind] if kind in self.counts else self.rows.count(self.job, kind)
-        if count >= MOST_RECORDS[kind]:
+        name = kind.name
+        count = self.counts[name] if name in self.counts else self.rows.count(self.job, name)
+        if count >= kind.most:
             raise LimitError(
-                f"the job holds {count} records of kind '{kind}' already.",
-                hint="begin another job",
+                f"the {'shop' if kind.of_shop else 'job'} holds {count} records of kind '{name}' already.",
+                hint="take out what is not used any more" if kind.of_shop else "begin another job",
                 quantity="records",
                 asked=count + 1,
-                limit=MOST_RECORDS[kind],
+                limit=kind.most,
             )
-        self.counts[kind] = count + 1
+        self.counts[name] = count + 1
 
 
 def _amount(body: str | None) -> Amount:
@@ -390,7 +378,8 @@ def _same_entry(value: Value | None, standing: Row) -> bool:
 
 def _changed(row: Row, rows: Rows) -> Changed:
     removed = row.kind == "run" and row.body is None
-    before = rows.history(row.record)[:0:-1] if row.kind in PINNED or removed else ()
+    pinned = row.kind in KINDS and KINDS[row.kind].pinned
+    before = rows.history(row.record)[:0:-1] if pinned or removed else ()
     said = [was for was in before if was.body]
     return Changed(
         kind=row.kind,

@@ -11,6 +11,7 @@ import msgspec
 from racewright.errors import InputError
 from racewright.records.entry import Entry
 from racewright.records.ids import Id
+from racewright.records.kinds import Value
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.naming import keys_told_apart, runs_called, short_ids
 from racewright.records.person import Person
@@ -18,7 +19,7 @@ from racewright.records.prices import NO_PRICES, PriceList, list_id
 from racewright.records.tool import Tool, ToolAt
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_rows import Change, RefusedRow, Row, Rows
-from racewright.store.job_values import Value, value_as, value_of
+from racewright.store.job_values import value_as, value_of
 
 T = TypeVar("T", JobRun, JobHead, Entry, Tool, Person, PriceList)
 

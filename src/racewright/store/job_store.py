@@ -19,6 +19,7 @@ from racewright.field_words import KEY_WORDS
 from racewright.records.entry import Entry, Status, statuses_by
 from racewright.records.fields import Key
 from racewright.records.ids import Id
+from racewright.records.kinds import Value, kind_of
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.parse import check_head, check_job, check_run
 from racewright.records.prices import NO_PRICES
@@ -40,7 +41,7 @@ from racewright.store.job_schema import (
     verify,
     version_of,
 )
-from racewright.store.job_values import Value, body_of, kind_of, value_of
+from racewright.store.job_values import body_of, value_of
 from racewright.store.tools_in import bring_in, bring_in_lists
 
 
@@ -62,7 +63,7 @@ class Save(NamedTuple):
     @classmethod
     def of(cls, value: JobRun | Entry, base: int = 0) -> Save:
         """A run or an entry, made from revision `base`."""
-        return cls(kind_of(value), value.id, base, value)
+        return cls(kind_of(value).name, value.id, base, value)
 
 
 class JobStore(JobReader):

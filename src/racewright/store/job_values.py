@@ -1,4 +1,4 @@
-"""What the records of a shop file say: a body for each value, and the value of each body. More kinds go in here."""
+"""What the records of a shop file say: a body for each value, and the value of each body."""
 
 from __future__ import annotations
 
@@ -9,50 +9,10 @@ import msgspec
 
 from racewright.errors import InputError
 from racewright.field_words import explained as in_words
-from racewright.records.entry import Entry
-from racewright.records.model import JobHead, JobRun
-from racewright.records.person import Person
-from racewright.records.prices import PriceList
-from racewright.records.tool import Tool
+from racewright.records.kinds import KINDS, Value, called
 from racewright.store.job_errors import StoreTrouble
 
-Value = JobHead | JobRun | Entry | Tool | Person | PriceList
-V = TypeVar("V", JobHead, JobRun, Entry, Tool, Person, PriceList)
-
-#: Kind -> what a record of it holds, in the order in which the records of one change are taken in.
-KINDS: dict[str, type[Value]] = {
-    "job": JobHead,
-    "run": JobRun,
-    "entry": Entry,
-    "tool": Tool,
-    "person": Person,
-    "prices": PriceList,
-}
-#: What is of the whole shop; the rest is each of a job.
-OF_THE_SHOP = ("tool", "person", "prices")
-#: What a device is told, and may write, unless somebody says otherwise: what things cost, and how well people work,
-#: stays at the desk.
-TOLD = ("job", "run", "entry", "tool")
-#: What runs name with a revision, and stay on as it was.
-PINNED = ("tool",)
-_CALLED = {kind: name for name, kind in KINDS.items()}
-
-
-def kind_of(value: Value) -> str:
-    """The kind of the record that holds this value."""
-    return _CALLED[type(value)]
-
-
-def called(value: Value) -> str:
-    """A value in words, for messages."""
-    match value:
-        case JobRun():
-            return f"run {value.key}"
-        case Tool() | Person():
-            return f"{kind_of(value)} {value.name}"
-        case PriceList():
-            return "the prices"
-    return "the entry" if isinstance(value, Entry) else "the head"
+V = TypeVar("V", bound=Value)
 
 
 def body_of(value: Value) -> str:
@@ -93,11 +53,11 @@ def value_of(kind: str, body: str | None, path: Path) -> Value | None:
     read it."""
     if body is None:
         return None
-    holds = KINDS.get(kind)
-    if holds is None:
+    known = KINDS.get(kind)
+    if known is None:
         raise StoreTrouble(
             f"{path}: holds a record of a kind that this Racewright does not know ('{kind}').",
             hint="bring Racewright up to date; the file was left untouched",
         )
-    value: Value = _read(holds, body, path)
+    value: Value = _read(known.holds, body, path)
     return value

@@ -22,12 +22,13 @@ from racewright.exports.output_file import sync
 from racewright.records.before import STATUS_BEFORE
 from racewright.records.entry import STATUSES, Entry, Status, StatusSet
 from racewright.records.ids import Id
+from racewright.records.kinds import kind_of
 from racewright.records.model import JobHead, JobRun
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_protocol import Answered, Offered, offer
 from racewright.store.job_rows import Write
 from racewright.store.job_store import JobStore
-from racewright.store.job_values import body_of, kind_of
+from racewright.store.job_values import body_of
 
 #: So many records go in at once.
 _PART = 500
@@ -172,7 +173,7 @@ def _keep_waiting(store: JobStore, runs: Iterable[_Run], troubles: list[str]) ->
             try:
                 wanted: list[JobRun | Entry] = [msgspec.convert(_run_data(run, version), JobRun)]
                 wanted += [entry] if (entry := _status(run, version)) else []
-                bodies = [(kind_of(value), value.id, body_of(value)) for value in wanted]
+                bodies = [(kind_of(value).name, value.id, body_of(value)) for value in wanted]
             except (msgspec.ValidationError, RecursionError, InputError) as err:
                 troubles.append(f"run {run.name}: a version that waits cannot be taken: {err}")
                 continue

@@ -15,12 +15,12 @@ from starlette.responses import Response
 from racewright.errors import InputError, LimitError
 from racewright.operations.answer import trouble_of
 from racewright.operations.common import Refused
+from racewright.records.kinds import KINDS
 from racewright.store.current_job import login_name
 from racewright.store.device_file import Device
 from racewright.store.job_errors import FullDisk, LockedFile, MissingFile, StoreTrouble
 from racewright.store.job_protocol import Answered, Changes, Offered, offer, since
 from racewright.store.job_store import JobStore
-from racewright.store.job_values import KINDS
 from racewright.store.served_shop import ServedShop
 from racewright.web.guard import as_json, refused
 from racewright.web.offers import read_offer

@@ -16,6 +16,35 @@ export const ENGINE = "0.1.0";
 export const RECORDS_FORMAT = 2;
 export const JOB_FORMAT = 4;
 
+/** The kinds of record, in the order in which those of one change go in. `ofShop`: of the whole shop, and
+ *  of no job; `pinned`: runs stay on it as it was at a revision. */
+export const KINDS: Readonly<Record<string, { ofShop: boolean; pinned: boolean } | undefined>> = {
+  "job": {
+    "ofShop": false,
+    "pinned": false
+  },
+  "run": {
+    "ofShop": false,
+    "pinned": false
+  },
+  "entry": {
+    "ofShop": false,
+    "pinned": false
+  },
+  "tool": {
+    "ofShop": true,
+    "pinned": true
+  },
+  "person": {
+    "ofShop": true,
+    "pinned": false
+  },
+  "prices": {
+    "ofShop": true,
+    "pinned": false
+  }
+};
+
 /** Where a survey's plain numbers are in its units, by path without places in lists. */
 export const BY_UNITS: Readonly<Record<string, 'length' | 'temperature'>> = {
   "run.walk.leg": "length",

@@ -1,6 +1,7 @@
 /** How this device and the shop come to say the same: what changed there since the last time is taken in, and what was
  * written here is offered, in parts. No browser in here: what keeps the records and what answers are given. */
 import type { Answered, Changed, Offered, RecordsServer } from '../../engine/records';
+import { KINDS } from '../../engine/types';
 import { onFigures, onFiguresBefore, pinRuns } from './pins';
 import { answered, assured, going, heard, inPart, isAsked, lost, offered, ofShop, rests, retried, told, waits, type Rec } from './record';
 
@@ -154,7 +155,7 @@ async function forget(keeper: Keeper): Promise<void> {
 export function* toOffer(keeper: Keeper): Generator<[string, string[]]> {
   const any = jobsThere(keeper);
   const { shop } = keeper.place();
-  const order = ['job', 'run', 'entry', 'tool', 'person', 'prices'];
+  const order = Object.keys(KINDS);
   const jobs = new Map<string, Rec[]>();
   for (const rec of keeper.all()) {
     if (!waits(rec) || rests(rec, (id) => keeper.get(id))) continue;

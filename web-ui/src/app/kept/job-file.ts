@@ -1,14 +1,14 @@
 /** A job as one file: given out as `racewright job import` takes it (docs/job.md). What comes in is read and checked by the
  * engine before it is taken; files that the page gave out before, and a survey alone, are read as well. */
 import type { Job, JobRun, PageRun, Person, ToolAt, ToolPin, Trouble } from '../../engine/types';
-import { JOB_FORMAT } from '../../engine/types';
+import { JOB_FORMAT, KINDS } from '../../engine/types';
 import { t } from '../../text/words';
 import { addRun } from './act';
 import { ask } from './ask';
 import { allRecs, getRec, keeper, nextMade, put, recsOf } from './kept';
 import { freshId } from './make';
 import { meet, noteFiled, type Meeting } from './file-meets';
-import { fresh, textIn, toolIn, type Data, type Rec } from './record';
+import { fresh, ofShop, textIn, toolIn, type Data, type Rec } from './record';
 import { idOf } from './sha256';
 import { knownPin, numbered, toolAt } from './shoe';
 import { chooseJob } from './state';
@@ -48,9 +48,12 @@ export function withPrices(job: Job): Job {
   return list ? { ...job, prices } : job;
 }
 
+/** What counts for every run of its job. */
+const OF_A_JOB = Object.keys(KINDS).filter((kind) => !ofShop({ kind }) && kind !== 'run' && kind !== 'entry');
+
 /** All that a job file with these of its runs rests on: the same objects as long as it says the same. */
 export const basisOf = (job: string, runs: readonly Rec[]): readonly unknown[] => [
-  getRec(job)?.data,
+  ...OF_A_JOB.flatMap((kind) => recsOf(job, kind).map(({ data }) => data)),
   pricesFor(job),
   ...runs.flatMap(({ id, data }) => [data, getRec(toolIn(data)?.id ?? '')?.data, ...recsOf(id, 'entry').map((entry) => entry.data)]),
 ];

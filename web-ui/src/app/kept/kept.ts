@@ -5,7 +5,7 @@ import { met, textIn, type Rec } from './record';
 import { readAll, readSome, write, type Writing } from './store';
 
 const all = new Map<string, Rec>();
-/** Records by what they are of: entries by their run, others by their job. */
+/** Records by what they are of, and their kind: entries by their run, others by their job. */
 const parts = new Map<string, Set<string>>();
 /** What is known to stand in the store. */
 const stored = new Map<string, Rec | undefined>();
@@ -27,17 +27,10 @@ export const getRec = (id: string): Rec | undefined => all.get(id);
 export const allRecs = (): IterableIterator<Rec> => all.values();
 
 /** Where a record is looked for: an entry with its run. */
-const placeOf = (rec: Rec): string => (rec.kind === 'entry' ? textIn(rec.data ?? rec.agreed.data, 'run') : rec.job);
+const placeOf = (rec: Rec): string => `${rec.kind} ${rec.kind === 'entry' ? textIn(rec.data ?? rec.agreed.data, 'run') : rec.job}`;
 
 /** The records of one kind of a job, or the entries of a run. */
-export function recsOf(of: string, kind: string): Rec[] {
-  const found: Rec[] = [];
-  for (const id of parts.get(of) ?? []) {
-    const rec = all.get(id);
-    if (rec?.kind === kind) found.push(rec);
-  }
-  return found;
-}
+export const recsOf = (of: string, kind: string): Rec[] => [...(parts.get(`${kind} ${of}`) ?? [])].flatMap((id) => all.get(id) ?? []);
 
 function place(id: string, rec: Rec | null): void {
   const was = all.get(id);

@@ -1,7 +1,7 @@
 /** A record as it is kept here, beside what the shop file is known to say of it: what becomes of it when it is written
- * here, heard from the shop, offered and answered. Functions of values alone; null: it is not kept here any longer. */
+ * here, heard from the shop, offered and answered. Nothing is read or written here (only the clock is asked, and a stamp drawn); null: it is not kept here any longer. */
 import type { Answered, Changed, Offered } from '../../engine/records';
-import { RECORDS_FORMAT, type ToolPin } from '../../engine/types';
+import { KINDS, RECORDS_FORMAT, type ToolPin } from '../../engine/types';
 
 export type Data = Readonly<Record<string, unknown>>;
 /** A revision of a record: what it says (null: removed), by whom and when. Revision 0: the shop never had it. */
@@ -58,8 +58,9 @@ export interface Rec {
 }
 
 /** What is of the whole shop; the rest is each of a job. */
-const OF_THE_SHOP: readonly string[] = ['tool', 'person', 'prices'];
-export const ofShop = ({ kind }: Pick<Rec, 'kind'>): boolean => OF_THE_SHOP.includes(kind);
+export const ofShop = ({ kind }: Pick<Rec, 'kind'>): boolean => KINDS[kind]?.ofShop ?? false;
+/** What runs stay on as it was at a revision, so that all that it was is kept. */
+const isPinned = ({ kind }: Pick<Rec, 'kind'>): boolean => KINDS[kind]?.pinned ?? false;
 
 export const NEVER: Version = { revision: 0, digest: '', data: null, by: '', at: '' };
 const stamped = (rec: Rec): Rec => ({ ...rec, stamp: Math.random() });
@@ -92,7 +93,7 @@ export function fresh(kind: string, id: string, job: string, data: Data, made: n
 }
 
 /** What runs may be on as it was, and a run that may be brought back, are not thrown away. */
-const isHeld = ({ kind, agreed, was }: Rec): boolean => (kind === 'tool' && agreed.revision > 0) || !!was;
+const isHeld = (rec: Rec): boolean => (isPinned(rec) && rec.agreed.revision > 0) || !!rec.was;
 
 /** What it says from now on; a removed run keeps what it said. */
 const saying = (rec: Rec, data: Data | null): Rec => ({ ...rec, data, was: data || rec.kind !== 'run' ? undefined : (rec.data ?? rec.was) });
@@ -115,7 +116,7 @@ const versionOf = ({ revision, digest, data, by, at }: Changed): Version => ({ r
 function agree(rec: Rec, version: Version): Rec | null {
   const data = same(rec.data, version.data) && rec.data ? rec.data : version.data; // what is shown stays the same object
   const now = saying(rec, data);
-  if (data === null && rec.kind !== 'tool' && !now.was) return null;
+  if (data === null && !isPinned(rec) && !now.was) return null;
   return stamped({ ...now, agreed: version, open: false, there: undefined, clash: undefined, doubt: undefined, refusal: undefined, soft: undefined, sent: undefined, acked: undefined });
 }
 
@@ -124,7 +125,7 @@ export function heard(rec: Rec | undefined, told: Changed, made: number, anew = 
   const version = versionOf(told);
   if (!rec) {
     const was = saidLast(told);
-    if (version.data === null && told.kind !== 'tool' && !was) return null;
+    if (version.data === null && !isPinned(told) && !was) return null;
     const { id, kind, job, change } = told;
     return stamped({ id, kind, job, data: version.data, was, agreed: version, ...pastOf(told), open: false, order: change, made, mine: false, stamp: 0 });
   }
@@ -168,9 +169,9 @@ function heardAnew(rec: Rec, version: Version): Rec | null {
 }
 
 /** All that a tool was before, as the shop tells it. */
-function pastOf({ kind, past }: Changed): Pick<Rec, 'past' | 'wrote'> {
-  if (kind !== 'tool') return {};
-  const told = past ?? [];
+function pastOf(one: Changed): Pick<Rec, 'past' | 'wrote'> {
+  if (!isPinned(one)) return {};
+  const told = one.past ?? [];
   return { past: Object.fromEntries(told.map(({ revision, data }) => [revision, data as Data])), wrote: Object.fromEntries(told.map(({ revision, by, at }) => [revision, { by, at }])) };
 }
 
@@ -251,7 +252,7 @@ export function answered(rec: Rec, answer: Answered): Rec | null {
   const back: Rec = { ...rec, sent: undefined };
   if (answer.outcome === 'saved') {
     const was = rec.agreed;
-    if (rec.kind === 'tool' && was.data && was.revision !== answer.revision) {
+    if (isPinned(rec) && was.data && was.revision !== answer.revision) {
       back.past = { ...rec.past, [was.revision]: was.data };
       back.wrote = { ...rec.wrote, [was.revision]: { by: was.by, at: was.at } };
     }

@@ -1,0 +1,93 @@
+"""The kinds of record, a row each: what everything reads that lists kinds. A kind of record more is a row more here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import msgspec
+
+from racewright.records.entry import Entry
+from racewright.records.model import JobHead, JobRun
+from racewright.records.parse import check_head, check_run
+from racewright.records.person import Person, accuracy_of
+from racewright.records.prices import PriceList, check_list
+from racewright.records.tool import Tool, check_tool
+
+Value = JobHead | JobRun | Entry | Tool | Person | PriceList
+
+
+class Kind(msgspec.Struct, frozen=True, kw_only=True):
+    """What is to be known of a kind of record. `holds`: what one of it says. `most`: so many there may be of a job, or
+    of the shop. `called`: one in words, for messages and logs. `check`: what it must be beside its own form, with what
+    gives the head of its job; raises InputError."""
+
+    name: str
+    holds: type[Value]
+    most: int
+    called: Callable[[Any], str]
+    check: Callable[[Any, Callable[[], JobHead]], object] = lambda value, head: None
+    #: Of the whole shop, and of no job.
+    of_shop: bool = False
+    #: Runs name it with a revision, and stay on it as it was: so all of its revisions, no more than this, are told.
+    most_revisions: int = 0
+    #: A device is told it, and may write it, unless somebody says otherwise: what things cost, and how well people
+    #: work, stays at the desk.
+    told: bool = True
+
+    @property
+    def pinned(self) -> bool:
+        """Whether runs stay on it as it was at a revision."""
+        return self.most_revisions > 0
+
+
+#: In the order in which the records of one change are taken in.
+_ALL = (
+    Kind(name="job", holds=JobHead, most=1, called=lambda _: "the head", check=lambda head, _: check_head(head)),
+    Kind(
+        name="run",
+        holds=JobRun,
+        most=20_000,
+        called=lambda run: f"run {run.key}",
+        check=lambda run, head: check_run(run, head(), f"run {run.key}"),
+    ),
+    Kind(name="entry", holds=Entry, most=400_000, called=lambda _: "the entry"),
+    Kind(
+        name="tool",
+        holds=Tool,
+        most=2_000,
+        called=lambda tool: f"tool {tool.name}",
+        check=lambda tool, _: check_tool(tool),
+        of_shop=True,
+        most_revisions=1_000,
+    ),
+    Kind(
+        name="person",
+        holds=Person,
+        most=1_000,
+        called=lambda person: f"person {person.name}",
+        check=lambda person, _: accuracy_of(person),
+        of_shop=True,
+        told=False,
+    ),
+    Kind(
+        name="prices",
+        holds=PriceList,
+        most=2_000,
+        called=lambda _: "the prices",
+        check=lambda prices, _: check_list(prices),
+        of_shop=True,
+        told=False,
+    ),
+)
+KINDS: dict[str, Kind] = {kind.name: kind for kind in _ALL}
+
+
+def kind_of(value: Value) -> Kind:
+    """The kind of the record that holds this value."""
+    return next(kind for kind in KINDS.values() if kind.holds is type(value))
+
+
+def called(value: Value) -> str:
+    """A value in words, for messages."""
+    return kind_of(value).called(value)
