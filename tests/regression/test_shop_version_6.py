@@ -76,3 +76,28 @@ def test_the_job_files_say_the_same(shop: Path) -> None:
             assert (old.head, old.prices) == (now.head, now.prices)
             assert {one.name.casefold() for one in old.people} <= {one.name.casefold() for one in now.people}
             assert msgspec.json.decode(msgspec.json.encode(now), type=type(now)) == now
+
+
+def test_the_file_says_of_whom_the_jobs_said_several_things(shop: Path) -> None:
+    with JobStore.open(shop) as store:
+        (what,) = [change.what for change in store.rows.changes(store.rows.begin_shop())]
+    assert what == "prices and people that the jobs held; jobs said several figures of KIM, of which the last count"
+
+
+def test_undoing_a_change_of_prices_from_before_says_that_they_stay(
+    shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    stay = "nothing is another by it: the prices, people or tools"
+    with JobStore.open(shop) as store:
+        was = store.load("orchard").prices
+        whats = [change.what for change in store.changes("orchard")]
+    said = []
+    for _ in whats[:-1]:
+        capsys.readouterr()
+        if main(["job", "undo", "--anyone", "--job", "orchard", "--shop", str(shop)]) != 0:
+            break
+        said.append(capsys.readouterr().out)
+    assert any(stay in one for one in said)
+    assert not all(stay in one for one in said), "a change of the job itself is taken back as ever"
+    with JobStore.open(shop) as store:
+        assert store.load("orchard").prices == was

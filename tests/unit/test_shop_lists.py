@@ -280,3 +280,33 @@ def test_the_words_of_a_tool_have_a_length(job: Job) -> None:
             offer(store, since(store, 0).shop, [Offered(kind="tool", id="c" * 32, data=data)], by="desk")[0].outcome
             == "saved"
         )
+
+
+def test_a_file_that_says_otherwise_how_somebody_works_is_told_and_kept(
+    job: Job, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert job("people", "Kim", "--angle", "1.5") == 0
+    assert job("prices", "--rate", "48", "--of", "job", "--job", "shed") == 0
+    assert job("export", "shed.json", "--job", "shed") == 0
+    data = json.loads(Path("shed.json").read_text())
+    capsys.readouterr()
+    assert job("import", "shed.json") == 0
+    assert "differently" not in capsys.readouterr().err
+    data["people"][0]["angle_deg"], data["prices"]["labour_rate"] = 1.25, "55"
+    Path("other.json").write_text(json.dumps(data))
+    assert job("import", "other.json") == 1
+    said = capsys.readouterr().err
+    assert "said differently in the file and here, and left as here: the job's prices, how well Kim works" in said
+    with JobStore.open("jobs.rwshop") as store:
+        assert [one.value.angle_deg for one in store.people()] == [1.5]
+        kept = [store._refused(row).value for row in store.rows.refused(store.rows.begin_shop())]
+        assert sorted(type(one).__name__ for one in kept) == ["Person", "PriceList"]
+        assert [one.angle_deg for one in kept if isinstance(one, Person)] == [1.25]
+    assert job("import", "other.json", "--key", "second") == 0
+    assert "left as here: how well Kim works; " in capsys.readouterr().err
+    assert job("import", "other.json", "--replace") == 0
+    with JobStore.open("jobs.rwshop") as store:
+        assert [one.value.angle_deg for one in store.people()] == [1.25]
+        assert store.load("shed").prices.labour_rate == "55"
+        store.check()
+    assert job("import", "shed.json") == 0, "changed here since"

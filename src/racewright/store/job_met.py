@@ -11,7 +11,6 @@ from racewright.errors import InputError
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobRun
 from racewright.records.parse import check_job
-from racewright.records.prices import NO_PRICES
 from racewright.store.job_rows import JobRow, Write
 from racewright.store.job_store import JobStore
 from racewright.store.job_values import body_of
@@ -20,7 +19,8 @@ from racewright.store.tools_in import bring_in, bring_in_lists
 
 class Met(NamedTuple):
     """What came of a file: runs that came in and runs that say something else here (`head`: so does the job itself);
-    how many entries came in; how many runs were changed here since (`older`), or removed."""
+    how many entries came in; how many runs were changed here since (`older`), or removed; `lists`: prices and people
+    that are others here, in words."""
 
     added: tuple[JobRun, ...] = ()
     differ: tuple[JobRun, ...] = ()
@@ -28,6 +28,7 @@ class Met(NamedTuple):
     entries: int = 0
     older: int = 0
     removed: int = 0
+    lists: tuple[str, ...] = ()
 
 
 def job_met(store: JobStore, job: Job) -> str | None:
@@ -66,8 +67,9 @@ class _Meeting:
 
     def take(self, job: Job) -> Met:
         names = bring_in(self.rows, job.tools, by=self.by) if job.tools else {}
-        if job.people or job.prices != NO_PRICES:
-            bring_in_lists(self.rows, msgspec.structs.replace(job, id=self.job.id), by=self.by)
+        lists = bring_in_lists(
+            self.rows, msgspec.structs.replace(job, id=self.job.id), by=self.by, replace=self.replace
+        )
         head = self._one("job", self.job.id, body_of(job.head)) == "differ"
         runs: dict[str, list[JobRun]] = {"added": [], "differ": [], "older": [], "removed": [], "same": []}
         for run in job.runs:
@@ -81,6 +83,7 @@ class _Meeting:
             entries=entries.count("added"),
             older=len(runs["older"]),
             removed=len(runs["removed"]),
+            lists=lists,
         )
 
     def _one(self, kind: str, record: Id, *bodies: str, once: bool = False) -> str:

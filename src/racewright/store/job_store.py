@@ -22,7 +22,6 @@ from racewright.records.ids import Id
 from racewright.records.kinds import Value, kind_of
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.parse import check_head, check_job, check_run
-from racewright.records.prices import NO_PRICES
 from racewright.store import job_backup
 from racewright.store.job_errors import StaleSave, StoreTrouble, explained
 from racewright.store.job_reader import JobReader
@@ -143,9 +142,9 @@ class JobStore(JobReader):
 
     # writing: when a method returns, the disk has it
 
-    def create_job(self, key: str, job: Job | JobHead, *, by: str = "", what: str = "") -> int:
+    def create_job(self, key: str, job: Job | JobHead, *, by: str = "", what: str = "") -> tuple[str, ...]:
         """A new job, with its runs where a whole job is given, in one change; its tools, prices and people come in
-        before. Returns the change's number.
+        before. Returns in words what of these the shop has otherwise, and keeps.
         Raises InputError for a key that is taken or cannot be one, or a job that contradicts itself."""
         whole = job.of_no_revision() if isinstance(job, Job) else Job(head=job)
         check_job(whole)
@@ -163,13 +162,12 @@ class JobStore(JobReader):
                 here = bring_in(self.rows, whole.tools, by=by)
                 runs = (msgspec.structs.replace(r, tool=here.get(r.tool, r.tool)) if r.tool else r for r in whole.runs)
                 whole = msgspec.structs.replace(whole, runs=tuple(runs))
-            if whole.people or whole.prices != NO_PRICES:
-                bring_in_lists(self.rows, whole, by=by)
+            others = bring_in_lists(self.rows, whole, by=by)
             saves = [Save("job", whole.id, 0, whole.head), *map(Save.of, whole.runs), *map(Save.of, whole.entries)]
             writes = [Write(s.kind, s.record, 1, 0, body_of(s.value)) for s in saves if s.value is not None]
-            number = self.rows.write_change(self.rows.add_job(key, whole.id), writes, by=by, what=what or "job begun")
+            self.rows.write_change(self.rows.add_job(key, whole.id), writes, by=by, what=what or "job begun")
         self.changed = True
-        return number
+        return others
 
     def save_run(self, job: str, run: JobRun, based_on: int, *, by: str = "", what: str = "") -> int:
         """Save a run made from revision `based_on` (0: a new run); returns the new revision.
@@ -246,6 +244,13 @@ class JobStore(JobReader):
         """Take back the job's last change that stands; returns that change. `expect`: refuse unless it is this one.
         Raises InputError where there is nothing to undo, or another change came in between."""
         return self._turn(job, "undo", by, expect)
+
+    def is_empty(self, change: int) -> bool:
+        """Whether a change left each of its records as it was: what it changed is no part of them any more."""
+        with self.rows.reading():
+            rows = self.rows.of_change(change)
+            before = (self.rows.revision(row.record, row.number - 1) for row in rows)
+            return all(had is not None and had.body == row.body for had, row in zip(before, rows, strict=True))
 
     def redo(self, job: str, *, by: str = "", expect: int | None = None) -> Change:
         """Take back the last undo, where nothing was saved since; returns the undo. Raises as `undo`."""

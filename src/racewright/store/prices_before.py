@@ -12,6 +12,7 @@ from pathlib import Path
 
 from racewright.records.before import HeadOfThree
 from racewright.records.ids import Id
+from racewright.records.person import Person
 from racewright.records.prices import NO_PRICES, PriceList, list_id
 from racewright.store.carried import as_text, read, shop_of, sum_up, write_of_shop
 
@@ -52,7 +53,13 @@ def carry(db: sqlite3.Connection, path: Path) -> None:
         )
     sum_up(db)
     if lists:
-        write_of_shop(db, [(*record, told) for record, told in lists.items()], "prices and people that the jobs held")
+        several = [
+            read(told[-1], Person, path).name for (kind, _), told in lists.items() if kind == "person" and told[1:]
+        ]
+        what = "prices and people that the jobs held"
+        if several:
+            what += f"; jobs said several figures of {', '.join(several)}, of which the last count"
+        write_of_shop(db, [(*record, told) for record, told in lists.items()], what[:200])
 
 
 def _holds(head: HeadOfThree) -> bool:

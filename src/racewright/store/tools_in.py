@@ -12,7 +12,7 @@ from racewright.records.model import Job
 from racewright.records.person import Person
 from racewright.records.prices import NO_PRICES, PriceList, list_id
 from racewright.records.tool import Tool, ToolAt, ToolPin
-from racewright.store.job_rows import JobRow, Rows, Write
+from racewright.store.job_rows import JobRow, Row, Rows, Write
 from racewright.store.job_values import body_of, value_as
 
 
@@ -46,23 +46,50 @@ def bring_in(rows: Rows, tools: Sequence[ToolAt], *, by: str) -> dict[ToolPin, T
     return names
 
 
-def bring_in_lists(rows: Rows, job: Job, *, by: str) -> None:
+def bring_in_lists(rows: Rows, job: Job, *, by: str, replace: bool = False) -> tuple[str, ...]:
     """The prices of a job that is imported become its own list, where it has none and they are not the shop's;
-    people whom the shop does not know come in, by their names. Inside `writing` only."""
+    people whom the shop does not know come in, by their names. What the shop has otherwise is kept as a refused save,
+    or is (`replace`) the next revision; returned in words. Inside `writing` only."""
+    if not job.people and job.prices == NO_PRICES:
+        return ()
     shop = rows.begin_shop()
     own = PriceList.holding(job.prices, job.id)
     of_shop = rows.standing(list_id(shop.id))
-    writes = []
+    writes: list[Write] = []
+    differ: list[str] = []
+
+    def other(kind: str, standing: Row, body: str, words: str) -> None:
+        if any(row.body == body for row in rows.history(standing.record)):
+            return  # changed here since
+        differ.append(words)
+        write = Write(kind, standing.record, standing.number + 1, standing.number if replace else 0, body)
+        if replace:
+            writes.append(write)
+        else:
+            rows.write_refused(shop, write, standing.number, by=by)
+
+    listed = rows.standing(own.id)
+    if job.prices != NO_PRICES and listed is not None and listed.body not in (None, body_of(own)):
+        other("prices", listed, body_of(own), "the job's prices")
     wanted = job.prices != NO_PRICES and rows.standing(own.id) is None
     if wanted and (of_shop is None or of_shop.body != body_of(PriceList.holding(job.prices, shop.id))):
         writes.append(Write("prices", own.id, 1, 0, body_of(own)))
-    there = {person.name.casefold() for person in _people(rows, shop)}
+    there: dict[str, list[Person]] = {}
+    for known in _people(rows, shop):
+        there.setdefault(known.name.casefold(), []).append(known)
     for person in job.people:
-        if person.name.casefold() not in there:
+        called = there.get(person.name.casefold(), [])
+        here = next((one for one in called if one.id == person.id), called[0] if called else None)
+        if here is not None:
+            body, standing = body_of(msgspec.structs.replace(person, id=here.id)), rows.standing(here.id)
+            if standing is not None and all(body != body_of(msgspec.structs.replace(p, id=here.id)) for p in called):
+                other("person", standing, body, f"how well {here.name} works")
+        else:
             told = msgspec.structs.replace(person, id=new_id()) if rows.standing(person.id) else person
             writes.append(Write("person", told.id, 1, 0, body_of(told)))
     if writes:
         rows.write_change(shop, writes, by=by, what="prices and people brought in")
+    return tuple(differ)
 
 
 def _people(rows: Rows, shop: JobRow) -> Iterator[Person]:

@@ -224,6 +224,12 @@ def undo_job(args: argparse.Namespace) -> int:
             _tell_back(went, pieces_known(store, job, went.run))
         elif change := turn_last(store, job, "undo", by=who(args), anyone=args.anyone):
             print(f"undone: {change.what} ({change.at})")
+            if store.is_empty(change.number):
+                print(
+                    "nothing is another by it: the prices, people or tools that this change may have set are records"
+                    " of the shop now, and stay as they are; `racewright job prices`, `job people` and `job tool`"
+                    " change them"
+                )
     return 0
 
 

@@ -127,8 +127,14 @@ def import_job(args: argparse.Namespace) -> int:
         here = job_met(store, job)
         if here is not None and args.key in (None, here):
             return _bring_into(args, store, here, job)
-        store.create_job(key, job, by=who(args), what=f"imported from {Path(args.file).name}"[:200])
+        others = store.create_job(key, job, by=who(args), what=f"imported from {Path(args.file).name}"[:200])
         print(f"job {key}: {len(job.runs)} runs imported into {store.path}; {work_on(store, key)}")
+        if others:
+            print(
+                f"said differently in the file and here, and left as here: {', '.join(others)};"
+                " `racewright job people` and `job prices` show and change it",
+                file=sys.stderr,
+            )
         job = store.load(key)
     answer = cast("JobStatusAnswer", asked("job_status", JobStatusRequest(job=job)))
     unfinished, without_tool = answer.open, sum(run.tool is not None and job.tool_of(run) is None for run in job.runs)
@@ -151,7 +157,7 @@ def _bring_into(args: argparse.Namespace, store: JobStore, key: str, job: Job) -
     ):
         if count:
             print(f"{count} {'run' if count == 1 else 'runs'} {words}")
-    differ = ["the job's head"] * met.head + [f"run {run.key}" for run in met.differ]
+    differ = ["the job's head"] * met.head + [f"run {run.key}" for run in met.differ] + [*met.lists]
     if not differ:
         return 0
     if args.replace:
