@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { BENDER_FIGURES, type BenderRecord, type Entry } from "../src/engine/types";
-import { answered, fresh, going, revisionsOf, written } from "../src/app/kept/record";
+import { answered, fresh, going, profileIn, revisionsOf, written } from "../src/app/kept/record";
 import { newSurvey } from "../src/app/kept/survey";
 import type { KeptRun, SeenEntry } from "../src/app/kept/view";
 import { finishedOn, firstReadings } from "../src/app/tools/finished";
@@ -84,4 +84,12 @@ test("of each piece and copy the first readings count, before any correction, on
   const told = finishedOn("t", [run(1, [seen("readings", 1)]), run(2, entries), { ...run(2, entries), tool: { id: "u", revision: 2 } }], at);
   assert.deepEqual(told.pieces.map(({ name, marks }) => [name, marks]), [["Pump house-1#1", "4K7WQX"], ["Pump house-1#2", "4K7WQX"]]);
   assert.deepEqual([told.readings, told.others], [2, 1]);
+});
+
+test("what is no profile is none, whatever a record holds there, and a whole one is read as it is", () => {
+  for (const profile of [null, undefined, 3, "EMT", [], {}, { raceway: "EMT" }, { raceway: "EMT", size: 2 }, { raceway: "EMT", size: "2", take_up: { a: 1 } }]) {
+    assert.equal(profileIn({ name: "shed", profile }), null, JSON.stringify(profile));
+  }
+  assert.equal(profileIn(null), null);
+  assert.equal(profileIn({ name: "shed", profile: WHOLE }), WHOLE);
 });

@@ -12,6 +12,7 @@ import { engineHandle, stopAsking } from './kept/ask';
 import { toldWork, type Work } from './kept/working';
 import { Superseded } from './parts/superseded';
 import { MeasureScreen } from './measure/measure-screen';
+import { Boundary } from './parts/boundary';
 import { Decides, Notice, TextField } from './parts/parts';
 import { PracticeScreen } from './practice/practice-screen';
 import { settle, UndoBar } from './parts/undo';
@@ -78,7 +79,7 @@ export function Shell() {
         <Refusals />
         {run && place !== 'practice' && !BESIDE.some((p) => p === place) && <Superseded key={run.id} run={run} />}
         {run && OF_THE_RUN.includes(place) && <ToolNews run={run} />}
-        {!app.loaded ? <p class="quiet pad">{t.loading}</p> : <Screen place={place} />}
+        {!app.loaded ? <p class="quiet pad">{t.loading}</p> : <Boundary key={`${place} ${run?.id ?? ''}`}><Screen place={place} /></Boundary>}
         <Decides />
       </main>
       <p class="unseen" role="status" aria-live="polite">

@@ -6,6 +6,7 @@ export const tools = {
   back: (place: string) => `Back to ${place}`,
   words: 'Every mark is worked out for a bending tool. These are the shop’s own: what is kept here goes to every phone and desk of the shop.',
   none: 'The shop has no tool of its own yet: marks are for the figures that the trade teaches.',
+  unread: (names: readonly string[]) => `This page cannot read the figures of ${names.join(', ')}: runs on it have no marks here. Keep it anew at the desk, or take it out there.`,
   add: 'Add a tool',
   addWords: 'Make one test bend, and write down what you measure. Take-up and gain do; or a radius, for a machine or heated PVC.',
   name: 'Name',

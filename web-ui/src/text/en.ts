@@ -13,6 +13,9 @@ const example: Record<Unit, string> = { in: 'Try 31 5/16.', mm: 'Try 795.' };
 
 export const en = {
   name: 'Racewright',
+  screenFailed: 'This screen failed.',
+  screenFailedWords: 'The fault is ours, not yours. What you kept is still on this device, and the other places along the bottom work. Save the job as a file before you do more.',
+  screenFailedSave: 'Save the job as a file',
   skip: 'To the content',
   loading: 'Opening your runs…',
   placesLabel: 'Places',

@@ -1,7 +1,7 @@
 /** A record as it is kept here, beside what the shop file is known to say of it: what becomes of it when it is written
  * here, heard from the shop, offered and answered. Nothing is read or written here (only the clock is asked, and a stamp drawn); null: it is not kept here any longer. */
 import type { Answered, Changed, Offered } from '../../engine/records';
-import { KINDS, RECORDS_FORMAT, type ToolPin } from '../../engine/types';
+import { KINDS, RECORDS_FORMAT, type BenderRecord, type ToolPin } from '../../engine/types';
 
 export type Data = Readonly<Record<string, unknown>>;
 /** A revision of a record: what it says (null: removed), by whom and when. Revision 0: the shop never had it. */
@@ -311,4 +311,13 @@ export function met(before: Rec | undefined, mine: Rec | null, stored: Rec | und
   if (!wroteStored || same(mine.data, stored.data)) return opened({ ...state, data: mine.data });
   if (!stored.open) return opened({ ...state, data: mine.data, agreed: mine.agreed, there: stored.agreed }); // the shop's came in the other tab
   return stamped({ ...state, data: mine.data, open: true, clash: true, there: { ...NEVER, data: stored.data } });
+}
+
+/** The figures of a tool's record; null where they are none that this page can read. */
+export function profileIn(data: Data | null | undefined): BenderRecord | null {
+  const profile = data?.['profile'];
+  if (typeof profile !== 'object' || profile === null || Array.isArray(profile)) return null;
+  const { raceway, size, ...figures } = profile as Record<string, unknown>;
+  const readable = [raceway, size].every((one) => typeof one === 'string') && Object.values(figures).every((one) => one === null || ['string', 'number'].includes(typeof one));
+  return readable ? (profile as BenderRecord) : null;
 }

@@ -2,7 +2,7 @@
  * device. */
 import type { BenderRecord, ToolAt, ToolPin } from '../../engine/types';
 import { allRecs, getRec, local, putLocal } from './kept';
-import { atRevision, revisionsOf, same, textIn, toolIn, type Rec } from './record';
+import { atRevision, profileIn, revisionsOf, same, textIn, toolIn, type Rec } from './record';
 import type { KeptRun } from './view';
 
 /** Which tool is the own shoe for a raceway, and whether it is used. */
@@ -47,7 +47,8 @@ export function runsOnWritten(tool: string): Rec[] {
 /** The tool that a run is put on, as it stood then; null where that is not on this device. */
 export function toolAt({ id, revision }: ToolPin): ToolAt | null {
   const data = atRevision(getRec(id), revision);
-  return data && { id, revision, name: textIn(data, 'name'), profile: data['profile'] as BenderRecord };
+  const profile = profileIn(data);
+  return data && profile && { id, revision, name: textIn(data, 'name'), profile };
 }
 
 /** What has no revision in the shop yet, by the one that it would become. */

@@ -2,7 +2,7 @@
 import type { BenderRecord, ToolPin } from '../../engine/types';
 import { allRecs, getRec, nextMade, put } from './kept';
 import { freshId } from './make';
-import { fresh, revisionsOf, textIn, toolIn, written, type Data } from './record';
+import { fresh, profileIn, revisionsOf, textIn, toolIn, written, type Data } from './record';
 import { pinOf, runsOnWritten } from './shoe';
 import { viewOf, type KeptRun } from './state';
 import { isBegun } from './view';
@@ -39,9 +39,12 @@ export function shopTools(): KeptTool[] {
   const taken = new Set<string>();
   const out: KeptTool[] = [];
   for (const rec of recs) {
-    const revisions: ToolWas[] = revisionsOf(rec).map(({ data, ...one }) => ({ ...one, name: textIn(data, 'name'), profile: data['profile'] as BenderRecord }));
+    const revisions: ToolWas[] = revisionsOf(rec).flatMap(({ data, ...one }) => {
+      const profile = profileIn(data);
+      return profile ? [{ ...one, name: textIn(data, 'name'), profile }] : [];
+    });
     const now = revisions[0];
-    if (!now) continue;
+    if (!now || (rec.data && !profileIn(rec.data))) continue;
     const gone = rec.data === null;
     let called = now.name;
     if (!gone) {
@@ -52,6 +55,10 @@ export function shopTools(): KeptTool[] {
   }
   return out;
 }
+
+/** What the tools are called, and by which ids they are known, whose figures cannot be read here. */
+export const unreadTools = (): string[] =>
+  [...allRecs()].filter((rec) => rec.kind === 'tool' && rec.data && !profileIn(rec.data)).map((rec) => `${textIn(rec.data, 'name')} (${rec.id.slice(0, LEAST_DIGITS)})`);
 
 export interface RunOn {
   run: KeptRun;

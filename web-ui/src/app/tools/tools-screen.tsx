@@ -2,9 +2,10 @@
 import { useEffect, useState } from 'preact/hooks';
 import { t } from '../../text/words';
 import { currentRun, useApp } from '../kept/state';
-import { bringBack, shopTools, type KeptTool } from '../kept/tools';
+import { bringBack, shopTools, unreadTools, type KeptTool } from '../kept/tools';
 import { useCatalogue } from '../parts/catalogue';
 import { Icon } from '../parts/icons';
+import { Notice } from '../parts/parts';
 import { ToolCard } from './tool-card';
 import { ToolChoice } from './tool-choice';
 import { ToolForm } from './tool-form';
@@ -29,6 +30,7 @@ export function ToolsScreen({ back }: { back: Exclude<keyof typeof t.places, 'to
   }, []);
   const run = currentRun();
   const all = shopTools();
+  const unread = unreadTools();
   const tools = all.filter((one) => !one.gone);
   const raceways = [...new Set(tools.map((one) => one.raceway))].sort((a, b) => (a < b ? -1 : 1));
   const wanted = run?.survey.run.raceway ?? 'EMT 1/2';
@@ -39,6 +41,7 @@ export function ToolsScreen({ back }: { back: Exclude<keyof typeof t.places, 'to
         <Icon name="left" />
         {t.tools.back(t.places[back])}
       </a>
+      {unread.length > 0 && <Notice kind="problem">{t.tools.unread(unread)}</Notice>}
       {run && tool !== NEW && <ToolChoice key={run.id} run={run} />}
       {tool === NEW ? (
         <section class="card">
