@@ -189,3 +189,19 @@ def test_hundredths_round_halves_up() -> None:
     assert to_hundredths(Fraction("1.005")) == 101
     assert to_hundredths(Fraction("1.2495")) == 125
     assert to_hundredths(Fraction("1.0049")) == 100
+
+
+def test_hours_of_a_stick_count_where_its_raceway_has_none() -> None:
+    """Two sticks at 0.30 h, 48 an hour: 0.60 h and 28.80; the areas and runs share them by their cut length."""
+    entries = [PriceEntry(item="EMT 1/2, 10 ft", labour_h=D("0.30"))]
+    bill = make_bill(runs(), prices=PriceBook(entries, labour_rate=D("48")))
+    assert line(bill.job, "EMT 1/2, 10 ft")[3] == D("0.60")
+    assert line(bill.job, "EMT 1/2, cut length")[3] is None
+    assert (bill.job.labour_h, bill.job.labour) == (D("0.60"), D("28.80"))
+    for parts in (bill.areas, bill.runs):
+        assert sum((one.labour_h or D(0) for one in parts), D(0)) == D("0.60")
+        assert sum((one.labour or D(0) for one in parts), D(0)) == D("28.80")
+    entries.append(PriceEntry(item="EMT 1/2", per="ft", labour_h=D("0.02")))
+    both = make_bill(runs(), prices=PriceBook(entries, labour_rate=D("48")))
+    assert line(both.job, "EMT 1/2, 10 ft")[3] is None
+    assert both.job.labour_h == line(both.job, "EMT 1/2, cut length")[3] == D("0.35"), "17.5 ft at 0.02, and no more"

@@ -222,8 +222,14 @@ def _money(job: Job, bill: Bill) -> list[str]:
         lines.append("Money for material: no item of this bill has a price. Give them in the job's prices.")
     elif bill.unpriced:
         lines.append(_without(bill.unpriced, "price", "material"))
-    # A stick has no hours of its own: those of its raceway stand at the cut length.
-    untimed = [b.item for b in bill.lines if b.labour_h is None and not (b.group == "conduit" and b.unit == "each")]
+    # Conduit has its hours at the sticks, or at the cut length.
+    timed = {b.item.rpartition(", ")[0] for b in bill.lines if b.group == "conduit" and b.labour_h is not None}
+    untimed = [
+        b.item
+        for b in bill.lines
+        if b.labour_h is None
+        and not (b.group == "conduit" and (b.unit == "each" or b.item.rpartition(", ")[0] in timed))
+    ]
     if bill.labour_h is None:
         lines.append("Labor: no item of this bill has hours. Give them in the job's prices.")
     elif untimed:

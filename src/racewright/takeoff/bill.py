@@ -141,7 +141,11 @@ class _Billing:
             if run.raceway == cuts.raceway and run.pieces:
                 weights[i] = run.times * sum((_exact(p.length_mm) for p in run.pieces), Fraction(0))
         rows: list[_Row] = []
+        of_raceway = self.book.find(cuts.raceway)
+        timed = of_raceway is not None and of_raceway.labour_h is not None
         amount: int | None = None if bought else 0
+        hours: int | None = None
+        labour: int | None = None  # of the sticks, where the raceway has no hours of its own
         for length, count in sorted(bought.items(), reverse=True):
             item = conduit_item(cuts.raceway, length, self.style)
             entry = self.book.find(item)
@@ -149,16 +153,24 @@ class _Billing:
             if entry is not None and entry.price is not None:
                 cents = to_hundredths(_units(entry, count, _exact(length) * count) * Fraction(entry.price))
                 amount = (amount or 0) + cents
-            rows.append(self._row("conduit", item, Decimal(count), "each", entry, {}, cents, None, "job"))
+            work = None
+            if entry is not None and entry.labour_h is not None and not timed:
+                work = to_hundredths(_units(entry, count, _exact(length) * count) * Fraction(entry.labour_h))
+            rows.append(self._row("conduit", item, Decimal(count), "each", entry, {}, cents, work, "job"))
+            if work is not None:
+                hours = (hours or 0) + work
+            if rows[-1].labour is not None:
+                labour = (labour or 0) + rows[-1].labour
         cut = sum(weights.values(), Fraction(0))
-        hours: int | None = None
-        entry = self.book.find(cuts.raceway)
-        if entry is not None and entry.labour_h is not None:
+        by_length: int | None = None
+        if of_raceway is not None and of_raceway.labour_h is not None:
             # by the cut length, or by the sticks that are cut
-            hours = to_hundredths(_units(entry, len(sticks), cut) * Fraction(entry.labour_h))
+            by_length = to_hundredths(_units(of_raceway, len(sticks), cut) * Fraction(of_raceway.labour_h))
         item, quantity = f"{cuts.raceway}, cut length", so_long(cut, self.unit)
-        whole = self._row("conduit", item, quantity, self.unit, None, weights, None, hours, "job")
-        return [*rows, whole, whole._replace(amount=amount, shown="parts")]
+        whole = self._row("conduit", item, quantity, self.unit, None, weights, None, by_length, "job")
+        if by_length is not None:
+            hours, labour = by_length, whole.labour
+        return [*rows, whole, whole._replace(amount=amount, hours=hours, labour=labour, shown="parts")]
 
     def _parts(self) -> list[_Row]:
         counts: dict[tuple[Group, str], dict[int, Fraction]] = {}
