@@ -203,3 +203,19 @@ def test_every_kind_can_be_graded_in_both_units(kind: str) -> None:
         wanted = of(grade(run, {}), "wanted")
         right = grade(run, {key: text.rstrip('"°') for key, text in wanted.items()})
         assert (right["points"], right["passed"]) == (100.0, True), kind
+
+
+@pytest.mark.parametrize(("offsets", "graded"), [(6, True), (7, False)])
+def test_a_piece_of_more_bends_than_any_practice_has_is_not_graded(offsets: int, graded: bool) -> None:
+    ways = ("away", "toward")
+    over = [
+        {"offset": {"rise": "3", "angle": "30", "toward": ways[k % 2], "starts_at": str(12 + 30 * k)}}
+        for k in range(offsets)
+    ]
+    asked = survey({"leg": str(30 * offsets + 20), "features": over})
+    asked["run"]["stock"] = ["600"]
+    answer = json.loads(ask_json("practice_grade", json.dumps({"survey": asked})))
+    if graded:
+        assert answer["checks"]
+    else:
+        assert answer["error"]["message"] == "the piece has 14 bends; one of up to 12 is graded."

@@ -9,7 +9,7 @@ from typing import Annotated, NamedTuple
 import msgspec
 
 from racewright.cautions import cautions_for
-from racewright.errors import InputError
+from racewright.errors import InputError, LimitError
 from racewright.fit.grading import CARE, CheckKind, GradedCheck, Slip, graded_checks, slip_words, slips
 from racewright.operations.bent import Bent, bent_as_planned
 from racewright.operations.common import Answer, Known, LengthText, Name, Part, Request, SurveyRequest
@@ -26,6 +26,8 @@ Minutes = Annotated[float, msgspec.Meta(ge=0.0, le=6000.0)]
 DegreesOff = Annotated[float, msgspec.Meta(ge=0.0, le=90.0)]
 #: By so much of a step an error may be over before a further step counts: a float's last bits are no error.
 _TINY = 1e-6
+#: No practice piece has so many; the causes of its errors are looked for by all bends at all checks.
+_MOST_BENDS = 12
 _NOT_MEASURED = "Not measured, and nothing taken off for it"
 
 
@@ -136,6 +138,16 @@ def grade(request: GradeRequest, known: Known) -> GradeAnswer:
     asked = bent_as_planned(plan, plan.pieces[0])
     if not asked.bends:
         raise InputError("nothing is bent in this run.", hint="take a run with a bend", field="survey")
+    if len(asked.bends) > _MOST_BENDS:
+        raise LimitError(
+            f"the piece has {len(asked.bends)} bends; one of up to {_MOST_BENDS} is graded.",
+            hint="take a piece of a practice sheet",
+            field="survey",
+            quantity="bends",
+            asked=len(asked.bends),
+            limit=_MOST_BENDS,
+            unit="bends",
+        )
     with said_in(plan.tape):
         return _graded(request, plan, asked)
 
