@@ -32,7 +32,7 @@ test("a lesson's piece is graded with its causes, kept for a name, and the class
   const row = page.getByRole("row", { name: /Learner A/ });
   await row.getByText("90 of 100").waitFor();
   const [download] = await Promise.all([page.waitForEvent("download"), page.getByRole("button", { name: "Save as CSV" }).tap()]);
-  assert.equal(readFileSync(await download.path(), "utf-8"), "\ufeffname,5.1 stub,sum,passed,tries\r\nLearner A,90,90 of 100,1,1\r\n");
+  assert.equal(readFileSync(await download.path(), "utf-8"), "\ufeffname,\"5.1 stub, EMT 1/2, in\",sum,passed,tries,not all measured: no grade\r\nLearner A,90,90 of 100,1,1,\r\n");
   assert.equal(await page.evaluate(() => document.documentElement.scrollWidth), PHONE.viewport.width);
   assert.deepEqual(page.faults, []);
   await browser.close();

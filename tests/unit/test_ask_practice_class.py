@@ -31,9 +31,24 @@ def test_the_last_try_counts_and_who_has_none_stays_on_the_list() -> None:
         ("Learner C", ["90", ""], "90 of 100", 1, 1),
     ]
     read = list(csv.reader(StringIO(answer["csv"])))
-    assert read[0] == ["name", "7.1 stub", "7.2 offset", "sum", "passed", "tries"]
-    assert read[1] == ["Learner A", "80", "60.5", "140.5 of 200", "1", "3"]
+    assert read[0] == ["name", "7.1 stub", "7.2 offset", "sum", "passed", "tries", "not all measured: no grade"]
+    assert read[1] == ["Learner A", "80", "60.5", "140.5 of 200", "1", "3", ""]
     assert len(read) == 4
+
+
+def test_a_piece_that_is_not_all_measured_is_no_grade_and_stands_apart() -> None:
+    """A dog-leg alone has lost nothing: that is not 100 of 100. A later part does not undo a grade."""
+    part = {"whole": False}
+    results = [
+        {**result("Learner A", "7.1 stub", 100), **part},
+        result("Learner A", "7.2 offset", 80, passed=True),
+        {**result("Learner A", "7.2 offset", 100), **part},
+    ]
+    answer = json.loads(ask_json("practice_class", json.dumps({"results": results})))
+    (row,) = answer["rows"]
+    assert answer["problems"] == ["7.2 offset"]
+    assert (row["cells"], row["total"], row["passed"]) == (["80"], "80 of 100", 1)
+    assert (row["ungraded"], row["tries"]) == (["7.1 stub"], 3)
 
 
 def test_no_name_is_run_by_a_spreadsheet_or_breaks_a_row() -> None:

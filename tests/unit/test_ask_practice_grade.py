@@ -84,8 +84,16 @@ def test_time_is_graded_where_the_teacher_says_so() -> None:
 def test_what_is_not_measured_is_told_and_nothing_is_passed_by_it() -> None:
     answer = grade(STUB, {"length 1": "13 1/4"})
     assert answer["passed"] is False
-    assert answer["words"] == "100 of 100 points so far: not all is measured."
+    assert answer["whole"] is False
+    assert answer["words"] == "No grade: not all is measured. So far 0 of 100 points are lost."
     assert "angle at mark 1" in answer["not_included"][0]
+
+
+def test_a_timed_piece_without_its_minutes_is_no_grade() -> None:
+    reads = {"length 1": "13 1/4", "length 2": "35", "angle 1": "90", "dog-leg": "0"}
+    answer = grade(STUB, reads, scheme={"time": {"minutes": 10}})
+    assert (answer["passed"], answer["whole"]) == (False, False)
+    assert answer["words"] == "No grade: the time is not told. So far 0 of 100 points are lost."
 
 
 def test_a_mark_in_the_wrong_place() -> None:
@@ -106,6 +114,7 @@ def test_the_gain_left_out() -> None:
             "length 3": "14 3/4",
             "angle 1": "90",
             "angle 2": "90",
+            "side 2": "yes",
             "dog-leg": "0",
         },
     )
@@ -119,14 +128,14 @@ def test_the_cut() -> None:
     assert of(answer, "cause")["length 2"] == 'the piece is cut 1/2" too short'
 
 
-def offset_reads(first_deg: float, second_deg: float, twist_deg: float = 0.0) -> dict[str, str]:
-    """An offset's readings by its own kinematics (in), hook toward A: each arc begins where it is marked, R as taught
-    for EMT 1/2. x along the first leg, y the rise, z out of the plane."""
+def offset_reads(first_deg: float, second_deg: float, twist_deg: float = 0.0, along_in: float = 0.0) -> dict[str, str]:
+    """An offset's readings by its own kinematics (in), hook toward A: each arc begins where it is marked (both marks
+    `along_in` too far), R as taught for EMT 1/2. x along the first leg, y the rise, z out of the plane."""
     radius = (2.625 - 0.706) / (2.0 - 3.141592653589793 / 2.0)
     rise, start, wanted = 8.75, 22.25, radians(45.0)
     # from corner to corner rise / sin, less a tangent at each end; then along the first arc
     tangent = radius * tan(wanted / 2.0)
-    one = start - tangent
+    one = start + along_in
     two = one + radius * wanted + rise / sin(wanted) - 2.0 * tangent
     length = 70.0 + rise * (1.0 / sin(wanted) - 1.0 / tan(wanted)) - 2.0 * (2.0 * tangent - radius * wanted)
     a, b, roll = radians(first_deg), radians(second_deg), radians(twist_deg)
@@ -145,6 +154,7 @@ def offset_reads(first_deg: float, second_deg: float, twist_deg: float = 0.0) ->
     tip = [end[k] + left * axis[k] for k in range(3)]
     return {
         "length 1": f"{tip[0]:.3f}",
+        "place 1": f"{one + radius * tan(a / 2.0):.3f}",
         "rise 2": f"{end[1]:.3f}",
         "angle 1": f"{first_deg:g}",
         "angle 2": f"{second_deg:g}",
@@ -160,6 +170,7 @@ def test_the_offset_s_own_kinematics_meet_the_wanted_figures() -> None:
 @pytest.mark.parametrize(
     ("reads", "cause"),
     [
+        (offset_reads(45.0, 45.0, along_in=1.5), 'all bends stand 1 1/2" too far from end A'),
         (offset_reads(48.0, 45.0), "mark 1 was bent 3° too far"),
         (offset_reads(45.0, 42.0), "mark 2 was bent 3° too little"),
         (offset_reads(47.0, 47.0), "every bend came out 2° too large"),
@@ -173,6 +184,117 @@ def test_one_slip_is_found_among_all_that_it_makes_wrong(reads: dict[str, str], 
     wrong = [check for check in answer["checks"] if check["deduction"]]
     assert wrong
     assert {check["cause"] for check in wrong} == {cause}
+
+
+U_READS = {
+    "length 1": "14 1/2",
+    "length 2": "28 7/8",
+    "length 3": "17 3/8",
+    "angle 1": "90",
+    "angle 2": "90",
+    "dog-leg": "0",
+}
+
+
+def test_a_z_for_a_u_is_not_passed() -> None:
+    """All lengths, angles and the flat floor are right; only the second 90 turns away from the first."""
+    assert of(grade(U, {}), "words")["side 2"] == "the 90 at mark 2 turns to the same side as mark 1"
+    right = grade(U, {**U_READS, "side 2": "yes"})
+    assert (right["points"], right["passed"], right["causes"]) == (100.0, True, [])
+    wrong = grade(U, {**U_READS, "side 2": "no"}, scheme={"passes_at": 0})
+    assert (wrong["points"], wrong["passed"]) == (0.0, False)
+    assert "bent to the wrong side" in wrong["causes"][0]
+    assert wrong["words"] == "0 of 100 points: not passed."
+    assert "yes or no" in grade(U, {**U_READS, "side 2": "maybe"})["error"]["message"]
+
+
+def test_a_z_is_asked_as_a_z_and_a_kick_by_hand_side() -> None:
+    zed = survey({"leg": "14 1/2"}, {"turn": "away"}, {"leg": "28 7/8"}, {"turn": "toward"}, {"leg": "17 3/8"})
+    assert of(grade(zed, {}), "words")["side 2"] == "the 90 at mark 2 turns to the other side than mark 1"
+    # A to B along a wall's foot: the kick to the left is laid up, the 90 away from the surface then turns to the right
+    words = of(grade(KICK, {}), "words")
+    assert words["side 2"] == "the 90 at mark 2 turns to the right (seen toward end B, with mark 1 turning up)"
+
+
+KICK = survey(
+    {"leg": "45", "features": [{"kick": {"rise": "4 1/8", "toward": "left", "starts_at": "16 1/4"}}]},
+    {"turn": "away"},
+    {"leg": "18 3/8"},
+)
+
+
+def test_no_kick_at_all_is_not_passed() -> None:
+    """The kick begins 16 1/4 from A; its corner lies a tangent further. A straight leg and a 90: no rise where 4 1/8 is
+    wanted (20 points), no angle (20), and the rest of the leg lies slope - run further out: 28 3/8 less half the
+    conduit is its run."""
+    wanted = of(grade(KICK, {}), "wanted")
+    assert (wanted["place 1"], wanted["rise 1"], wanted["length 1"]) == ('16 9/16"', '4 1/8"', '45"')
+    reads = {key: text.rstrip('"°') for key, text in wanted.items()}
+    run = 45.0 - 16.25 - 0.706 / 2.0
+    longer = (run**2 + 4.125**2) ** 0.5 - run
+    answer = grade(KICK, {**reads, "rise 1": "0", "angle 1": "0", "length 1": f"{45.0 + longer:.3f}"})
+    assert of(answer, "deduction")["rise 1"] == of(answer, "deduction")["angle 1"] == 20.0
+    assert answer["passed"] is False
+
+
+SADDLE = survey(
+    {"leg": "70", "features": [{"saddle": {"height": "2 1/4", "bends": "3", "centre": "33", "angle": "22.5"}}]}
+)
+SADDLE_READS = {
+    "length 1": "70",
+    "place 1": "33",
+    "rise 2": "2 1/4",
+    "flat 1": "0",
+    "angle 1": "22.5",
+    "angle 2": "45",
+    "angle 3": "22.5",
+    "dog-leg": "0",
+}
+
+
+def test_a_saddle_s_last_leg_must_lie_flat_and_its_middle_where_it_is_wanted() -> None:
+    """The third mark 2 too far: the slope is 2 longer, so the leg after it lies 2 sin 22.5 = 3/4 off, and the piece
+    ends 2 (1 - cos 22.5) = 1/8 nearer."""
+    assert {key: text.rstrip('"°') for key, text in of(grade(SADDLE, {}), "wanted").items()} == SADDLE_READS | {
+        "angle 1": "22 1/2",
+        "angle 3": "22 1/2",
+    }
+    off = grade(SADDLE, {**SADDLE_READS, "length 1": "69 7/8", "flat 1": "3/4"})
+    assert of(off, "deduction")["flat 1"] == 20.0
+    assert (of(off, "off")["flat 1"], len(off["causes"])) == ('3/4"', 1)
+    assert off["causes"][0].startswith('the bend at mark 3 stands 1 15/16" too far from end A')
+    moved = grade(SADDLE, {**SADDLE_READS, "place 1": "35"})
+    assert (of(moved, "deduction")["place 1"], moved["points"]) == (20.0, 80.0)
+    assert moved["causes"][0].startswith('all bends stand 2" too far from end A')
+
+
+def test_the_slip_nearest_to_zero_is_told() -> None:
+    """Half an inch short and nothing else: a mark would have to be moved by 13 inches along the straight to make it."""
+    short = grade(SADDLE, {**SADDLE_READS, "length 1": "69 1/2"})
+    assert short["causes"] == [
+        'the piece is cut 1/2" too short: measure the cut along the straight conduit, and square'
+    ]
+
+
+def test_slips_that_make_the_same_readings_are_all_named() -> None:
+    """Only the last leg of a U, 1 too short, is measured: the cut and the second mark both make it."""
+    answer = grade(U, {"length 3": "16 3/8"})
+    assert of(answer, "cause")["length 3"] == (
+        'all bends stand 1" too far from end A, or the bend at mark 2 stands 1" too far from end A, '
+        'or the piece is cut 1" too short (these cannot be told apart)'
+    )
+
+
+def test_graded_against_the_figure_that_is_shown() -> None:
+    """A rolling offset of 5 3/8 and 4 3/8 is 6.930 true, shown as 6 15/16: 6 13/16 is an eighth off, which is allowed,
+    as is 7 1/16; a sixteenth more is not."""
+    rolling = {"rise": "5 3/8", "shift": "4 3/8", "starts_at": "22", "angle": "45"}
+    run = survey({"leg": "75", "features": [{"offset": rolling}]})
+    assert of(grade(run, {}), "wanted")["rise 2"] == '6 15/16"'
+    taken = [
+        of(grade(run, {"rise 2": text}), "deduction")["rise 2"] for text in ("6 3/4", "6 13/16", "7 1/16", "7 1/8")
+    ]
+    assert taken == [5.0, 0.0, 0.0, 5.0]
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from typing import Annotated
 
 import msgspec
@@ -18,18 +17,21 @@ MOST_PEOPLE, MOST_PROBLEMS = 200, 200
 
 
 class ClassResult(Request, frozen=True, kw_only=True):
-    """One graded piece: whose, of which problem, its points of `full`, whether it passed, and when (as told)."""
+    """One graded piece: whose, of which problem, its points of `full`, whether it passed, and when (as told). Not
+    `whole`: not all of it was measured, or not timed where the time counts, so it has no grade."""
 
     person: Name
     problem: Name
     points: Points
     full: Points
     passed: bool = False
+    whole: bool = True
     at: Name = ""
 
 
 class ClassRequest(Request, frozen=True, kw_only=True):
-    """The class list and its graded pieces. Of several of one person at one problem the last one counts."""
+    """The class list and its graded pieces. Of several of one person at one problem the last one with
+    a grade counts."""
 
     people: Annotated[tuple[Name, ...], msgspec.Meta(max_length=MOST_PEOPLE)] = ()
     results: Annotated[tuple[ClassResult, ...], msgspec.Meta(max_length=5000)] = ()
@@ -37,13 +39,14 @@ class ClassRequest(Request, frozen=True, kw_only=True):
 
 class ClassRow(Part, frozen=True, kw_only=True):
     """A person's row: a cell for each problem ('' = none), the sum with what could be reached, how many passed, and how
-    many tries there were."""
+    many tries there were. `ungraded`: the problems of which a piece is kept that has no grade; they are in no sum."""
 
     person: str
     cells: tuple[str, ...]
     total: str
     passed: int
     tries: int
+    ungraded: tuple[str, ...]
 
 
 class ClassAnswer(Answer, frozen=True, kw_only=True):
@@ -58,31 +61,18 @@ class ClassAnswer(Answer, frozen=True, kw_only=True):
 def class_sheet(request: ClassRequest, known: Known) -> ClassAnswer:
     """The sheet of a class. Raises LimitError for more people or problems than a sheet holds."""
     people = tuple(dict.fromkeys((*request.people, *(result.person for result in request.results))))
-    problems = tuple(dict.fromkeys(result.problem for result in request.results))
+    problems = tuple(dict.fromkeys(result.problem for result in request.results if result.whole))
     _bound("people", len(people), MOST_PEOPLE, "make a sheet for each class")
     _bound("problems", len(problems), MOST_PROBLEMS, "make a sheet for each part of the course")
-    last = {(result.person, result.problem): result for result in request.results}
-    tries = Counter(result.person for result in request.results)
-    rows = tuple(_row(person, problems, last, tries[person]) for person in people)
-    head = ("name", *problems, "sum", "passed", "tries")
-    lines: tuple[tuple[Cell, ...], ...] = tuple((r.person, *r.cells, r.total, r.passed, r.tries) for r in rows)
-    return ClassAnswer(problems=problems, rows=rows, csv=csv_text([Table("class", head, lines)]))
-
-
-def _row(
-    person: str,
-    problems: tuple[str, ...],
-    last: dict[tuple[str, str], ClassResult],
-    tries: int,
-) -> ClassRow:
-    own = [last[person, problem] for problem in problems if (person, problem) in last]
-    return ClassRow(
-        person=person,
-        cells=tuple(f"{last[person, p].points:g}" if (person, p) in last else "" for p in problems),
-        total=f"{sum(r.points for r in own):g} of {sum(r.full for r in own):g}" if own else "",
-        passed=sum(r.passed for r in own),
-        tries=tries,
+    tried: dict[str, list[ClassResult]] = {person: [] for person in people}
+    for result in request.results:
+        tried[result.person].append(result)
+    rows = tuple(_row(person, problems, mine) for person, mine in tried.items())
+    head = ("name", *problems, "sum", "passed", "tries", "not all measured: no grade")
+    lines: tuple[tuple[Cell, ...], ...] = tuple(
+        (r.person, *r.cells, r.total, r.passed, r.tries, "; ".join(r.ungraded)) for r in rows
     )
+    return ClassAnswer(problems=problems, rows=rows, csv=csv_text([Table("class", head, lines)]))
 
 
 def _bound(what: str, asked: int, limit: int, hint: str) -> None:
@@ -95,3 +85,16 @@ def _bound(what: str, asked: int, limit: int, hint: str) -> None:
             asked=asked,
             limit=limit,
         )
+
+
+def _row(person: str, problems: tuple[str, ...], mine: list[ClassResult]) -> ClassRow:
+    last = {result.problem: result for result in mine if result.whole}
+    own = [last[problem] for problem in problems if problem in last]
+    return ClassRow(
+        person=person,
+        cells=tuple(f"{last[problem].points:g}" if problem in last else "" for problem in problems),
+        total=f"{sum(r.points for r in own):g} of {sum(r.full for r in own):g}" if own else "",
+        passed=sum(r.passed for r in own),
+        tries=len(mine),
+        ungraded=tuple(dict.fromkeys(result.problem for result in mine if result.problem not in last)),
+    )

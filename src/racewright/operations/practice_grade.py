@@ -11,6 +11,7 @@ import msgspec
 from racewright.cautions import cautions_for
 from racewright.errors import InputError, LimitError
 from racewright.fit.grading import CARE, CheckKind, GradedCheck, Slip, graded_checks, slip_words, slips
+from racewright.fit.jacobian import walk
 from racewright.operations.bent import Bent, bent_as_planned
 from racewright.operations.common import Answer, Known, LengthText, Name, Part, Request, SurveyRequest
 from racewright.operations.planned import planned
@@ -19,7 +20,7 @@ from racewright.sequence.care import bending_care
 from racewright.units.angle import format_degrees, read_degrees
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
-from racewright.units.tape import TapeStyle, format_length
+from racewright.units.tape import TapeStyle, format_length, read_tape
 
 Points = Annotated[float, msgspec.Meta(ge=0.0, le=1000.0)]
 Minutes = Annotated[float, msgspec.Meta(ge=0.0, le=6000.0)]
@@ -29,6 +30,7 @@ _TINY = 1e-6
 #: No practice piece has so many; the causes of its errors are looked for by all bends at all checks.
 _MOST_BENDS = 12
 _NOT_MEASURED = "Not measured, and nothing taken off for it"
+_TURN_ROUND = "it was bent to the wrong side; turn the conduit half round in the shoe, and hold it beside the drawing"
 
 
 class LengthRule(Request, frozen=True, kw_only=True):
@@ -71,7 +73,7 @@ class Scheme(Request, frozen=True, kw_only=True):
 
 
 class GradeReading(Request, frozen=True, kw_only=True):
-    """What tape or level says at one check, by its `key`: a length, or degrees."""
+    """What tape or level says at one check, by its `key`: a length, degrees, or 'yes' or 'no' for a side."""
 
     key: Name
     reads: LengthText
@@ -87,8 +89,8 @@ class GradeRequest(SurveyRequest, frozen=True, kw_only=True):
 
 
 class CheckGraded(Part, frozen=True, kw_only=True):
-    """One check: `unit` 'in', 'mm' or 'deg'; what was `wanted` and `measured` ('' = not measured), how far it is `off`
-    ('' = within what is allowed), the points taken off, and what likely made it so."""
+    """One check: `unit` 'in', 'mm', 'deg' or 'yes' (a side: yes or no); what was `wanted` and `measured` ('' = not
+    measured), how far it is `off` ('' = within what is allowed), the points taken off, and what likely made it so."""
 
     key: str
     kind: CheckKind
@@ -102,11 +104,13 @@ class CheckGraded(Part, frozen=True, kw_only=True):
 
 
 class GradeAnswer(Answer, frozen=True, kw_only=True):
-    """The piece's marks: `points` of `full`; `graded`: something was measured. `causes`: what likely happened, the one
-    that explains most first, and what to do about it. `time_words`, `time_deduction`: of the time."""
+    """The piece's marks: `points` of `full`; `graded`: something was measured; `whole`: all was, and the time is told
+    where it counts, so that it is a grade. A piece with a shape on the wrong side never passes. `causes`: what likely
+    happened, the one that explains most first, and what to do about it. `time_words`, `time_deduction`: of the time."""
 
     checks: tuple[CheckGraded, ...]
     graded: bool
+    whole: bool
     points: float
     full: float
     passed: bool
@@ -156,34 +160,56 @@ def _graded(request: GradeRequest, plan: Plan, asked: Bent) -> GradeAnswer:
     checks = graded_checks(asked.arcs)
     rules = _rules(request.scheme, plan.tape)
     read = _read(request, checks, plan.tape)
-    measured = [check for check in checks if check.key in read]
-    off = [read[check.key] - _wanted(check, asked) for check in measured]
-    first = next((bend.number for bend in asked.bends if bend.order == 1), 1)
-    limits = [max(rules[check.kind].within, _least(check.kind)) for check in measured]
-    found = slips(asked.arcs, measured, off, limits, asked.hooks, first) if measured else ()
-    told = dict(zip((check.key for check in measured), off, strict=True))
+    walked = walk(asked.arcs)
+    wanted = {check.key: _figure(check, check.shows(asked.arcs, walked), plan.tape) for check in checks}
+    off = {check.key: read[check.key] - wanted[check.key] for check in checks if check.key in read}
+    found = _slips(checks, off, rules, asked)
     rows = tuple(
-        _row(check, asked, read, told, rules[check.kind], _cause(check, measured, found, plan)) for check in checks
+        _row(check, asked, wanted[check.key], off.get(check.key), rules[check.kind], _cause(check, off, found, plan))
+        for check in checks
     )
     time_words, time_off = _time(request)
     points = max(0.0, request.scheme.full - sum(row.deduction for row in rows) - time_off)
-    passed = bool(measured) and len(measured) == len(checks) and points >= request.scheme.passes_at
     missing = [check.words for check in checks if check.key not in read]
+    untimed = request.scheme.time is not None and request.minutes is None
+    whole = not missing and not untimed
+    wrong = [f"{check.words}: {_TURN_ROUND}" for check in checks if check.kind == "side" and off.get(check.key)]
+    passed = whole and not wrong and points >= request.scheme.passes_at
     return GradeAnswer(
         checks=rows,
-        graded=bool(measured),
+        graded=bool(off),
+        whole=whole,
         points=points,
         full=request.scheme.full,
         passed=passed,
         time_words=time_words,
         time_deduction=time_off,
-        causes=tuple(f"{_slip_words(slip, plan)}: {CARE[slip.kind]}" for slip in found),
-        words=_words(points, request.scheme, passed=passed, whole=not missing) if measured else "",
-        not_included=(f"Not measured, and nothing taken off for it: {'; '.join(missing)}.",)
-        if measured and missing
-        else (),
+        causes=(*wrong, *(_slips_care(slips_alike, plan) for slips_alike in found)),
+        words=_words(points, request.scheme, passed=passed, missing=bool(missing), untimed=untimed) if off else "",
+        not_included=(f"{_NOT_MEASURED}: {'; '.join(missing)}.",) if off and missing else (),
         cautions=cautions_for(*bending_care(plan.shoe)),
     )
+
+
+def _figure(check: GradedCheck, value: float, tape: TapeStyle) -> float:
+    """What is wanted as it is shown, mm or rad: a piece is graded against the figure that was given out."""
+    if check.kind == "side":
+        return value
+    if check.kind == "angle":
+        return radians(round(degrees(value), 1))
+    return read_tape(abs(value), tape).shown_mm
+
+
+def _slips(
+    checks: tuple[GradedCheck, ...], off: dict[str, float], rules: dict[CheckKind, _Rule], asked: Bent
+) -> tuple[tuple[Slip, ...], ...]:
+    """None where a shape turns to the wrong side: what it makes off is no slip of a figure."""
+    measured = [check for check in checks if check.key in off and check.kind != "side"]
+    if not measured or any(off.get(check.key) for check in checks if check.kind == "side"):
+        return ()
+    first = next((bend.number for bend in asked.bends if bend.order == 1), 1)
+    limits = [max(rules[check.kind].within, _least(check.kind)) for check in measured]
+    return slips(asked.arcs, measured, [off[check.key] for check in measured], limits, asked.hooks, first)
 
 
 def _least(kind: CheckKind) -> float:
@@ -203,6 +229,7 @@ def _rules(scheme: Scheme, tape: TapeStyle) -> dict[CheckKind, _Rule]:
         "rise": length(scheme.rise, "rise"),
         "dog-leg": length(scheme.dog_leg, "dog_leg"),
         "angle": _Rule(radians(angle.within_deg), radians(angle.step_deg), angle.points, angle.most),
+        "side": _Rule(0.0, 1.0, scheme.full, scheme.full),
     }
 
 
@@ -218,64 +245,76 @@ def _read(request: GradeRequest, checks: tuple[GradedCheck, ...], tape: TapeStyl
                 hint=f"its checks are: {names}",
                 field=f"{at}.key",
             )
-        if kinds[item.key] == "angle":
+        if kinds[item.key] == "side":
+            out[item.key] = _yes_or_no(item.reads, f"{at}.reads")
+        elif kinds[item.key] == "angle":
             out[item.key] = radians(read_degrees(item.reads, least=0.0, most=180.0, field=f"{at}.reads"))
         else:
             out[item.key] = float(parse_length(item.reads, tape.unit, field=f"{at}.reads"))
     return out
 
 
-def _wanted(check: GradedCheck, asked: Bent) -> float:
-    return check.shows(asked.arcs)
+def _yes_or_no(text: str, field: str) -> float:
+    word = text.strip().lower()
+    if word not in ("yes", "no"):
+        raise InputError(f"cannot take '{text[:40]}' as yes or no.", hint="write yes or no", field=field)
+    return float(word == "yes")
 
 
-def _row(
-    check: GradedCheck, asked: Bent, read: dict[str, float], off: dict[str, float], rule: _Rule, cause: str
-) -> CheckGraded:
-    here = off.get(check.key)
-    taken = 0.0 if here is None else rule.deduction(here)
+def _row(check: GradedCheck, asked: Bent, wanted: float, off: float | None, rule: _Rule, cause: str) -> CheckGraded:
+    taken = 0.0 if off is None else rule.deduction(off)
     return CheckGraded(
         key=check.key,
         kind=check.kind,
         words=check.words,
-        unit="deg" if check.kind == "angle" else asked.tape.unit,
-        wanted=_text(check.kind, abs(_wanted(check, asked)), asked.tape),
-        measured="" if here is None else _text(check.kind, read[check.key], asked.tape),
-        off="" if here is None or not taken else _off_text(check.kind, here, asked.tape),
+        unit={"angle": "deg", "side": "yes"}.get(check.kind, asked.tape.unit),
+        wanted=_text(check.kind, wanted, asked.tape),
+        measured="" if off is None else _text(check.kind, wanted + off, asked.tape),
+        off="" if off is None or not taken else _off_text(check, off, asked.tape),
         deduction=taken,
         cause=cause if taken else "",
     )
 
 
 def _text(kind: CheckKind, value: float, tape: TapeStyle) -> str:
+    if kind == "side":
+        return "yes" if value else "no"
     return format_degrees(degrees(value)) if kind == "angle" else format_length(value, tape)
 
 
-def _off_text(kind: CheckKind, off: float, tape: TapeStyle) -> str:
-    size = _text(kind, abs(off), tape)
-    if kind == "dog-leg":
-        return size
-    return f"{size} too {'much' if off > 0.0 else 'little'}"
+def _off_text(check: GradedCheck, off: float, tape: TapeStyle) -> str:
+    if check.kind == "side":
+        return "to the wrong side"
+    size = _text(check.kind, abs(off), tape)
+    return size if check.either else f"{size} too {'much' if off > 0.0 else 'little'}"
 
 
-def _cause(check: GradedCheck, measured: list[GradedCheck], found: tuple[Slip, ...], plan: Plan) -> str:
+def _cause(check: GradedCheck, off: dict[str, float], found: tuple[tuple[Slip, ...], ...], plan: Plan) -> str:
     """Of the slips the one that makes most of what this check is off; '' where none makes any of it."""
-    if check not in measured or not found:
+    if check.key not in off or check.kind == "side" or not found:
         return ""
-    place = measured.index(check)
-    most = max(found, key=lambda slip: abs(slip.by_check[place]))
-    if abs(most.by_check[place]) < _least(check.kind) / 2.0:
+    place = [key for key in off if not key.startswith("side ")].index(check.key)
+    most = max(found, key=lambda alike: abs(alike[0].by_check[place]))
+    if abs(most[0].by_check[place]) < _least(check.kind) / 2.0:
         return "no single slip explains it: measure it again"
-    return _slip_words(most, plan)
+    return _alike_words(most, plan)
+
+
+def _alike_words(alike: tuple[Slip, ...], plan: Plan) -> str:
+    words = ", or ".join(_slip_words(slip, plan) for slip in alike)
+    return words if len(alike) == 1 else f"{words} (these cannot be told apart)"
+
+
+def _slips_care(alike: tuple[Slip, ...], plan: Plan) -> str:
+    """A slip, with those that cannot be told from it, and what to do about them."""
+    return f"{_alike_words(alike, plan)}: {'; '.join(dict.fromkeys(CARE[slip.kind] for slip in alike))}"
 
 
 def _slip_words(slip: Slip, plan: Plan) -> str:
-    turned = slip.kind in ("angle", "angles", "twist")
-    size = (
-        format_degrees(round(degrees(abs(slip.by)) * 2.0) / 2.0) if turned else format_length(abs(slip.by), plan.tape)
-    )
-    near = "" if turned else _known_length(abs(slip.by), plan)
-    return slip_words(slip, size) + (f" (about {near})" if near else "")
+    if slip.turned:
+        return slip_words(slip, format_degrees(round(degrees(abs(slip.by)) * 2.0) / 2.0))
+    near = _known_length(abs(slip.by), plan)
+    return slip_words(slip, format_length(abs(slip.by), plan.tape)) + (f" (about {near})" if near else "")
 
 
 def _known_length(size_mm: float, plan: Plan) -> str:
@@ -300,7 +339,14 @@ def _time(request: GradeRequest) -> tuple[str, float]:
     return f"{took:g} minutes of {rule.minutes:g}.", taken
 
 
-def _words(points: float, scheme: Scheme, *, passed: bool, whole: bool) -> str:
-    if not whole:
-        return f"{points:g} of {scheme.full:g} points so far: not all is measured."
-    return f"{points:g} of {scheme.full:g} points: {'passed' if passed else f'below {scheme.passes_at:g}, not passed'}."
+def _words(points: float, scheme: Scheme, *, passed: bool, missing: bool, untimed: bool) -> str:
+    lacks = [*(["not all is measured"] if missing else []), *(["the time is not told"] if untimed else [])]
+    if lacks:
+        return f"No grade: {' and '.join(lacks)}. So far {scheme.full - points:g} of {scheme.full:g} points are lost."
+    if passed:
+        return f"{points:g} of {scheme.full:g} points: passed."
+    return f"{points:g} of {scheme.full:g} points: {_below(points, scheme)}not passed."
+
+
+def _below(points: float, scheme: Scheme) -> str:
+    return f"below {scheme.passes_at:g}, " if points < scheme.passes_at else ""

@@ -654,11 +654,11 @@ export interface Changes {
   shop: string;
 }
 
-/** One check: `unit` 'in', 'mm' or 'deg'; what was `wanted` and `measured` ('' = not measured), how far it is `off`
- *  ('' = within what is allowed), the points taken off, and what likely made it so. */
+/** One check: `unit` 'in', 'mm', 'deg' or 'yes' (a side: yes or no); what was `wanted` and `measured` ('' = not
+ *  measured), how far it is `off` ('' = within what is allowed), the points taken off, and what likely made it so. */
 export interface CheckGraded {
   key: string;
-  kind: "angle" | "dog-leg" | "length" | "rise";
+  kind: "angle" | "dog-leg" | "length" | "rise" | "side";
   words: string;
   unit: string;
   wanted: string;
@@ -698,30 +698,34 @@ export interface ClassAnswer {
   csv: string;
 }
 
-/** The class list and its graded pieces. Of several of one person at one problem the last one counts. */
+/** The class list and its graded pieces. Of several of one person at one problem the last one with
+ *  a grade counts. */
 export interface ClassRequest {
   people?: string[];
   results?: ClassResult[];
 }
 
-/** One graded piece: whose, of which problem, its points of `full`, whether it passed, and when (as told). */
+/** One graded piece: whose, of which problem, its points of `full`, whether it passed, and when (as told). Not
+ *  `whole`: not all of it was measured, or not timed where the time counts, so it has no grade. */
 export interface ClassResult {
   person: string;
   problem: string;
   points: number;
   full: number;
   passed?: boolean;
+  whole?: boolean;
   at?: string;
 }
 
 /** A person's row: a cell for each problem ('' = none), the sum with what could be reached, how many passed, and how
- *  many tries there were. */
+ *  many tries there were. `ungraded`: the problems of which a piece is kept that has no grade; they are in no sum. */
 export interface ClassRow {
   person: string;
   cells: string[];
   total: string;
   passed: number;
   tries: number;
+  ungraded: string[];
 }
 
 /** How much room the conduit leaves to a thing, and how much was wanted; `low`: less than that. */
@@ -1052,14 +1056,16 @@ export interface Gap {
   lean_deg: [number, number];
 }
 
-/** The piece's marks: `points` of `full`; `graded`: something was measured. `causes`: what likely happened, the one
- *  that explains most first, and what to do about it. `time_words`, `time_deduction`: of the time. */
+/** The piece's marks: `points` of `full`; `graded`: something was measured; `whole`: all was, and the time is told
+ *  where it counts, so that it is a grade. A piece with a shape on the wrong side never passes. `causes`: what likely
+ *  happened, the one that explains most first, and what to do about it. `time_words`, `time_deduction`: of the time. */
 export interface GradeAnswer {
   findings: Finding[];
   not_included: string[];
   cautions: string[];
   checks: CheckGraded[];
   graded: boolean;
+  whole: boolean;
   points: number;
   full: number;
   passed: boolean;
@@ -1069,7 +1075,7 @@ export interface GradeAnswer {
   words: string;
 }
 
-/** What tape or level says at one check, by its `key`: a length, or degrees. */
+/** What tape or level says at one check, by its `key`: a length, degrees, or 'yes' or 'no' for a side. */
 export interface GradeReading {
   key: string;
   reads: string;

@@ -76,7 +76,10 @@ function Sheet({ answer, onRemove }: { answer: ClassAnswer; onRemove: (person: s
       <tbody>
         {answer.rows.map((row) => (
           <tr key={row.person}>
-            <th scope="row">{row.person}</th>
+            <th scope="row">
+              {row.person}
+              {row.ungraded.length > 0 && <small>{t.practice.ungraded(row.ungraded.join('; '))}</small>}
+            </th>
             {row.cells.map((cell, i) => (
               <td key={i}>{cell || '–'}</td>
             ))}

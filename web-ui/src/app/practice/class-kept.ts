@@ -1,8 +1,20 @@
 /** What practice keeps on this device alone. */
 import { local, putLocal } from '../kept/kept';
-import { NOBODY, type Class, type Rules } from './class-list';
+import { NOBODY, type Class, type Rules, type Unit } from './class-list';
 
 export const classNow = (): Class => (local.get('class') as Class | undefined) ?? NOBODY;
 export const rulesNow = (): Rules => (local.get('grading') as Rules | undefined) ?? {};
 export const keepRules = (rules: Rules): void => void putLocal('grading', rules);
 export const keepClass = (now: Class): void => void putLocal('class', now);
+
+/** The sheet that lies on the bench: how it was asked for, and what was read on its pieces, by problem and check. */
+export interface OnBench {
+  readonly seed: number;
+  readonly count: '3' | '5' | '10';
+  readonly kind: string;
+  readonly units: Unit;
+  readonly reads: Readonly<Record<string, Readonly<Record<string, string>>>>;
+}
+
+export const benchNow = (): OnBench | null => (local.get('practice') as OnBench | null | undefined) ?? null;
+export const keepBench = (now: OnBench | null): void => void putLocal('practice', now);

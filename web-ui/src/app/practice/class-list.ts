@@ -6,7 +6,8 @@ export interface Class {
   results: readonly ClassResult[];
 }
 
-/** The teacher's rules as they were typed, by 'part.field'; what is empty is as usual. */
+/** The teacher's rules as they were typed, by 'part.field'; what is empty is as usual. 'part.field.unit': the unit that
+ *  a length without one of its own was typed in. */
 export type Rules = Readonly<Record<string, string>>;
 
 /** Fields of a rule: its name in the request, and whether it is a number. */
@@ -18,6 +19,17 @@ export const RULES = {
   time: [['minutes', true], ['points', true], ['most', true]],
 } as const;
 
+export type Unit = 'in' | 'mm';
+
+/** In which unit a rule's length stands: the one that it was typed in; of an empty one the sheet's. */
+export const ruleUnit = (rules: Rules, key: string, sheet: Unit): Unit => (rules[key]?.trim() ? (rules[`${key}.unit`] as Unit | undefined) ?? 'in' : sheet);
+
+/** The rules with a length as typed on a sheet of that unit. */
+export const withLength = (rules: Rules, key: string, text: string, sheet: Unit): Rules => ({ ...rules, [key]: text, [`${key}.unit`]: ruleUnit(rules, key, sheet) });
+
+/** A problem as the class list names it: what else has its seed and number is another raceway's or unit's. */
+export const problemName = (seed: number, problem: { number: number; kind: string }, raceway: string, unit: Unit): string => `${seed}.${problem.number} ${problem.kind}, ${raceway}, ${unit}`;
+
 export const numberIn = (text: string): number => Number(text.trim().replace(',', '.'));
 
 /** The rules as the engine takes them. What is no number is left out: its field says so. */
@@ -25,7 +37,8 @@ export function schemeOf(rules: Rules): Scheme {
   const scheme: Record<string, unknown> = {};
   const put = (into: Record<string, unknown>, key: string, field: string, isNumber: boolean): void => {
     const text = rules[key]?.trim();
-    const value = isNumber ? numberIn(text ?? '') : text;
+    const bare = /^[\d\s./,-]*$/.test(text ?? '');
+    const value = isNumber ? numberIn(text ?? '') : bare ? `${text} ${ruleUnit(rules, key, 'in')}` : text;
     if (text && !Number.isNaN(value)) into[field] = value;
   };
   put(scheme, 'full', 'full', true);

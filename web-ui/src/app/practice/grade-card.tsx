@@ -4,20 +4,20 @@ import type { CheckGraded, GradeAnswer, Problem, Trouble, WrittenSurvey } from '
 import { t } from '../../text/words';
 import { ask } from '../kept/ask';
 import { say } from '../kept/state';
-import { Notice, Pick, TextField, TroubleNotice } from '../parts/parts';
+import { Notice, Pick, Segments, TextField, TroubleNotice } from '../parts/parts';
 import { Tail } from '../parts/tail';
-import { classNow, keepClass, rulesNow } from './class-kept';
-import { numberIn, schemeOf, withResult } from './class-list';
+import { benchNow, classNow, keepBench, keepClass, rulesNow } from './class-kept';
+import { numberIn, problemName, schemeOf, withResult, type Unit } from './class-list';
 
-export function GradeCard({ problem, survey, seed }: { problem: Problem; survey: WrittenSurvey; seed: number }) {
+export function GradeCard({ problem, survey, seed, raceway, units }: { problem: Problem; survey: WrittenSurvey; seed: number; raceway: string; units: Unit }) {
   const [answer, setAnswer] = useState<GradeAnswer | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
-  const [reads, setReads] = useState<Record<string, string>>({});
+  const [reads, setReads] = useState<Readonly<Record<string, string>>>(benchNow()?.reads[problem.number] ?? {});
   const [begun, setBegun] = useState(0);
   const [minutes, setMinutes] = useState('');
   const { people } = classNow();
   const [person, setPerson] = useState(people[0] ?? '');
-  const grade = async (now: Record<string, string>, took: string): Promise<GradeAnswer | null> => {
+  const grade = async (now: Readonly<Record<string, string>>, took: string): Promise<GradeAnswer | null> => {
     const readings = Object.entries(now).filter(([, text]) => text.trim()).map(([key, text]) => ({ key, reads: text }));
     const time = took.trim() && !Number.isNaN(numberIn(took)) ? { minutes: numberIn(took) } : {};
     const reply = await ask('practice_grade', { survey, readings, scheme: schemeOf(rulesNow()), ...time });
@@ -28,6 +28,12 @@ export function GradeCard({ problem, survey, seed }: { problem: Problem; survey:
   useEffect(() => {
     void grade({}, '');
   }, []);
+  const read = (key: string, text: string): void => {
+    const now = { ...reads, [key]: text };
+    setReads(now);
+    const bench = benchNow();
+    if (bench) keepBench({ ...bench, reads: { ...bench.reads, [problem.number]: now } });
+  };
   const stop = (): string => {
     if (!begun) return minutes;
     const took = ((Date.now() - begun) / 60_000).toFixed(1);
@@ -42,7 +48,7 @@ export function GradeCard({ problem, survey, seed }: { problem: Problem; survey:
   const keep = (): void => {
     if (!answer) return;
     const at = new Date().toISOString().slice(0, 16).replace('T', ' ');
-    keepClass(withResult(classNow(), { person, problem: `${seed}.${problem.number} ${problem.kind}`, points: answer.points, full: answer.full, passed: answer.passed, at }));
+    keepClass(withResult(classNow(), { person, problem: problemName(seed, problem, raceway, units), points: answer.points, full: answer.full, passed: answer.passed, whole: answer.whole, at }));
     say(t.practice.kept(person));
   };
   const wrongAt = error ? Object.entries(reads).filter(([, text]) => text.trim())[placeOf(error.field)]?.[0] : undefined;
@@ -50,9 +56,13 @@ export function GradeCard({ problem, survey, seed }: { problem: Problem; survey:
     <div class="grade">
       <h4>{t.practice.gradeTitle}</h4>
       <p class="quiet small">{t.practice.gradeWords}</p>
-      {answer?.checks.map((check) => (
-        <TextField key={check.key} label={label(check)} decimal value={reads[check.key] ?? ''} onText={(text) => setReads({ ...reads, [check.key]: text })} {...(wrongAt === check.key && error ? { wrong: error.message } : {})} />
-      ))}
+      {answer?.checks.map((check) =>
+        check.kind === 'side' ? (
+          <Segments key={check.key} label={label(check)} value={reads[check.key] ?? ''} options={[{ value: 'yes', label: t.practice.yes }, { value: 'no', label: t.practice.no }]} onPick={(side) => read(check.key, side)} />
+        ) : (
+          <TextField key={check.key} label={label(check)} decimal value={reads[check.key] ?? ''} onText={(text) => read(check.key, text)} {...(wrongAt === check.key && error ? { wrong: error.message } : {})} />
+        ),
+      )}
       <TextField label={t.practice.minutes} decimal value={minutes} onText={setMinutes} help={begun ? t.practice.running : ''} />
       {!begun && (
         <button type="button" class="quiet-button" onClick={() => setBegun(Date.now())}>
@@ -70,7 +80,7 @@ export function GradeCard({ problem, survey, seed }: { problem: Problem; survey:
             <>
               <Pick label={t.practice.whose} value={person} options={people.map((one) => ({ value: one, label: one }))} onPick={setPerson} />
               <button type="button" class="wide-button" onClick={keep}>
-                {t.practice.keepResult}
+                {answer.whole ? t.practice.keepResult : t.practice.keepPart}
               </button>
             </>
           )}
@@ -83,7 +93,7 @@ export function GradeCard({ problem, survey, seed }: { problem: Problem; survey:
 /** Which reading an error is about; -1: none. */
 const placeOf = (field: string): number => Number(/readings\[(\d+)\]/.exec(field)?.[1] ?? -1);
 
-const label = (check: CheckGraded): string => t.bend.sentence(check.words) + (check.unit === 'deg' ? ', °' : `, ${check.unit}`);
+const label = (check: CheckGraded): string => t.bend.sentence(check.words) + { deg: ', °', yes: '' , in: ', in', mm: ', mm' }[check.unit];
 
 function Graded({ answer }: { answer: GradeAnswer }) {
   return (

@@ -11,6 +11,8 @@ import { asKept } from '../kept/job-file';
 import { Tail } from '../parts/tail';
 import { SvgImage } from '../parts/svg-image';
 import { ClassCard } from './class-card';
+import { benchNow, keepBench } from './class-kept';
+import type { Unit } from './class-list';
 import { GradeCard } from './grade-card';
 import { Lessons } from './lessons';
 import { RulesCard } from './rules-card';
@@ -19,26 +21,40 @@ const MOST_SEED = 999_999;
 
 export function PracticeScreen() {
   const app = useApp();
-  const [seed, setSeed] = useState(String(1 + (crypto.getRandomValues(new Uint16Array(1))[0]! % 9999)));
-  const [count, setCount] = useState<'3' | '5' | '10'>('3');
-  const [kind, setKind] = useState('all');
-  const [units, setUnits] = useState<'in' | 'mm'>('in');
+  const bench = benchNow();
+  const [seed, setSeed] = useState(String(bench?.seed ?? 1 + (crypto.getRandomValues(new Uint16Array(1))[0]! % 9999)));
+  const [count, setCount] = useState<'3' | '5' | '10'>(bench?.count ?? '3');
+  const [kind, setKind] = useState(bench?.kind ?? 'all');
+  const [units, setUnits] = useState<Unit>(bench?.units ?? 'in');
   const [lessons, setLessons] = useState<Lesson[]>([]);
-  const [sheet, setSheet] = useState<PracticeSheet | null>(null);
+  const [sheet, setSheet] = useState<(PracticeSheet & { units: Unit }) | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
   const [waiting, setWaiting] = useState(false);
   useEffect(() => {
     void ask('catalogue', {}).then((reply) => reply.ok && setLessons(reply.answer.lessons));
+    if (bench) void show();
   }, []);
   const number = Number(seed);
   const good = Number.isInteger(number) && number >= 0 && number <= MOST_SEED && seed.trim() !== '';
-  const make = async (about = kind): Promise<void> => {
-    if (!good) return;
+  /** The sheet that was asked for; its readings are kept until it is put away or another one is made. */
+  const show = async (about = kind): Promise<void> => {
     setWaiting(true);
     const reply = await ask('practice', { seed: number, count: Number(count), units, ...(about === 'all' ? {} : { kinds: [about] }) });
     setWaiting(false);
-    setSheet(reply.ok ? reply.answer : null);
+    setSheet(reply.ok ? { ...reply.answer, units } : null);
     setError(reply.ok ? null : reply.error);
+  };
+  const make = (about = kind): void => {
+    if (!good) return;
+    const asked = { seed: number, count, kind: about, units };
+    const now = benchNow();
+    const same = now && now.seed === number && now.count === count && now.kind === about && now.units === units;
+    if (!same) keepBench({ ...asked, reads: {} });
+    void show(about);
+  };
+  const putAway = (): void => {
+    keepBench(null);
+    setSheet(null);
   };
   return (
     <div class="practice">
@@ -51,20 +67,20 @@ export function PracticeScreen() {
         </div>
         <Segments label={t.practice.count} value={count} options={(['3', '5', '10'] as const).map((v) => ({ value: v, label: v }))} onPick={setCount} />
         <Segments label={t.measure.units} value={units} options={[{ value: 'in', label: t.measure.inches }, { value: 'mm', label: t.measure.millimetres }]} onPick={setUnits} />
-        <button type="button" class="wide-button strong" disabled={!good || waiting} onClick={() => void make()}>
+        <button type="button" class="wide-button strong" disabled={!good || waiting} onClick={() => make()}>
           {waiting ? (app.engine.phase === 'ready' ? t.practice.making : t.measure.engineComing) : t.practice.make}
         </button>
         {error && <TroubleNotice error={error} />}
       </section>
-      <Lessons lessons={lessons} onTake={(lesson) => (setKind(lesson), void make(lesson))} />
-      <RulesCard />
+      <Lessons lessons={lessons} onTake={(lesson) => (setKind(lesson), make(lesson))} />
+      <RulesCard units={units} />
       <ClassCard />
-      {sheet && <Sheet sheet={sheet} />}
+      {sheet && <Sheet sheet={sheet} units={sheet.units} onPutAway={putAway} />}
     </div>
   );
 }
 
-function Sheet({ sheet }: { sheet: PracticeSheet }) {
+function Sheet({ sheet, units, onPutAway }: { sheet: PracticeSheet; units: Unit; onPutAway: () => void }) {
   return (
     <article class="problem-sheet">
       <header class="sheet-head">
@@ -78,9 +94,12 @@ function Sheet({ sheet }: { sheet: PracticeSheet }) {
           <Icon name="print" />
           {t.practice.print}
         </button>
+        <button type="button" class="quiet-button screen-only" onClick={onPutAway}>
+          {t.practice.putAway}
+        </button>
       </header>
       {sheet.problems.map((p) => (
-        <ProblemCard key={`${sheet.seed}-${p.number}-${p.kind}`} problem={p} seed={sheet.seed} />
+        <ProblemCard key={`${sheet.seed}-${p.number}-${p.kind}-${units}`} problem={p} seed={sheet.seed} raceway={sheet.raceway} units={units} />
       ))}
       <section class="print-only key-page">
         <h2>{t.practice.key(sheet.seed)}</h2>
@@ -98,7 +117,7 @@ function Sheet({ sheet }: { sheet: PracticeSheet }) {
   );
 }
 
-function ProblemCard({ problem, seed }: { problem: Problem; seed: number }) {
+function ProblemCard({ problem, seed, raceway, units }: { problem: Problem; seed: number; raceway: string; units: Unit }) {
   const [shown, setShown] = useState(false);
   const [bent, setBent] = useState(false);
   const survey = problem.survey;
@@ -146,7 +165,7 @@ function ProblemCard({ problem, seed }: { problem: Problem; seed: number }) {
             {t.practice.isBent}
           </button>
         )}
-        {survey && bent && <GradeCard problem={problem} survey={survey} seed={seed} />}
+        {survey && bent && <GradeCard problem={problem} survey={survey} seed={seed} raceway={raceway} units={units} />}
       </div>
     </section>
   );

@@ -3,15 +3,16 @@ import { t } from '../../text/words';
 import { useApp } from '../kept/state';
 import { TextField } from '../parts/parts';
 import { keepRules, rulesNow } from './class-kept';
-import { numberIn, RULES } from './class-list';
+import { numberIn, RULES, ruleUnit, withLength, type Unit } from './class-list';
 
-export function RulesCard() {
+export function RulesCard({ units }: { units: Unit }) {
   useApp();
   const rules = rulesNow();
   const field = (name: string, label: string, isNumber: boolean) => {
     const text = rules[name] ?? '';
     const wrong = isNumber && Number.isNaN(numberIn(text));
-    return <TextField key={name} label={label} decimal value={text} onText={(now) => keepRules({ ...rules, [name]: now })} {...(wrong ? { wrong: t.practice.noNumber } : {})} />;
+    const said = isNumber ? label : t.practice.inUnit(label, ruleUnit(rules, name, units));
+    return <TextField key={name} label={said} decimal value={text} onText={(now) => keepRules(isNumber ? { ...rules, [name]: now } : withLength(rules, name, now, units))} {...(wrong ? { wrong: t.practice.noNumber } : {})} />;
   };
   return (
     <details class="card screen-only more rules-card">
