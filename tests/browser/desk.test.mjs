@@ -193,6 +193,11 @@ test("several jobs and none at hand: which one comes first, with its runs and wh
   const [list, start] = await Promise.all([jobs.boundingBox(), page.getByRole("button", { name: "Start a run" }).boundingBox()]);
   assert.ok(list.y < start.y, "it stands above what begins a run");
   await shot(page, "desk-jobs");
+  await page.setViewportSize({ width: 360, height: 740 });
+  await page.evaluate(() => document.documentElement.style.setProperty("font-size", "34px", "important"));
+  assert.equal(await page.evaluate(() => document.documentElement.scrollWidth), 360, "as wide as a phone, with text twice as large too");
+  await page.evaluate(() => document.documentElement.style.removeProperty("font-size"));
+  await page.setViewportSize(DESK.viewport);
   await jobs.getByRole("button", { name: "Open Barn" }).click();
   const row = page.locator(".run-grid tbody tr").first();
   await row.getByText("20 alike").waitFor();

@@ -309,7 +309,7 @@ def test_a_snug_piece_and_a_fitting_that_stays_are_a_problem_with_what_would_wor
     assert [f.severity for f in told] == ["problem"]
     assert plan.assembly.ways_out == (WayOut(what="slide back", joints=(1, 2)),)
     assert 'With a clearance of 1/8"' in plan.steps[0].detail
-    assert "let the fittings at ends A and B give way (`fixed: false` at both)" in told[0].message
+    assert "let the fittings at ends A and B give way (fixed at neither)" in told[0].message
 
 
 def test_a_piece_that_stands_against_the_wall_ahead_cannot_be_pushed_away_from_it() -> None:

@@ -71,7 +71,7 @@ def test_a_run_that_cannot_go_up_says_why_first_and_has_no_steps_on_the_wall() -
     stop = plan.steps[0]
     assert stop.title.startswith("Stop: this run cannot be put up")
     assert "Piece 1 is trapped between its fittings and cannot go in: neither gives way." in stop.detail
-    assert "let the fitting at end A give way (`fixed: false` there)" in stop.detail
+    assert "let the fitting at end A give way (not fixed there)" in stop.detail
     assert "join it with a slip coupling, its middle" in stop.detail
     assert [s.kind for s in plan.steps[1:]] == ["cut", "lay-out", "bend", "bend", "check", "ream"]
     # what straps and ends ask to take care of stays told: the places of both are on the card

@@ -77,7 +77,7 @@ def _ways_words(ways: Sequence[WayOut], joints: Sequence[Joint], *, left_out: bo
             one = len(way.joints) == 1
             words.append(
                 f"let the fitting{'' if one else 's'} at end{'' if one else 's'} {ends} give way"
-                f" (`fixed: false` {'there' if one else 'at both'})"
+                f" ({'not fixed there' if one else 'fixed at neither'})"
             )
     if len(words) == 1:
         return f"What would do: {words[0]}."
@@ -116,7 +116,7 @@ def _trapped(survey: Survey, pieces: Sequence[GoingUp], joints: Sequence[Joint],
                 f" {said_least(move.by_mm)}."
             )
             if end is not None and end.fixed is None and not is_coupling(joint):
-                message += " Where it cannot, write `fixed: true` at that end."
+                message += " Where it cannot, say that this end is fixed."
         yield Finding(
             rule="assembly.trapped",
             severity="problem" if stuck else "info",

@@ -43,7 +43,7 @@ from racewright.records.entry import (
 from racewright.records.fields import MOST_COPIES, PieceNumber, Text, Times
 from racewright.records.model import Degrees, Job, JobRun, LeanReading, MadeReading, OffReading, Reading, RiseReading
 from racewright.records.naming import keys_told_apart, runs_called, short_ids
-from racewright.records.person import accuracy_of
+from racewright.records.person import Person, accuracy_of
 from racewright.records.superseded import plan_differs, superseded
 from racewright.survey.written import LengthText, WrittenAccuracy
 from racewright.units.angle import hand_angle
@@ -70,7 +70,8 @@ class JobRunAnswer(Answer, frozen=True, kw_only=True):
     measured and corrected on bent pieces) in lines of words; `card`: the bend card as text, which holds the findings
     and the cautions of the plan as well; '' for a run that is still to be measured (`job.open`) or cannot be made
     (`job.plan`). `tool`: the tool that the run names, and as which revision; else the trade's shoe with the word that
-    its figures are taught; '' where it has no plan, or nothing is bent."""
+    its figures are taught; '' where it has no plan, or nothing is bent. `hands`: whose hands the card's
+    forecast is for, where somebody was named."""
 
     run: str
     times: int
@@ -81,14 +82,19 @@ class JobRunAnswer(Answer, frozen=True, kw_only=True):
     wires: tuple[str, ...]
     as_built: tuple[str, ...]
     note: str
+    hands: str
     card: str
+
+
+def _person(job: Job, name: str) -> Person | None:
+    return next((one for one in job.people if one.name.casefold() == name.strip().casefold()), None)
 
 
 def _in_hands(run: JobRun, job: Job, name: str) -> JobRun:
     """The run as this person bends it; the plan's marks are the same."""
     if not name.strip():
         return run
-    person = next((one for one in job.people if one.name.casefold() == name.strip().casefold()), None)
+    person = _person(job, name)
     if person is None:
         known = ", ".join(one.name for one in job.people) or "nobody yet"
         raise UnknownName(
@@ -126,6 +132,7 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         wires=wire_lines(run),
         as_built=as_built_lines(run, entries, now, len(plan.pieces) if plan else 0),
         note=run.note,
+        hands=person.name if plan and (person := _person(request.job, request.hands)) else "",
         card=text_card(named_plan(run, plan, key=False), colour=False) if plan else "",
         findings=(*newer_tools(request.job, [run]), *superseded(run, entries, now), *found),
         cautions=cautions,

@@ -66,7 +66,7 @@ export function Shell() {
       </a>
       <header class="top">
         <div class="top-words">
-          <p class="top-place">{t.places[place]}</p>
+          <p class="top-place">{run && OF_THE_RUN.includes(place) ? t.job.placeOfRun(t.places[place], run.key) : t.places[place]}</p>
           <h1 class="top-run">{OF_THE_RUN.includes(place) || (place === 'figure' && run) ? run?.survey.run.name || t.job.noName : t.name}</h1>
         </div>
         <EngineDot state={app} />

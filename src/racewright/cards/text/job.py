@@ -79,6 +79,7 @@ def job_run_text(answer: JobRunAnswer) -> str:
     old = [f"caution: {f.where}: {f.message}  [{f.rule}]" for f in answer.findings if f.rule == "run.superseded"]
     lines = [line for text in old for line in wrap(text, 100, initial_indent="  ", subsequent_indent="    ")]
     lines += [f"  tool: {answer.tool}"] if answer.tool else []
+    lines += [f"  hands: {answer.hands}; the forecast is for these, the marks are for any"] if answer.hands else []
     lines += [f"  wires: {', '.join(answer.wires)}"] if answer.wires else []
     lines += [f"  as built: {line}" for line in answer.as_built]
     lines += [f"  note: {answer.note}"] if answer.note else []

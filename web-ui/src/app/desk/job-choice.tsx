@@ -40,30 +40,32 @@ export function JobChoice() {
     <section class="card">
       <h2>{t.desk.jobs}</h2>
       <p>{t.desk.jobsWords}</p>
-      <table class="plain jobs">
-        <thead>
-          <tr>
-            <th scope="col">{t.desk.jobName}</th>
-            <th scope="col">{t.desk.jobRuns}</th>
-            <th scope="col">{t.together.toDo}</th>
-            <th scope="col">{t.desk.jobTouched}</th>
-          </tr>
-        </thead>
-        <tbody>
-          {jobs.map((job) => (
-            <tr key={job.id}>
-              <th scope="row">
-                <button type="button" class="run-link" aria-label={t.desk.jobOpen(job.name)} onClick={() => chooseJob(job.id)}>
-                  {job.there ? job.name : t.share.onlyHere(job.name)}
-                </button>
-              </th>
-              <td>{seen.get(job.id)?.runs ?? 0}</td>
-              <td>{seen.get(job.id)?.toDo ?? 0}</td>
-              <td>{seen.get(job.id)?.at ? when(seen.get(job.id)!.at) : t.desk.never}</td>
+      <div class="table-scroll" tabIndex={0} role="region" aria-label={t.desk.jobs}>
+        <table class="plain jobs">
+          <thead>
+            <tr>
+              <th scope="col">{t.desk.jobName}</th>
+              <th scope="col">{t.desk.jobRuns}</th>
+              <th scope="col">{t.together.toDo}</th>
+              <th scope="col">{t.desk.jobTouched}</th>
             </tr>
-          ))}
-        </tbody>
-      </table>
+          </thead>
+          <tbody>
+            {jobs.map((job) => (
+              <tr key={job.id}>
+                <th scope="row">
+                  <button type="button" class="run-link" aria-label={t.desk.jobOpen(job.name)} onClick={() => chooseJob(job.id)}>
+                    {job.there ? job.name : t.share.onlyHere(job.name)}
+                  </button>
+                </th>
+                <td>{seen.get(job.id)?.runs ?? 0}</td>
+                <td>{seen.get(job.id)?.toDo ?? 0}</td>
+                <td>{seen.get(job.id)?.at ? when(seen.get(job.id)!.at) : t.desk.never}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
     </section>
   );
 }

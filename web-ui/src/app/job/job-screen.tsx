@@ -61,6 +61,8 @@ export function JobScreen() {
 
 /** So many runs are shown at once; of a longer list the one at hand, and what is looked for. */
 const SHOWN = 50;
+/** From so many on one is looked for by words. */
+const MANY = 10;
 
 function RunList({ app, onPrint }: { app: State; onPrint: (sheet: Sheet) => void }) {
   const [most, setMost] = useState(SHOWN);
@@ -72,7 +74,11 @@ function RunList({ app, onPrint }: { app: State; onPrint: (sheet: Sheet) => void
   if (current && !shown.includes(current)) shown.unshift(current);
   return (
     <>
-      {app.runs.length > SHOWN && <TextField label={t.job.find} value={words} help={t.job.found(found.length)} onText={(text) => { setWords(text); setMost(SHOWN); }} />}
+      {app.runs.length >= MANY && (
+        <div class="pad">
+          <TextField label={t.job.find} value={words} help={t.job.found(found.length)} onText={(text) => { setWords(text); setMost(SHOWN); }} />
+        </div>
+      )}
       <ul class="run-list">
         {shown.map((run) => (
           <RunRow key={run.id} run={run} on={run.id === app.current} onPrint={onPrint} />

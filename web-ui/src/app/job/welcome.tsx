@@ -1,6 +1,7 @@
 /** What stands where there is no run yet: begin one, or look at an example. */
 import { t } from '../../text/words';
 import { addRun } from '../kept/act';
+import { useApp } from '../kept/state';
 import { demoSurvey, newSurvey } from '../kept/survey';
 import { Icon } from '../parts/icons';
 
@@ -13,7 +14,9 @@ export function Welcome() {
   return (
     <section class="card welcome">
       <h2>{t.job.welcome}</h2>
-      <p>{t.job.welcomeWords}</p>
+      <p>
+        {t.job.welcomeWords} {t.job.welcomeKept[useApp().shopKnown ? 'shop' : 'here']}
+      </p>
       <button type="button" class="wide-button strong" onClick={startRun}>
         <Icon name="plus" />
         {t.job.first}

@@ -120,7 +120,7 @@ function Lines({ list }: { list: readonly string[] }) {
 }
 
 /** Article and edition, and whether the row was read or is from memory. */
-const articleOf = (f: Finding): string => [f.citation, f.standing === FROM_MEMORY && `(${FROM_MEMORY})`].filter(Boolean).join(' ');
+const articleOf = (f: Finding): string => [f.citation, f.standing === FROM_MEMORY && !f.citation?.endsWith(`(${FROM_MEMORY})`) && `(${FROM_MEMORY})`].filter(Boolean).join(' ');
 
 /** `ofRun`: they are about the run at hand, so that what hangs on its tool leads there. */
 function FindingList({ list, ofRun = false }: { list: readonly Finding[]; ofRun?: boolean | undefined }) {

@@ -60,7 +60,7 @@ export function GradeCard({ problem, survey, seed, raceway, units }: { problem: 
         check.kind === 'side' ? (
           <Segments key={check.key} label={label(check)} value={reads[check.key] ?? ''} options={[{ value: 'yes', label: t.practice.yes }, { value: 'no', label: t.practice.no }]} onPick={(side) => read(check.key, side)} />
         ) : (
-          <TextField key={check.key} label={label(check)} decimal value={reads[check.key] ?? ''} onText={(text) => read(check.key, text)} {...(wrongAt === check.key && error ? { wrong: error.message } : {})} />
+          <TextField key={check.key} label={label(check)} decimal value={reads[check.key] ?? ''} onText={(text) => read(check.key, text)} {...(wrongAt === check.key && error ? { wrong: error.message.replace(error.field, label(check)) } : {})} />
         ),
       )}
       <TextField label={t.practice.minutes} decimal value={minutes} onText={setMinutes} help={begun ? t.practice.running : ''} />

@@ -34,7 +34,6 @@ function ChoiceTable({ table, unit }: { table: OtherAngles; unit: Unit }) {
               <th scope="col">{t.see.spacing}</th>
               <th scope="col">{t.see.shrink}</th>
               <th scope="col">{t.see.roomAlong}</th>
-              <td />
             </tr>
           </thead>
           <tbody>
@@ -52,24 +51,23 @@ function Row({ row, on, unit, onTake }: { row: ChoiceRow; on: boolean; unit: Uni
   const cell = (length: ChoiceRow['room']) => <td>{length ? <Tape text={length.tape} unit={unit} /> : '–'}</td>;
   return (
     <tr class={on ? 'on' : row.possible ? '' : 'off'}>
-      <th scope="row">{row.angle}</th>
+      <th scope="row" class="take">
+        {row.angle}
+        {on && <b>{t.see.planned}</b>}
+        {!on && row.possible && (
+          <button type="button" class="small-button" onClick={onTake} aria-label={t.see.takeAngle(row.angle)}>
+            {t.see.take}
+          </button>
+        )}
+      </th>
       {row.possible ? (
         <>
           {cell(row.spacing)}
           {cell(row.shrink)}
           {cell(row.room)}
-          <td class="take">
-            {on ? (
-              <b>{t.see.planned}</b>
-            ) : (
-              <button type="button" class="small-button" onClick={onTake} aria-label={t.see.takeAngle(row.angle)}>
-                {t.see.take}
-              </button>
-            )}
-          </td>
         </>
       ) : (
-        <td colSpan={4} class="reason">
+        <td colSpan={3} class="reason">
           {row.reason}
         </td>
       )}

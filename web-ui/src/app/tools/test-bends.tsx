@@ -1,5 +1,5 @@
 /** A tool calibrated from test bends: readings by keypad, what they give and how sure that is, kept by one tap more. */
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import type { BenderAnswer, TestBendReadings, Trouble } from '../../engine/types';
 import type { Unit } from '../../text/lengths';
 import { t } from '../../text/words';
@@ -13,6 +13,7 @@ import { LengthField, Segments, TextField, TroubleNotice, wrongBeside, type Besi
 import { Problems, Tail } from '../parts/tail';
 import { took } from '../parts/undo';
 import { draftOf } from './profile';
+import { keepReadings, readingsOf } from './readings';
 
 type Bend = Required<TestBendReadings>;
 const FRESH: Bend = { angle: '90', stub: '', leg: '', cut: '', mark: '', at: 'arrow', pointer: '' };
@@ -26,12 +27,20 @@ const placeOf = (field: string): { bend: number; reading: string } | null => {
 };
 
 export function TestBends({ tool, onDone }: { tool: KeptTool; onDone: () => void }) {
-  const [unit, setUnit] = useState<Unit>(currentRun()?.survey.units ?? draftOf(tool.id, tool.name, tool.profile).unit);
-  const [bends, setBends] = useState<readonly Bend[]>([FRESH]);
-  const [fit, setFit] = useState<keyof typeof FITS>('none');
+  const [begun] = useState(() => readingsOf(tool.id));
+  const [unit, setUnit] = useState<Unit>(begun?.unit ?? currentRun()?.survey.units ?? draftOf(tool.id, tool.name, tool.profile).unit);
+  const [bends, setBends] = useState<readonly Bend[]>(begun?.bends ?? [FRESH]);
+  const [fit, setFit] = useState<keyof typeof FITS>(begun?.fit ?? 'none');
   const [active, setActive] = useState('');
   const [answer, setAnswer] = useState<BenderAnswer | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
+  useEffect(() => {
+    if (bends.length > 1 || LENGTHS.some((reading) => bends[0]?.[reading])) keepReadings(tool.id, { unit, bends, fit });
+  }, [unit, bends, fit]);
+  const done = (): void => {
+    keepReadings(tool.id, null);
+    onDone();
+  };
   const change = (to: (list: readonly Bend[]) => readonly Bend[]): void => {
     setAnswer(null);
     setError(null);
@@ -58,7 +67,7 @@ export function TestBends({ tool, onDone }: { tool: KeptTool; onDone: () => void
     const pin = keepTool(tool.id, tool.name, answer.record);
     planAgain();
     say(pin.id === tool.id ? t.tools.kept(tool.name) : t.tools.apart(tool.name));
-    onDone();
+    done();
   };
   const at = placeOf(active);
   const paths = bends.flatMap((_, i) => LENGTHS.map((reading) => `bend ${i + 1} ${reading}`));
@@ -101,7 +110,7 @@ export function TestBends({ tool, onDone }: { tool: KeptTool; onDone: () => void
           {t.tools.next(tool.called)}
         </button>
       )}
-      <button type="button" class="quiet-button" onClick={onDone}>
+      <button type="button" class="quiet-button" onClick={done}>
         {t.tools.close}
       </button>
       {at && bends[at.bend] && (
