@@ -86,3 +86,11 @@ def test_heights_and_rises_are_no_textbook_figures() -> None:
             written = [thing[word] for word in ("height", "rise", "shift") if word in thing]
             assert written
             assert all(text.endswith((" 1/8 in", " 1/4 in", " 5/8 in", " 3/4 in")) for text in written), written
+
+
+def test_a_combined_piece_s_saddle_marks_are_said_to_be_this_piece_s() -> None:
+    """They count from end A past the 90: a saddle alone has others."""
+    sheet = json.loads(ask_json("practice", json.dumps({"seed": 1, "count": 1, "kinds": ["combined"]})))
+    (problem,) = sheet["problems"]
+    marks = ", ".join(result["text"] for result in problem["results"][1:4])
+    assert f"The saddle's marks in this piece: {marks}." in problem["worked"][2]

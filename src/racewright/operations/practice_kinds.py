@@ -382,8 +382,8 @@ def _solve_combined(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, 
         f"The 90 first: stub - take-up = {_said(stub, plan)} - {_said(shoe.take_up_mm, plan)} = {results[0].text}.",
         f"All that is measured from the back of the 90 lies the gain, {_said(shoe.gain_mm, plan)}, nearer to end A "
         "along the conduit.",
-        f"The saddle as one alone: {', '.join(r.text for r in results[1:4])}. What it is longer by moves all marks "
-        "after it toward end B.",
+        f"The saddle's marks in this piece: {', '.join(r.text for r in results[1:4])}. What it is longer by moves all "
+        "marks after it toward end B.",
         f"The offset's marks are {_said(spacing, plan)} apart, as for an offset alone.",
         f"Cut: the conduit's axis is {_said(plan.developed_length_mm, plan)} long.",
     )
