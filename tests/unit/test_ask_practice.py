@@ -94,3 +94,14 @@ def test_a_combined_piece_s_saddle_marks_are_said_to_be_this_piece_s() -> None:
     (problem,) = sheet["problems"]
     marks = ", ".join(result["text"] for result in problem["results"][1:4])
     assert f"The saddle's marks in this piece: {marks}." in problem["worked"][2]
+
+
+@pytest.mark.parametrize("kind", ["saddle 3", "combined"])
+def test_a_saddle_is_as_high_as_it_is_given(kind: str) -> None:
+    """Where the shoe cannot rise so little the planner makes it higher: such a problem is not set."""
+    for seed in range(1, 7):
+        sheet = json.loads(ask_json("practice", json.dumps({"seed": seed, "count": 4, "kinds": [kind]})))
+        for problem in sheet["problems"]:
+            answer = json.loads(ask_json("practice_grade", json.dumps({"survey": problem["survey"]})))
+            (rise,) = [c["wanted"] for c in answer["checks"] if c["words"].startswith("rise of the saddle")]
+            assert f"{rise.rstrip(chr(34))} in high" in " ".join(problem["given"]), (seed, problem["number"])

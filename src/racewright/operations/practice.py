@@ -7,6 +7,7 @@ from typing import Annotated, Any
 
 import msgspec
 
+from racewright.bends import roles
 from racewright.cards.layout import badge
 from racewright.cards.side_view import PAD_X, PAD_Y, draw_dimensions, side_view, stage_of, view_of
 from racewright.cautions import cautions_for
@@ -14,7 +15,9 @@ from racewright.drawing.scene import Box, Page, Polyline, Scene, around
 from racewright.drawing.solids import draw_solid, outline_points
 from racewright.drawing.svg import to_svg_pages
 from racewright.errors import LimitError, RacewrightError, UnknownName
+from racewright.fit.measured import ApexRise, shown
 from racewright.geometry.vector import Vec
+from racewright.operations.bent import bent_as_planned
 from racewright.operations.common import Answer, Fraction, Known, Name, Request, TapeUnit
 from racewright.operations.practice_kinds import PROBLEM_KINDS, Dice, Draft, Problem
 from racewright.operations.which_tool import bender_for
@@ -24,6 +27,7 @@ from racewright.sequence.care import bending_care
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
 from racewright.tools.benders import BenderProfile, raceway_of
+from racewright.units.length import parse_length
 from racewright.units.tape import TapeStyle, format_length, style_of
 
 
@@ -49,6 +53,7 @@ class PracticeSheet(Answer, frozen=True, kw_only=True):
 
 KINDS: dict[str, str] = {name: kind.title for name, kind in PROBLEM_KINDS.items()}
 _MOST_THROWS = 60
+_SAME_MM = 0.1
 #: The pictures, on paper.
 WIDE_MM, HIGH_MM = 160.0, 90.0
 
@@ -94,7 +99,7 @@ def _problem(request: PracticeRequest, number: int, kind_name: str, style: TapeS
         draft = kind.make(Dice(source, style, bender.radius_mm, stock_mm))
         data = _survey(request, number, draft, style)
         plan = _planned(data)
-        if plan is None:
+        if plan is None or not _rises_as_given(plan, draft):
             continue
         results, worked = kind.solve(plan)
         title = f"Problem {number}, {kind_name}"
@@ -138,6 +143,16 @@ def _planned(data: dict[str, Any]) -> Plan | None:
     if len(plan.pieces) != 1 or any(f.severity == "problem" for f in plan.findings):
         return None
     return plan
+
+
+def _rises_as_given(plan: Plan, draft: Draft) -> bool:
+    """The shoe makes each saddle of three as high as it is given: the planner makes one that is too low higher."""
+    features = [feature for step in draft.walk for feature in step.get("features", ())]
+    given = [parse_length(f["saddle"]["height"]) for f in features if f.get("saddle", {}).get("bends") == "3"]
+    arcs = bent_as_planned(plan, plan.pieces[0]).arcs
+    centers = [k + 1 for k, bend in enumerate(arcs.bends) if bend.role == roles.SADDLE_CENTER]
+    rises = [shown(arcs, ApexRise(rise_mm=0.0, number=number)) for number in centers]
+    return all(abs(rise - float(wanted)) < _SAME_MM for rise, wanted in zip(rises, given, strict=True))
 
 
 def _bent(plan: Plan, title: str) -> str:
