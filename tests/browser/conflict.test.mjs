@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { createHash } from "node:crypto";
-import { keyIn, newPage, nextStep, nothingForAxe, openPlace, PHONE, ROOT, serve, serverAndBrowser } from "./support.mjs";
+import { keyIn, newPage, nextStep, nothingForAxe, openPlace, PHONE, ROOT, serve, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 const NAME = "Pump house, disconnect to pump 2 starter";
@@ -17,15 +17,6 @@ async function shopOf(server) {
   return (kind) => standing.filter((one) => one.kind === kind).map((one) => one.data);
 }
 const runsIn = async (server) => (await shopOf(server))("run");
-
-/** Looks again until it holds. */
-async function until(look, words) {
-  for (let tries = 0; tries < 300; tries += 1) {
-    if (await look()) return;
-    await new Promise((next) => setTimeout(next, 100));
-  }
-  assert.fail(words);
-}
 
 async function phone(server, place = "") {
   const page = await newPage(await at.browser.newContext(PHONE));

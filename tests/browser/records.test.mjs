@@ -4,7 +4,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, test } from "node:test";
-import { enterSaddle, keyIn, newPage, nextStep, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser } from "./support.mjs";
+import { enterSaddle, keyIn, newPage, nextStep, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 const folder = mkdtempSync(join(tmpdir(), "files-"));
@@ -79,7 +79,7 @@ test("readings and the correction that was made are kept with their plan, and go
   await page.getByRole("button", { name: "I have made this correction: keep it" }).tap();
   await openPlace(page, "Job");
   await page.locator(".run-notes li").nth(1).waitFor();
-  assert.match(await page.locator(".run-notes").innerText(), /1 reading of piece 1 Kim\s+2 corrections made on piece 1 Kim/);
+  assert.match(await page.locator(".run-notes").innerText(), /1 reading of R-[0-9A-F]{4}-1 Kim\s+2 corrections made on R-[0-9A-F]{4}-1 Kim/);
   await page.locator(".run-head .status.bent").waitFor();
   await page.locator(".run-head .status", { hasText: "in the shop" }).waitFor();
   const { entries } = asTheCommandHasIt(await savedFile(page, "bench.json"), "bench");
@@ -131,7 +131,7 @@ test("a run that the shop has put on a tool has the marks of the card, and names
   };
   const marks = await walked(one);
   assert.ok(marks.join("").length > 8, marks.join());
-  while (!(await made()).length) await new Promise((next) => setTimeout(next, 100));
+  await until(async () => (await made()).length, "a bend is made");
   assert.deepEqual((await made()).map((pins) => [pins.marks, pins.tool]), [[plan(), "blue half"]]);
   const before = plan();
   command("bender", "add", "blue half", "--raceway", "EMT", "--size", "1/2", "--take-up", "6", "--gain", "3", "--replace");

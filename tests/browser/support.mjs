@@ -17,6 +17,15 @@ const PYTHON = process.env.RACEWRIGHT_PYTHON ?? (existsSync(OWN) ? OWN : "python
 const CHROMIUM = process.env.CHROMIUM ?? ["/usr/bin/chromium", "/usr/bin/chromium-browser"].find(existsSync);
 const ENV = { ...process.env, PYTHONPATH: join(ROOT, "src"), PYTHONUNBUFFERED: "1" };
 
+/** Looks again until it holds, for 30 s. */
+export async function until(look, words) {
+  for (let tries = 0; tries < 300; tries += 1) {
+    if (await look()) return;
+    await new Promise((next) => setTimeout(next, 100));
+  }
+  throw new Error(`not in 30 s: ${words}`);
+}
+
 export const PHONE = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 };
 
 export function axeSource() {

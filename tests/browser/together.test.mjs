@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { join } from "node:path";
 import { test } from "node:test";
-import { newPage, nextStep, nothingForAxe, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser } from "./support.mjs";
+import { newPage, nextStep, nothingForAxe, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 
@@ -39,7 +39,7 @@ test("two phones at one copy are told of it before the next step, and one takes 
   await lee.context().setOffline(true);
   await nextStep(lee);
   await nextStep(kim);
-  while (!/copy 1: piece 1 made/.test(job("log", "RM"))) await new Promise((next) => setTimeout(next, 200));
+  await until(() => /RM#1 made/.test(job("log", "RM")), "the bend of copy 1 is in the shop");
   await lee.context().setOffline(false);
   const [his, hers] = [lee.getByRole("alert"), kim.getByRole("alert")];
   await his.getByText(/^Two are at copy 1 of 3\. Kim ticked off 1st bend, mark \d before you, /).waitFor();
@@ -52,7 +52,7 @@ test("two phones at one copy are told of it before the next step, and one takes 
   await lee.getByRole("button", { name: "Done, next" }).waitFor();
   await hers.waitFor({ state: "detached" }); // his ticks are of copy 2 there too
   await lee.locator(".progress .is-bend.done").waitFor();
-  while (!/copy 2: piece 1 made/.test(job("log", "RM"))) await new Promise((next) => setTimeout(next, 200));
+  await until(() => /RM#2 made/.test(job("log", "RM")), "the bend of copy 2 is in the shop");
   const third = await phone(server, "Ana", "Bend");
   await third.locator(".step-count", { hasText: "copy 3 of 3" }).waitFor(); // the others are begun
   for (const page of [kim, lee, third]) {
@@ -76,23 +76,21 @@ test("a removed run comes back by Undo, and from the list after a restart; a not
     await page.getByRole("button", { name: "Remove it for everybody" }).tap();
     await page.locator(".removed").waitFor();
   };
-  const until = async (runs) => {
-    while (!job("status").includes(runs)) await new Promise((next) => setTimeout(next, 200));
-  };
+  const stands = (runs) => until(() => job("status").includes(runs), runs);
   await remove();
-  await until("0 runs");
+  await stands("0 runs");
   await page.getByRole("button", { name: "Undo" }).tap();
   await page.locator(".run-list .run").waitFor();
-  await until("RM");
+  await stands("RM");
   await remove();
-  await until("0 runs");
+  await stands("0 runs");
   await page.reload();
   await page.getByText("1 run removed").tap();
   await page.getByText(/^Removed by /).waitFor();
   await nothingForAxe(page);
   await page.getByRole("button", { name: /^Bring it back: Pump house/ }).tap();
   await page.locator(".run-list .run").waitFor();
-  await until("RM");
+  await stands("RM");
   assert.deepEqual(page.faults, []);
   await page.context().close();
   await server.stop();
