@@ -161,3 +161,18 @@ test("conduit that is longer than planned can be said, and the new marks use it"
 
 // 422: what the engine refuses, as asked for above
 test("nothing went wrong behind the screen", () => assert.deepEqual(page.faults.filter((said) => !said.includes("422")), []));
+
+test("new marks part way are kept, and Bend then shows them in place of the planned ones", async () => {
+  await anew();
+  await pick("Part way");
+  await page.getByLabel(/^Angle of/).fill("25");
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.getByText("Bend still shows the planned marks").waitFor();
+  const mark = await page.locator(".differs").first().innerText();
+  await page.getByRole("button", { name: "Keep these marks" }).tap();
+  await openPlace(page, "Bend");
+  await page.getByText("mark 1 made 25°").waitFor();
+  await page.locator(".card .differs").first().waitFor();
+  assert.equal(await page.locator(".card .differs").first().innerText(), mark);
+  assert.equal(await page.locator(".mark-list").count(), 0, "the planned lines are not shown");
+});

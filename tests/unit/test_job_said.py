@@ -66,6 +66,17 @@ def test_a_made_bend_names_its_plan_and_tool() -> None:
     )
 
 
+def test_new_marks_that_were_kept_are_said_with_what_was_measured() -> None:
+    job = some_runs(1)
+    anew = {"marks": [{"number": 2, "mark_mm": 682.625, "angle_rad": 0.7679449}], "in_hand_mm": 3048.0}
+    what = {"kind": "made", "bends": [{"number": 1, "angle_rad": 0.4363323}], "anew": anew}
+    told = asked("job_said", job=job | {"entries": [{"run": job["runs"][0]["id"], "piece": 1, "what": what}]})
+    assert isinstance(told, JobSaidAnswer)
+    assert told.said[0].words == (
+        'PH-01-1 made: mark 1 bent to 25°; new marks for the rest: mark 2 26 7/8" to 44° (conduit in hand 120")'
+    )
+
+
 @pytest.mark.parametrize(
     ("pieces", "copy", "called"), [(1, None, "PH-01"), (1, 14, "PH-01#14"), (3, 14, "PH-01-1#14"), (3, None, "PH-01-1")]
 )

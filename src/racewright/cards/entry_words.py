@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from racewright.fit.measured import BACK, ApexRise, BendAngle, LegLean, Measured
 from racewright.records.entry import (
     STATUS_WORDS,
+    Anew,
     BendMade,
     Corrected,
     Entry,
@@ -89,7 +90,8 @@ def _said(what: Readings | Corrected | Made | Noted, style: TapeStyle) -> tuple[
     if isinstance(what, Corrected):
         return "corrected", ", ".join(_move(move) for move in what.moves), what.note
     if isinstance(what, Made):
-        return "made", "; ".join(_made(bend, style) for bend in what.bends), what.note
+        bends = [_made(bend, style) for bend in what.bends]
+        return "made", "; ".join([*bends, *(() if what.anew is None else (_anew(what.anew, style),))]), what.note
     return "note", "", what.note
 
 
@@ -97,6 +99,15 @@ def _made(bend: BendMade, style: TapeStyle) -> str:
     angle = f"bent to {degrees(bend.angle_rad):.4g}°" if bend.angle_rad is not None else "bent"
     place = f", its mark {format_length(bend.mark_mm, style)} from end A" if bend.mark_mm is not None else ""
     return f"{mark_names([bend.number])} {angle}{place}"
+
+
+def _anew(anew: Anew, style: TapeStyle) -> str:
+    marks = (
+        f"{mark_names([mark.number])} {format_length(mark.mark_mm, style)} to {degrees(mark.angle_rad):.4g}°"
+        for mark in anew.marks
+    )
+    held = f" (conduit in hand {format_length(anew.in_hand_mm, style)})" if anew.in_hand_mm is not None else ""
+    return f"new marks for the rest: {', '.join(marks)}{held}"
 
 
 def _move(move: MoveMade) -> str:

@@ -7,6 +7,7 @@ from math import degrees
 from typing import Annotated, NamedTuple
 
 import msgspec
+from msgspec.structs import replace
 
 from racewright.budget import NEW_MARKS, NEW_MARKS_LONGER
 from racewright.cards.words import cut_of
@@ -89,7 +90,7 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     `trim_a_mm`: so much more comes off at end A, and all counts from there (negative: so much less than planned),
     `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured (positive
     clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to each obstacle and
-    each surface of the plan, by name."""
+    each surface of the plan, by name. `in_hand_mm`: how long the conduit was said to be (None: it was not)."""
 
     run: str
     piece: str
@@ -110,6 +111,7 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     notes: tuple[str, ...]
     other_order: bool
     room: tuple[RoomLeft, ...]
+    in_hand_mm: float | None = None
 
 
 def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
@@ -135,7 +137,8 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
                 way = more.way.told(_wants(more.want_mm, have_mm, tape, piece.label))
                 have_mm, more = more.want_mm, None
         answer = _scrapped if way.why else _marked
-        return answer(asked, way, made, have_mm, () if more is None else (_bounded(more, tape, told=bool(told_mm)),))
+        said = answer(asked, way, made, have_mm, () if more is None else (_bounded(more, tape, told=bool(told_mm)),))
+        return replace(said, in_hand_mm=told_mm or None)
 
 
 class _More(NamedTuple):

@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from racewright.fit.measured import Angle, BendNumber, Measured, Place
+from racewright.fit.measured import Angle, BendNumber, Measured, Off, Place
 from racewright.records.fields import Count, Input, PieceNumber, Text, Times
 from racewright.records.ids import Id, new_id
 
@@ -70,10 +70,28 @@ class BendMade(Input, frozen=True, kw_only=True):
     mark_mm: Place | None = None
 
 
+class MarkAnew(Input, frozen=True, kw_only=True):
+    """Where the mark of bend `number` stands from then on, from end A, and the angle that the bend gets."""
+
+    number: BendNumber
+    mark_mm: Off
+    angle_rad: Angle
+
+
+class Anew(Input, frozen=True, kw_only=True):
+    """The new marks of the bends that were left, which hold in place of the plan's; `in_hand_mm`: how long the conduit
+    was said to be for them, from where end A will be."""
+
+    marks: Annotated[tuple[MarkAnew, ...], _SOME]
+    in_hand_mm: Place | None = None
+
+
 class Made(Input, frozen=True, kw_only=True, tag_field="kind", tag="made"):
-    """Bends of a piece that were made at the bench, in the order in which they were made."""
+    """Bends of a piece that were made at the bench, in the order in which they were made. `anew`: they were not as
+    planned, and the rest is bent by these marks: `bends` are all that are made, as they were measured."""
 
     bends: Annotated[tuple[BendMade, ...], _SOME]
+    anew: Anew | None = None
     note: Text = ""
 
 

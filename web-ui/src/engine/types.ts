@@ -219,6 +219,13 @@ export interface Ampacity {
   findings: Finding[];
 }
 
+/** The new marks of the bends that were left, which hold in place of the plan's; `in_hand_mm`: how long the conduit
+ *  was said to be for them, from where end A will be. */
+export interface Anew {
+  marks: MarkAnew[];
+  in_hand_mm?: number | null;
+}
+
 /** The angle that bend `number` really has, read with a level after letting go. */
 export interface AngleReading {
   what: "angle";
@@ -1510,10 +1517,12 @@ export interface LineAtBench {
   hook: string;
 }
 
-/** Bends of a piece that were made at the bench, in the order in which they were made. */
+/** Bends of a piece that were made at the bench, in the order in which they were made. `anew`: they were not as
+ *  planned, and the rest is bent by these marks: `bends` are all that are made, as they were measured. */
 export interface Made {
   kind: "made";
   bends: BendMade[];
+  anew?: Anew | null;
   note?: string;
 }
 
@@ -1526,6 +1535,13 @@ export interface MadeReading {
   start?: string;
   angle_deg?: number | null;
   roll_off_deg?: number | null;
+}
+
+/** Where the mark of bend `number` stands from then on, from end A, and the angle that the bend gets. */
+export interface MarkAnew {
+  number: number;
+  mark_mm: number;
+  angle_rad: number;
 }
 
 /** One bend as the person makes it.
@@ -2282,7 +2298,7 @@ export interface Refused {
  *  `trim_a_mm`: so much more comes off at end A, and all counts from there (negative: so much less than planned),
  *  `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured (positive
  *  clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to each obstacle and
- *  each surface of the plan, by name. */
+ *  each surface of the plan, by name. `in_hand_mm`: how long the conduit was said to be (None: it was not). */
 export interface RemarkAnswer {
   findings: Finding[];
   not_included: string[];
@@ -2306,6 +2322,7 @@ export interface RemarkAnswer {
   notes: string[];
   other_order: boolean;
   room: RoomLeft[];
+  in_hand_mm: number | null;
 }
 
 /** Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;

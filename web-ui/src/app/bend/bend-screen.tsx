@@ -16,7 +16,9 @@ import { beginCopy, goOnWith, tick } from '../kept/act';
 import { say, type KeptRun } from '../kept/state';
 import { bentElsewhere, copyAtHand, freeCopy, nextCopy, ofCopy, type Elsewhere } from '../kept/copies';
 import { Tape } from '../parts/tape';
+import { AnewStep, isReplaced } from './anew-step';
 import { BentAlready, BentBy, isOf, TwoBenches } from './others';
+import { useAnew } from './use-anew';
 import { useAwake } from './wake';
 
 /** A tap so soon after the last one was not meant for the step that it would hit (ms). */
@@ -44,6 +46,7 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
   const changed = run.done.of !== '' && run.done.of !== of && run.done.steps.length > 0;
   const at = Math.min(done.at, steps.length - 1);
   const step = steps[at]!;
+  const anew = useAnew(run, plan, step.at);
   const title = useRef<HTMLHeadingElement>(null);
   const first = useRef(true);
   const tapped = useRef(-TOO_SOON_MS);
@@ -72,6 +75,8 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
     tapped.current = when;
     if (!soon) go(at + 1, true);
   };
+  const clash = run.where === 'choose'; // its card puts the step out of sight
+  const waits = clash || (anew !== null && !anew.answer && isReplaced(step));
   const over = done.steps.length >= steps.length;
   const next = nextCopy(run);
   return (
@@ -98,7 +103,9 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
           </button>
         </div>
       )}
-      {step.bend && step.piece ? (
+      {anew && isReplaced(step) ? (
+        <AnewStep step={step} anew={anew} unit={run.survey.units} title={title} />
+      ) : step.bend && step.piece ? (
         <BendStep plan={plan} tool={answer.tool} step={step} bend={step.bend} unit={run.survey.units} title={title} other={others.find((one) => isOf(one, step))} />
       ) : (
         <OtherStep plan={plan} step={step} unit={run.survey.units} title={title} />
@@ -110,11 +117,12 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
         <TwoBenches run={run} copy={copy} free={free} others={news} steps={steps} onGoOn={() => goOnWith(run, knew)} />
       ) : (
         <div class="step-bar">
+          {clash && <p class="wrong">{t.bend.chooseFirst}</p>}
           <button type="button" class="step-button" disabled={at === 0} onClick={() => go(at - 1, false)}>
             <Icon name="left" />
             {t.bend.back}
           </button>
-          <button type="button" class="step-button strong" onClick={(e) => goOn(e.timeStamp)}>
+          <button type="button" class="step-button strong" disabled={waits} onClick={(e) => goOn(e.timeStamp)}>
             {at === steps.length - 1 ? t.bend.finish : t.bend.next}
             <Icon name={at === steps.length - 1 ? 'tick' : 'right'} />
           </button>

@@ -1,20 +1,23 @@
 /** Check: what was measured on the finished piece, and the least that puts it right; or new marks part way. */
 import { useState } from 'preact/hooks';
 import { Outline } from '../../draw/outline';
-import type { MadeReading, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, Trouble, TweakAnswer } from '../../engine/types';
+import type { PieceAtBench, Plan, PlannedPiece, Trouble, TweakAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import { numberOf } from '../../text/lengths';
 import { Keypad } from '../parts/keypad';
 import { took } from '../parts/undo';
 import { ask } from '../kept/ask';
 import { KeepReadings } from './keep-readings';
+import { PartWay } from './part-way';
+import { isAngle } from './angle';
 import { type Reading } from './to-record';
 import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Problems, Tail } from '../parts/tail';
 import { NoPlan, usePlan } from '../parts/plan';
+import { madeMarks } from '../bend/anew';
+import { copyAtHand, ofCopy } from '../kept/copies';
 import { type KeptRun } from '../kept/state';
 import { forEngine } from '../kept/survey';
-import { Tape } from '../parts/tape';
 import { Icon } from '../parts/icons';
 
 type Kind = 'rise' | 'off' | 'angle' | 'lean';
@@ -29,11 +32,6 @@ interface Entry {
 }
 const fresh: Entry = { kind: 'rise', length: '', degrees: '', way: 'up', bend: 0 };
 
-/** What the engine takes as an angle, so that another one is told at its own field. */
-const isAngle = (text: string, least = 0): boolean => {
-  const degrees = numberOf(text);
-  return degrees !== null && degrees >= least && degrees <= 180;
-};
 const degreesRight = (e: Entry): boolean => e.degrees.trim() !== '' && isAngle(e.degrees, e.kind === 'lean' ? -180 : 0);
 
 function toReading(e: Entry): Reading | null {
@@ -49,13 +47,15 @@ function toReading(e: Entry): Reading | null {
 
 export function CheckScreen({ run }: { run: KeptRun }) {
   const { answer, stale } = usePlan();
-  const [mode, setMode] = useState<'finished' | 'partway'>('finished');
+  const [picked, setMode] = useState<'finished' | 'partway' | null>(null);
   const [chosen, setChosen] = useState(() => 1 + Math.max(0, answer?.plan.pieces.findIndex((p) => p.bends.length > 0) ?? 0));
   if (!answer || stale) return <NoPlan />;
   const { pieces } = answer.plan;
   const number = Math.min(chosen, pieces.length);
   const [piece, words] = [pieces[number - 1], answer.bench[number - 1]];
   if (!piece || !words) return <NoPlan />;
+  const made = madeMarks(ofCopy(run.entries, copyAtHand(run)), number, answer.plan.digest).size;
+  const mode = picked ?? (made > 0 && made < piece.bends.length ? 'partway' : 'finished');
   return (
     <div class="check">
       <div class="pad">
@@ -78,7 +78,7 @@ export function CheckScreen({ run }: { run: KeptRun }) {
         </Notice>
       )}
       {piece.bends.length > 0 && mode === 'finished' && <Finished key={number} run={run} plan={answer.plan} piece={piece} words={words} number={number} />}
-      {piece.bends.length > 0 && mode === 'partway' && <PartWay key={number} run={run} piece={piece} words={words} number={number} />}
+      {piece.bends.length > 0 && mode === 'partway' && <PartWay key={number} run={run} plan={answer.plan} piece={piece} words={words} number={number} />}
     </div>
   );
 }
@@ -235,126 +235,5 @@ function Correction({ answer }: { answer: TweakAnswer }) {
       <Outline planned={answer.planned} now={answer.now} corrected={answer.corrected} />
       <Tail answer={answer} problemsAbove />
     </section>
-  );
-}
-
-function PartWay({ run, piece, words, number }: PieceProps) {
-  const inOrder = piece.bends.map((b, i) => ({ ...b, words: words.bends[i]! })).sort((a, b) => a.order - b.order);
-  const [made, setMade] = useState(1);
-  const [angles, setAngles] = useState<Record<number, string>>({});
-  const [inHand, setInHand] = useState('');
-  const [typing, setTyping] = useState(false);
-  const [answer, setAnswer] = useState<RemarkAnswer | null>(null);
-  const [error, setError] = useState<Trouble | null>(null);
-  const clear = (): void => {
-    setAnswer(null);
-    setError(null);
-  };
-  const keyIn = (text: string): void => {
-    setInHand(text);
-    clear();
-    if (!text && inHand.length > 1) took(t.undo.reading(t.check.inHand, inHand), () => { setInHand(inHand); clear(); });
-  };
-  const bent = inOrder.slice(0, made);
-  const bad = (n: number): boolean => !isAngle(angles[n]?.trim() || '0');
-  const beside = (): Beside | null => (error?.field === 'stock' ? wrongBeside(error) : null);
-  const kit: FieldKit = { unit: run.survey.units, active: typing ? 'stock' : '', beside, open: () => setTyping(true) };
-  const send = async (): Promise<void> => {
-    setTyping(false);
-    const list: MadeReading[] = bent.map((b) => ({ number: b.number, ...(angles[b.number]?.trim() ? { angle_deg: numberOf(angles[b.number]!) ?? 0 } : {}) }));
-    const reply = await ask('remark', { survey: forEngine(run.survey), made: list, piece: number, ...(inHand.trim() ? { stock: inHand } : {}) });
-    setAnswer(reply.ok ? reply.answer : null);
-    setError(reply.ok ? null : reply.error);
-  };
-  if (inOrder.length < 2) return <Notice kind="info"><p>{t.check.oneBend}</p></Notice>;
-  return (
-    <section class="card">
-      <h2>{t.check.partTitle}</h2>
-      <p>{t.check.partWords}</p>
-      <Pick label={t.check.madeSoFar} value={String(made)} options={inOrder.slice(0, -1).map((b, i) => ({ value: String(i + 1), label: t.check.madeOption(b.words, b.mark_tape) }))} onPick={(v) => { setMade(Number(v)); clear(); }} />
-      {bent.map((b) => (
-        <TextField key={b.number} label={t.check.realAngle(b.words, b.mark_tape)} decimal value={angles[b.number] ?? ''} onText={(v) => { setAngles({ ...angles, [b.number]: v }); clear(); }} {...(bad(b.number) ? { wrong: t.check.degreesWrong } : { help: t.check.asPlanned(b.words.leaves) })} />
-      ))}
-      <LengthField kit={kit} path="stock" label={t.check.inHand} help={t.check.inHandHelp} value={inHand} optional />
-      <button type="button" class="wide-button strong" disabled={bent.some((b) => bad(b.number))} onClick={() => void send()}>
-        {t.check.askMarks}
-      </button>
-      <div aria-live="polite">
-        {error && error.field !== 'stock' && <TroubleNotice error={error} />}
-        {answer && <NewMarks answer={answer} />}
-      </div>
-      {typing && (
-        <Keypad
-          path="stock"
-          label={t.check.inHand}
-          value={inHand}
-          unit={run.survey.units}
-          beside={beside()}
-          onValue={keyIn}
-          onNext={() => setTyping(false)}
-          onClose={() => setTyping(false)}
-        />
-      )}
-    </section>
-  );
-}
-
-function NewMarks({ answer }: { answer: RemarkAnswer }) {
-  if (answer.scrap)
-    return (
-      <>
-        <Problems answer={answer} />
-        <Notice kind="info">
-          {answer.notes.map((w) => (
-            <p key={w}>{w}</p>
-          ))}
-        </Notice>
-        <Tail answer={answer} problemsAbove />
-      </>
-    );
-  return (
-    <>
-      <Problems answer={answer} />
-      <Notice kind={answer.met && !answer.findings.some((f) => f.severity === 'problem') ? 'good' : 'info'}>
-        {[...answer.notes, ...answer.words].map((w) => (
-          <p key={w}>{w}</p>
-        ))}
-      </Notice>
-      <div class="table-scroll" tabIndex={0} role="region" aria-label={t.check.newMark}>
-        <table class="plain choices">
-          <thead>
-            <tr>
-              <th scope="col">{t.check.bend}</th>
-              <th scope="col">{t.check.newMark}</th>
-              <th scope="col">{t.check.wasMark}</th>
-              <th scope="col">{t.see.with}</th>
-              <th scope="col">{t.see.angle}</th>
-            </tr>
-          </thead>
-          <tbody>
-            {answer.marks.flatMap((m) => [
-              <tr key={m.number}>
-                <th scope="row">{t.bend.sentence(m.name)}</th>
-                <td class="differs">{m.on_conduit ? <Tape text={m.mark.tape} unit={answer.unit} /> : t.check.offIt}</td>
-                <td>
-                  <Tape text={m.was.tape} unit={answer.unit} />
-                </td>
-                <td>{m.placed}</td>
-                <td>{m.bend_to}</td>
-              </tr>,
-              <tr key={`turn ${m.number}`}>
-                <td colSpan={5}>
-                  {m.spin_words}. {m.stance_words && `${t.bend.sentence(m.stance_words)}.`}
-                </td>
-              </tr>,
-            ])}
-          </tbody>
-        </table>
-      </div>
-      <p>
-        {t.check.cut} <Tape text={answer.cut.tape} unit={answer.unit} /> ({t.check.cutWas} <Tape text={answer.was_cut.tape} unit={answer.unit} />)
-      </p>
-      <Tail answer={answer} problemsAbove />
-    </>
   );
 }

@@ -95,6 +95,12 @@ export function note(run: KeptRun, what: Entry['what'], more?: Partial<Said>): v
   void put(changes);
 }
 
+/** What was written on this device is not so any more. */
+export function takeBack({ entry, mine }: SeenEntry): void {
+  const rec = mine ? getRec(entry.id!) : undefined;
+  if (rec) void putOne(rec.id, written(rec, null));
+}
+
 /** Set by hand: of these copies, or of all that there are. One more entry for each that was not so already. */
 export function setStatus(run: KeptRun, status: Status, copies?: readonly number[]): void {
   const changes = new Map<string, Rec | null>();
@@ -133,21 +139,21 @@ export function tick(run: KeptRun, { bench, status, made, back, marks, tool }: T
   const changes = new Map<string, Rec | null>();
   const pins = { run: run.revision, tool, marks };
   const { copy } = bench;
-  const takeBack = (id: string): void => {
+  const goBack = (id: string): void => {
     const rec = getRec(id);
     if (rec) changes.set(id, written(rec, null));
   };
   for (const { entry, mine } of run.entries) {
-    if (!mine || entry.what.kind !== 'made' || (copy && entry.copy !== copy) || entry.pins?.marks !== marks) continue;
+    if (!mine || entry.what.kind !== 'made' || entry.what.anew || (copy && entry.copy !== copy) || entry.pins?.marks !== marks) continue;
     const { bends } = entry.what;
-    if (back.some((one) => one.piece === entry.piece && bends.length === 1 && bends[0]!.number === one.number)) takeBack(entry.id!);
+    if (back.some((one) => one.piece === entry.piece && bends.length === 1 && bends[0]!.number === one.number)) goBack(entry.id!);
   }
   for (const { piece, number } of made) newEntry(changes, run.id, run.job, { kind: 'made', bends: [{ number }] }, { piece, copy, pins });
   // what is further already stays so; a status that the ticks of this plan set here is taken back with them
   const left = ofCopy(run.entries, copy).filter(({ entry }) => entry.what.kind === 'status');
   const now = (): number => rank(statusOf(left));
   const setHere = ({ entry, mine }: SeenEntry): boolean => mine && (!copy || entry.copy === copy) && entry.pins?.marks === marks;
-  while (now() > rank(status) && left.slice(-1).some(setHere)) takeBack(left.pop()!.entry.id!);
+  while (now() > rank(status) && left.slice(-1).some(setHere)) goBack(left.pop()!.entry.id!);
   if (now() < rank(status)) newEntry(changes, run.id, run.job, { kind: 'status', status }, { copy, pins });
   void put(changes, { [`bench:${run.id}`]: bench });
 }

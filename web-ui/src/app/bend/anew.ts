@@ -1,0 +1,60 @@
+/** New marks for the rest of a piece that were kept: which hold, and what the engine is asked to show them again. */
+import type { Entry, Made, MadeReading, MarkedBend, NewMark, RemarkAnswer } from '../../engine/types';
+import type { SeenEntry } from '../kept/view';
+
+/** An entry that has new marks in place of the plan's. */
+export type Kept = SeenEntry & { entry: Entry & { what: Made & { anew: NonNullable<Made['anew']> } } };
+
+const isKept = (seen: SeenEntry): seen is Kept => seen.entry.what.kind === 'made' && !!seen.entry.what.anew;
+const ofPiece = ({ entry }: SeenEntry, piece: number, marks: string): boolean => !!marks && entry.pins?.marks === marks && (entry.piece ?? 1) === piece;
+const degrees = (rad: number): number => Math.round((rad * 180e6) / Math.PI) / 1e6;
+
+const rad = (deg: number): number => (deg * Math.PI) / 180;
+
+/** The last that was kept for this piece of the plan with these marks; null: the plan's own hold. */
+export const keptAnew = (entries: readonly SeenEntry[], piece: number, marks: string): Kept | null =>
+  entries.filter(isKept).filter((one) => ofPiece(one, piece, marks)).pop() ?? null;
+
+/** The marks of the bends of a piece that are made, by whomever. */
+export const madeMarks = (entries: readonly SeenEntry[], piece: number, marks: string): Set<number> =>
+  new Set(entries.filter((one) => ofPiece(one, piece, marks)).flatMap(({ entry: { what } }) => (what.kind === 'made' ? what.bends.map((b) => b.number) : [])));
+
+/** The bends that the marks were kept for, as they were measured. */
+export const measuredOf = ({ entry }: Kept): MadeReading[] =>
+  entry.what.bends.map(({ number, angle_rad, mark_mm }) => ({ number, ...(angle_rad == null ? {} : { angle_deg: degrees(angle_rad) }), ...(mark_mm == null ? {} : { mark: `${mark_mm} mm` }) }));
+
+/** Where the pencil mark stands, as the tape shows it (mm). */
+const penciled = (mark: NewMark): number => mark.mark.mm + mark.mark_rounding_mm;
+
+/** What is kept: the bends as measured, and the marks for the rest. */
+export function toKeep(made: readonly MadeReading[], answer: RemarkAnswer): Made {
+  return {
+    kind: 'made',
+    bends: made.map(({ number, angle_deg, mark }) => ({ number, ...(angle_deg == null ? {} : { angle_rad: rad(angle_deg) }), ...(mark ? { mark_mm: Number.parseFloat(mark) } : {}) })),
+    anew: {
+      marks: answer.marks.map((m) => ({ number: m.number, mark_mm: penciled(m), angle_rad: rad(m.angle_deg) })),
+      ...(answer.in_hand_mm == null ? {} : { in_hand_mm: answer.in_hand_mm }),
+    },
+  };
+}
+
+/** Whether these are the marks that were kept: another version of the program may find others. */
+export function agrees({ entry }: Kept, answer: RemarkAnswer): boolean {
+  const { marks } = entry.what.anew;
+  return (
+    marks.length === answer.marks.length &&
+    answer.marks.every((m, i) => {
+      const was = marks[i]!;
+      return was.number === m.number && Math.abs(was.mark_mm - penciled(m)) < 0.5 && Math.abs(degrees(was.angle_rad) - m.angle_deg) < 0.1;
+    })
+  );
+}
+
+/** Bends that were made by kept marks since, as a reading of them; null where their mark is not that of the plan any
+ * more (another hook, turned, opened or cut at end A), so that it has to be measured where they begin. */
+export function byKept(answer: RemarkAnswer, planned: MarkedBend): MadeReading | null {
+  const mark = answer.marks.find((m) => m.number === planned.number);
+  const same = mark && mark.further_deg === 0 && mark.hook === planned.hook && mark.reference === planned.reference && Math.abs(mark.roll_deg - planned.roll_deg) < 0.05;
+  if (!same || answer.opened.length || answer.twisted.length || Math.abs(answer.trim_a_mm) > 0.01 || Math.abs(answer.turned_deg) > 0.01) return null;
+  return { number: planned.number, mark: `${penciled(mark)} mm`, angle_deg: mark.angle_deg };
+}

@@ -1,0 +1,144 @@
+/** Check, part way: what the bends made so far really are, new marks for the rest, and keeping them. */
+import { useState } from 'preact/hooks';
+import type { MadeReading, MarkedBend, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, Trouble } from '../../engine/types';
+import { numberOf } from '../../text/lengths';
+import { t } from '../../text/words';
+import { byKept, madeMarks, measuredOf, toKeep } from '../bend/anew';
+import { KeptFrom } from '../bend/anew-step';
+import { useAnew, type Anew } from '../bend/use-anew';
+import { note, takeBack } from '../kept/act';
+import { ask } from '../kept/ask';
+import { copyAtHand, ofCopy } from '../kept/copies';
+import { say, type KeptRun } from '../kept/state';
+import { forEngine } from '../kept/survey';
+import { Keypad } from '../parts/keypad';
+import { LengthField, Notice, Pick, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
+import { took } from '../parts/undo';
+import { isAngle } from './angle';
+import { NewMarks } from './new-marks';
+
+interface Props {
+  run: KeptRun;
+  plan: Plan;
+  piece: PlannedPiece;
+  words: PieceAtBench;
+  number: number;
+}
+
+/** What holds now, and the way back to the planned marks. */
+function KeptNow({ run, anew: { kept } }: { run: KeptRun; anew: Anew }) {
+  const drop = (): void => {
+    const { what, pins, piece, copy } = kept.entry;
+    takeBack(kept);
+    took(t.check.newHold, () => note(run, what, { ...(pins ? { pins } : {}), piece: piece ?? undefined, copy: copy ?? undefined }));
+  };
+  return (
+    <Notice kind="info" title={t.check.newHold}>
+      <KeptFrom kept={kept} />
+      {kept.mine && (
+        <button type="button" class="quiet-button" onClick={drop}>
+          {t.check.dropMarks}
+        </button>
+      )}
+    </Notice>
+  );
+}
+
+function KeepMarks({ run, plan, piece, made, answer }: { run: KeptRun; plan: Plan; piece: number; made: MadeReading[]; answer: RemarkAnswer }) {
+  const [kept, setKept] = useState<RemarkAnswer | null>(null);
+  const copy = copyAtHand(run);
+  const keep = (): void => {
+    note(run, toKeep(made, answer), { piece, copy, pins: { run: run.revision, tool: plan.bender?.name ?? '', marks: plan.digest } });
+    setKept(answer);
+    say(t.check.isKept);
+  };
+  if (kept === answer) return <Notice kind="good"><p>{t.check.marksKept}</p></Notice>;
+  return (
+    <>
+      <Notice kind="caution"><p>{t.check.notYet}</p></Notice>
+      {copy && <p>{t.job.ofCopy(copy, run.times)}</p>}
+      <button type="button" class="wide-button strong" onClick={keep}>
+        {t.check.keepMarks}
+      </button>
+    </>
+  );
+}
+
+export function PartWay({ run, plan, piece, words, number }: Props) {
+  const inOrder = piece.bends.map((b, i) => ({ ...b, words: words.bends[i]! })).sort((a, b) => a.order - b.order);
+  const copy = copyAtHand(run);
+  const anew = useAnew(run, plan, number);
+  const there = madeMarks(ofCopy(run.entries, copy), number, plan.digest).size;
+  const [made, setMade] = useState(Math.max(1, Math.min(there, inOrder.length - 1)));
+  const [angles, setAngles] = useState<Record<number, string>>({});
+  const [inHand, setInHand] = useState('');
+  const [typing, setTyping] = useState(false);
+  const [answer, setAnswer] = useState<RemarkAnswer | null>(null);
+  const [asked, setAsked] = useState<MadeReading[]>([]);
+  const [error, setError] = useState<Trouble | null>(null);
+  const clear = (): void => {
+    setAnswer(null);
+    setError(null);
+  };
+  const keyIn = (text: string): void => {
+    setInHand(text);
+    clear();
+    if (!text && inHand.length > 1) took(t.undo.reading(t.check.inHand, inHand), () => { setInHand(inHand); clear(); });
+  };
+  const bent = inOrder.slice(0, made);
+  /** What is known of a bend from the marks that were kept before; null: it is to be measured by other means. */
+  const before = (b: MarkedBend): MadeReading | null => {
+    if (!anew) return { number: b.number };
+    return measuredOf(anew.kept).find((one) => one.number === b.number) ?? (anew.answer && byKept(anew.answer, b));
+  };
+  const known = bent.every((b) => before(b));
+  const empty = (b: (typeof inOrder)[number]): string => {
+    const deg = anew ? before(b)?.angle_deg : undefined;
+    return deg == null ? t.check.asPlanned(b.words.leaves) : t.check.asKept(deg);
+  };
+  const bad = (n: number): boolean => !isAngle(angles[n]?.trim() || '0');
+  const beside = (): Beside | null => (error?.field === 'stock' ? wrongBeside(error) : null);
+  const kit: FieldKit = { unit: run.survey.units, active: typing ? 'stock' : '', beside, open: () => setTyping(true) };
+  const send = async (): Promise<void> => {
+    setTyping(false);
+    const list = bent.map((b): MadeReading => ({ ...(before(b) ?? { number: b.number }), ...(angles[b.number]?.trim() ? { angle_deg: numberOf(angles[b.number]!) ?? 0 } : {}) }));
+    const reply = await ask('remark', { survey: forEngine(run.survey), made: list, piece: number, ...(inHand.trim() ? { stock: inHand } : {}) });
+    setAnswer(reply.ok ? reply.answer : null);
+    setAsked(list);
+    setError(reply.ok ? null : reply.error);
+  };
+  if (inOrder.length < 2) return <Notice kind="info"><p>{t.check.oneBend}</p></Notice>;
+  return (
+    <section class="card">
+      <h2>{t.check.partTitle}</h2>
+      <p>{t.check.partWords}</p>
+      {anew && <KeptNow run={run} anew={anew} />}
+      {!known && !answer && <Notice kind="caution"><p>{t.check.secondTime}</p></Notice>}
+      <Pick label={t.check.madeSoFar} value={String(made)} options={inOrder.slice(0, -1).map((b, i) => ({ value: String(i + 1), label: t.check.madeOption(b.words, b.mark_tape) }))} onPick={(v) => { setMade(Number(v)); clear(); }} />
+      {bent.map((b) => (
+        <TextField key={b.number} label={t.check.realAngle(b.words, b.mark_tape)} decimal value={angles[b.number] ?? ''} onText={(v) => { setAngles({ ...angles, [b.number]: v }); clear(); }} {...(bad(b.number) ? { wrong: t.check.degreesWrong } : { help: empty(b) })} />
+      ))}
+      <LengthField kit={kit} path="stock" label={t.check.inHand} help={t.check.inHandHelp} value={inHand} optional />
+      <button type="button" class="wide-button strong" disabled={!known || bent.some((b) => bad(b.number))} onClick={() => void send()}>
+        {t.check.askMarks}
+      </button>
+      <div aria-live="polite">
+        {error && error.field !== 'stock' && <TroubleNotice error={error} />}
+        {answer && <NewMarks answer={answer} />}
+        {answer && !answer.scrap && answer.marks.length > 0 && <KeepMarks run={run} plan={plan} piece={number} made={asked} answer={answer} />}
+      </div>
+      {typing && (
+        <Keypad
+          path="stock"
+          label={t.check.inHand}
+          value={inHand}
+          unit={run.survey.units}
+          beside={beside()}
+          onValue={keyIn}
+          onNext={() => setTyping(false)}
+          onClose={() => setTyping(false)}
+        />
+      )}
+    </section>
+  );
+}

@@ -1,0 +1,47 @@
+/** New marks that were kept: they hold for the rest of that copy's piece, and no step back takes them away. */
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import type { Entry, MarkedBend, RemarkAnswer } from "../src/engine/types";
+import { agrees, byKept, keptAnew, madeMarks, measuredOf, toKeep } from "../src/app/bend/anew";
+import { tick } from "../src/app/kept/act";
+import { ofCopy } from "../src/app/kept/copies";
+import { getRec } from "../src/app/kept/kept";
+import { inShop, keeping, runAt, runData } from "./kept-here";
+
+const RUN = "b".repeat(32);
+const mark = { number: 2, mark: { mm: 681.2, tape: "26 13/16" }, mark_rounding_mm: -0.1625, angle_deg: 44, further_deg: 0, hook: "A", reference: "arrow", roll_deg: 180 };
+const answer = { marks: [mark, { ...mark, number: 3, further_deg: 0, hook: "B" }], opened: [], twisted: [], trim_a_mm: 0, turned_deg: 0, in_hand_mm: null } as unknown as RemarkAnswer;
+const what = toKeep([{ number: 1, angle_deg: 25 }], answer);
+const entry = (id: string, more: Partial<Entry>) => ({ ...inShop("entry", { id, run: RUN, piece: 1, pins: { marks: "P" }, what, ...more }), mine: true });
+
+test("they hold for their copy, piece and plan alone, the last that was kept", () => {
+  keeping(inShop("run", runData(RUN, { times: 3 })), entry("1", { copy: 2 }), entry("2", { copy: 2, what: { kind: "made", bends: [{ number: 2 }] } }));
+  const { entries } = runAt(RUN);
+  const kept = keptAnew(ofCopy(entries, 2), 1, "P")!;
+  assert.deepEqual(measuredOf(kept), [{ number: 1, angle_deg: 25 }]);
+  assert.equal(keptAnew(ofCopy(entries, 1), 1, "P"), null);
+  assert.equal(keptAnew(ofCopy(entries, 2), 2, "P"), null);
+  assert.equal(keptAnew(ofCopy(entries, 2), 1, "Q"), null);
+  assert.deepEqual([...madeMarks(ofCopy(entries, 2), 1, "P")], [1, 2]);
+});
+
+test("they are shown only where they come out as they were kept", () => {
+  keeping(inShop("run", runData(RUN)), entry("1", {}));
+  const kept = keptAnew(runAt(RUN).entries, 1, "P")!;
+  assert.ok(agrees(kept, answer));
+  assert.ok(!agrees(kept, { ...answer, marks: [answer.marks[0]!, { ...answer.marks[1]!, angle_deg: 45 }] }));
+  assert.ok(!agrees(kept, { ...answer, marks: [answer.marks[0]!] }));
+});
+
+test("a bend made by them is read at its new mark, unless its hook or plane is another now", () => {
+  const planned = { number: 2, hook: "A", reference: "arrow", roll_deg: 180 } as MarkedBend;
+  assert.deepEqual(byKept(answer, planned), { number: 2, mark: `${681.2 - 0.1625} mm`, angle_deg: 44 });
+  assert.equal(byKept(answer, { ...planned, number: 3 }), null);
+  assert.equal(byKept({ ...answer, trim_a_mm: 3 }, planned), null);
+});
+
+test("a step back leaves them: the planned marks never come back by themselves", () => {
+  keeping(inShop("run", runData(RUN)), entry("1", {}), entry("2", { what: { kind: "made", bends: [{ number: 1 }] } }));
+  tick(runAt(RUN), { bench: { of: "p", steps: [], at: 0 }, status: "planned", made: [], back: [{ piece: 1, number: 1 }], marks: "P", tool: "" });
+  assert.deepEqual([getRec("1")?.data === null, getRec("2")?.data ?? null], [false, null]);
+});
