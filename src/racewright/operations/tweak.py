@@ -12,7 +12,7 @@ from racewright.bends.model import BentPiece
 from racewright.cautions import cautions_for
 from racewright.drawing.project import trace
 from racewright.fit.left_words import Left, left_words, moved_words, readings_finding, unmeasured_finding
-from racewright.fit.measured import ApexRise, BendAngle, Measured
+from racewright.fit.measured import ApexRise, BendAngle, Measured, OffAt
 from racewright.fit.tweak import tweak as least_correction
 from racewright.fit.words import Move
 from racewright.geometry.chain import Centreline, Turn
@@ -28,6 +28,8 @@ from racewright.units.said import said_in
 
 NOT_INCLUDED = ("No cause is looked for; several finished pieces may tell one.",)
 _END_NOT_MEASURED = "The far end was not measured: it is taken as right."
+#: A miss across the conduit is what a fitting does not take up.
+_ACROSS = {"up": "up or down", "left": "to the sides"}
 #: What stands with a correction.
 _STRAPS = "Straps are not placed again."
 _LIKELY = "What was measured does not tell how each bend lies: room and hits are those of the likeliest piece."
@@ -135,11 +137,20 @@ def _bends(moves: Sequence[Move]) -> bool:
 
 
 def _not_checked(measured: Sequence[Measured], checked: Rechecked | None) -> tuple[str, ...]:
-    end = (_END_NOT_MEASURED,) if all(isinstance(item, ApexRise) for item in measured) else ()
+    end = (_END_NOT_MEASURED,) if all(isinstance(item, ApexRise) for item in measured) else _left_free(measured)
     if checked is None:
         return (*end, _UNLIKELY)
     known = all(isinstance(item, BendAngle) for item in measured)
     return (*end, *checked.not_checked) if known else (*end, *checked.not_checked, _LIKELY)
+
+
+def _left_free(measured: Sequence[Measured]) -> tuple[str, ...]:
+    """That the far end was measured in some directions, and which of the others the correction holds to nothing."""
+    ways = {item.way for item in measured if isinstance(item, OffAt) and item.station_mm is None}
+    free = [words for way, words in _ACROSS.items() if way not in ways]
+    if not ways or not free:
+        return ()
+    return (f"The far end was not measured {' and '.join(free)}: it may move there. Say 0 for what is right.",)
 
 
 def _axis(now: BentPiece, piece: PlannedPiece) -> tuple[Vec, ...]:
