@@ -66,12 +66,13 @@ export function Found({ answer }: { answer: Answer }) {
   );
 }
 
-/** The notes of the checks, in the open; where nothing worse was found, that too, and that it is no approval. */
-export function Noted({ answer }: { answer: Answer }) {
+/** The notes of the checks, in the open; where nothing worse was found, that too, and that it is no approval. `look`:
+ * something else on the screen is to be looked at, so that this is no good news. */
+export function Noted({ answer, look }: { answer: Answer; look: boolean }) {
   const notes = answer.findings.filter((f) => f.severity === 'info');
   return (
     <section class="found">
-      {notes.length === answer.findings.length && <NothingFound />}
+      {notes.length === answer.findings.length && <NothingFound kind={look ? 'info' : 'good'} />}
       {notes.length > 0 && (
         <>
           <h2>{t.notes(notes.length)}</h2>
@@ -89,9 +90,9 @@ export function Noted({ answer }: { answer: Answer }) {
   );
 }
 
-function NothingFound() {
+function NothingFound({ kind = 'good' }: { kind?: 'info' | 'good' }) {
   return (
-    <Notice kind="good">
+    <Notice kind={kind}>
       <p>
         {t.nothingFound} {t.noApproval}
       </p>

@@ -46,7 +46,7 @@ export function SeeScreen({ run }: { run: KeptRun }) {
       {answer.at_tool.map((told, i) => (
         <AtTool key={i} told={told} label={plan.pieces.length > 1 ? plan.pieces[i]!.label : ''} />
       ))}
-      <Noted answer={answer} />
+      <Noted answer={answer} look={answer.at_tool.some((piece) => piece.limits.some((limit) => limit.near))} />
       <NotIncluded list={answer.not_included} />
       <Care list={answer.cautions} />
       <Clearances answer={answer} unit={unit} />
