@@ -107,8 +107,8 @@ def several(checks: Checks, best: Found, rules: Rules, solve: Callable[[Effort, 
         if found.options is None or any(_differs(found.options, way) is False for way in out):
             continue
         way = plain_way(piece, found)
-        reasons = (reason(way), _more_effort(way, first))
-        out.append(msgspec.structs.replace(way, reasons=tuple(r for r in reasons if r)))
+        reasons = (reason(way), *_short_words(piece, way), _stance_words(way), _more_effort(way, first))
+        out.append(msgspec.structs.replace(way, reasons=tuple(dict.fromkeys(r for r in reasons if r))))
     return (out[0], *sorted(out[1:], key=lambda way: even(way.cost)))
 
 
@@ -154,15 +154,22 @@ def _best_reasons(piece: Piece, way: Way, found: Found) -> tuple[str, ...]:
             out.append("no swapping ends")
         else:
             out.append("ends swapped once" if turns == 1 else f"ends swapped {turns} times")
-    tape = piece.settings.tape
+    return (*out, *_short_words(piece, way), _stance_words(way), *_tight_words(piece, way))
+
+
+def _short_words(piece: Piece, way: Way) -> tuple[str, ...]:
+    """The bend whose hook has the least conduit, where that is too short to hold."""
     short = min(way.steps, key=lambda step: even(step.hook_room_mm), default=None)
-    if short is not None and short.hook_is_short:
-        room, grip = format_length(short.hook_room_mm, tape), format_length(short.grip_need_mm, tape)
-        name = mark_names([short.bend_index + 1])
-        out.append(f"at {name} the hook is on the short {short.hook_on}: {room}, too short to hold ({grip} needed)")
+    if short is None or not short.hook_is_short:
+        return ()
+    tape, name = piece.settings.tape, mark_names([short.bend_index + 1])
+    room, grip = format_length(short.hook_room_mm, tape), format_length(short.grip_need_mm, tape)
+    return (f"at {name} the hook is on the short {short.hook_on}: {room}, too short to hold ({grip} needed)",)
+
+
+def _stance_words(way: Way) -> str:
     over = sum(step.stance == "upside down" for step in way.steps)
-    out.append("all on the floor" if over == 0 else f"{over} of {len(way.steps)} with the bender upside down")
-    return (*out, *_tight_words(piece, way))
+    return "all on the floor" if over == 0 else f"{over} of {len(way.steps)} with the bender upside down"
 
 
 def _tight_words(piece: Piece, way: Way) -> tuple[str, ...]:

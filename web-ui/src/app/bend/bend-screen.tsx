@@ -193,10 +193,10 @@ function BendStep({ plan, step, bend, unit, title, tool, other }: StepProps & { 
           )}
         </li>
       </ul>
+      <p class="look-at">{bend.look_at}</p>
       <div class="shoe-stage">
         {plan.bender && <ShoeView piece={piece} bend={bend} bender={plan.bender} words={`${step.title}. ${step.detail}`} />}
       </div>
-      <p class="look-at">{bend.look_at}</p>
       <Care list={step.care} />
       <StripView piece={piece} words={line} current={bend.number} />
     </article>

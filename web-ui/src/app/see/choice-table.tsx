@@ -2,10 +2,11 @@
 import type { ChoiceRow, OtherAngles, PlanAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import type { Unit } from '../../text/lengths';
-import { setAt } from '../kept/paths';
+import { getAt, setAt } from '../kept/paths';
 import { edit } from '../kept/act';
-import { say } from '../kept/state';
+import { currentRun, say } from '../kept/state';
 import { Tape } from '../parts/tape';
+import { took } from '../parts/undo';
 
 export function ChoiceTables({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
   return (
@@ -19,8 +20,12 @@ export function ChoiceTables({ answer, unit }: { answer: PlanAnswer; unit: Unit 
 
 function ChoiceTable({ table, unit }: { table: OtherAngles; unit: Unit }) {
   const take = ({ angle_deg, angle }: ChoiceRow): void => {
-    edit((survey) => setAt(survey, `${table.field}.angle`, String(angle_deg)));
+    const path = `${table.field}.angle`;
+    const before = getAt(currentRun()!.survey, path);
+    edit((survey) => setAt(survey, path, String(angle_deg)));
     say(t.see.took(angle));
+    const was = table.planned === null ? before : (table.rows[table.planned]?.angle ?? before);
+    took(t.undo.reading(table.label, was), () => edit((survey) => setAt(survey, path, before || undefined)));
   };
   return (
     <section class="card">
