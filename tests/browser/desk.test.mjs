@@ -146,7 +146,7 @@ test("what was done today, by person; a run made with another plan is warned of 
   await page.getByRole("button", { name: "What was done" }).click();
   const bo = page.locator(".done .card", { hasText: "Bo: 1 entry" });
   await bo.getByText("mark 1 bent to 45°").waitFor();
-  assert.match(await words(bo), /PH-05: Pump house, control cabinet to float switch piece 1 made: mark 1 bent to 45° with revision 1, plan 4K7WQX, blue half/);
+  assert.match(await words(bo), /PH-05: Pump house, control cabinet to float switch PH-05 made: mark 1 bent to 45° with revision 1, plan 4K7WQX, blue half/);
   await page.locator(".done .card", { hasText: "Ana: 1 entry" }).getByText("strap moved").waitFor();
   await bo.getByRole("button", { name: /^PH-05/ }).click();
   const beside = page.getByRole("region", { name: "Run PH-05" });

@@ -79,7 +79,7 @@ export function Shell() {
         <Refusals />
         {run && place !== 'practice' && !BESIDE.some((p) => p === place) && <Superseded key={run.id} run={run} />}
         {run && OF_THE_RUN.includes(place) && <ToolNews run={run} />}
-        {!app.loaded ? <p class="quiet pad">{t.loading}</p> : <Boundary key={`${place} ${run?.id ?? ''}`}><Screen place={place} /></Boundary>}
+        {!app.loaded ? <p class="quiet pad">{t.loading}</p> : <Boundary key={place === 'job' ? place : `${place} ${run?.id ?? ''}`}><Screen place={place} /></Boundary>}
         <Decides />
       </main>
       <p class="unseen" role="status" aria-live="polite">

@@ -7,7 +7,7 @@ export type Status = PageRun['status'];
 /** 'here': on this device, not yet in the shop; 'choose': two versions; 'refused': the shop does not take it. */
 export type Where = 'here' | 'shop' | 'choose' | 'refused';
 
-/** Steps done at the bench, good for one plan only: `of` is that plan's digest; of runs alike for one `copy`. `knew`: the
+/** Steps done at the bench, good for one plan only: `of` is that plan's print; of runs alike for one `copy`. `knew`: the
  * entries of other devices on this piece that the person here has seen, and went on. */
 export interface Bench {
   of: string;
