@@ -64,6 +64,7 @@ export function doorRequests() {
 export async function serve(...args) {
   const folder = mkdtempSync(join(tmpdir(), "runs-"));
   const child = spawn(PYTHON, ["-m", "racewright", "serve", "--port", "0", "--shop", join(folder, "jobs.rwshop"), ...args], { cwd: ROOT, env: { ...ENV, RACEWRIGHT_HOME: folder } });
+  process.on("exit", () => child.kill("SIGKILL")); // a test that failed leaves it running
   let said = "";
   const url = await new Promise((found, failed) => {
     child.stdout.on("data", (part) => {

@@ -45,7 +45,7 @@ def test_in_the_browser(name: str) -> None:
     if lacking:
         pytest.skip(f"browser tests need {lacking}")
     done = subprocess.run(
-        ["node", "--test", "--test-timeout=900000", "--test-reporter=spec", str(HERE / name)],
+        ["node", "--test", "--test-timeout=900000", "--test-force-exit", "--test-reporter=spec", str(HERE / name)],
         env=os.environ | {"RACEWRIGHT_PYTHON": sys.executable},
         capture_output=True,
         text=True,

@@ -3,6 +3,7 @@ import { t } from '../../text/words';
 import type { Unit } from '../../text/lengths';
 import { NewMarks } from '../check/new-marks';
 import { Notice, TroubleNotice } from '../parts/parts';
+import { Care } from '../parts/tail';
 import { shortly } from '../parts/when';
 import { Icon } from '../parts/icons';
 import { Tape } from '../parts/tape';
@@ -54,6 +55,7 @@ export function AnewStep({ step, anew, unit, title }: { step: BenchStep; anew: A
       </Notice>
       {anew.error && <TroubleNotice error={anew.error} />}
       {!anew.answer && !anew.error && <p class="pad quiet">{t.check.comingBack}</p>}
+      {step.bend && !anew.answer && <Care list={step.care} />}
       {anew.answer && (
         <section class="card">
           <NewMarks answer={anew.answer} />

@@ -8,6 +8,7 @@ import { statusWords } from '../job/status-words';
 import { getRec } from '../kept/kept';
 import { useApp } from '../kept/state';
 import type { KeptRun, SeenEntry } from '../kept/view';
+import { Boundary } from '../parts/boundary';
 import { Notice } from '../parts/parts';
 import { shortly, when } from '../parts/when';
 import { SeeScreen } from '../see/see-screen';
@@ -41,7 +42,9 @@ export function RunBeside({ run, onPrint }: { run: KeptRun; onPrint: (sheet: She
           </Notice>
         </div>
       ))}
-      <SeeScreen key={`see ${run.id}`} run={run} />
+      <Boundary key={`see ${run.id}`}>
+        <SeeScreen run={run} />
+      </Boundary>
       <section class="card run-body">
         <Log key={`log ${run.id}`} run={run} />
         <RunDeeds key={`deeds ${run.id}`} run={run} ready={planned.state === 'ok'} onPrint={onPrint} />

@@ -16,7 +16,7 @@ function save(): void {
   }
 }
 
-/** `key` it by the screen, so that going elsewhere begins anew. */
+/** `key` it by the screen and what it shows, so that going elsewhere begins anew; Job, which shows many runs, by itself. */
 export class Boundary extends Component<{ children: ComponentChildren }, { failed: string }> {
   override state = { failed: '' };
 
