@@ -60,11 +60,14 @@ export function doorRequests() {
   return JSON.parse(done.stdout);
 }
 
+const running = new Set(); // a test that failed leaves its server running
+process.on("exit", () => running.forEach((child) => child.kill("SIGKILL")));
+
 /** `racewright serve` on a free port, a shop file in a folder of its own. */
 export async function serve(...args) {
   const folder = mkdtempSync(join(tmpdir(), "runs-"));
   const child = spawn(PYTHON, ["-m", "racewright", "serve", "--port", "0", "--shop", join(folder, "jobs.rwshop"), ...args], { cwd: ROOT, env: { ...ENV, RACEWRIGHT_HOME: folder } });
-  process.on("exit", () => child.kill("SIGKILL")); // a test that failed leaves it running
+  running.add(child);
   let said = "";
   const url = await new Promise((found, failed) => {
     child.stdout.on("data", (part) => {

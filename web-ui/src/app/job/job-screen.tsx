@@ -29,6 +29,7 @@ export function JobScreen() {
   const [labels, setLabels] = useState<readonly string[] | null>(null);
   const wide = useWide();
   const current = app.runs.find((r) => r.id === app.current);
+  const nothing = !app.jobs.length && !app.runs.length; // a server that is heard of late moves no button from under the thumb
   if (sheet && current) return <PrintSheets survey={current.survey} what={sheet} onClose={() => setSheet(null)} />;
   if (pages) return <ReadySheets pages={pages} label={t.files.pack} onClose={() => setPages(null)} />;
   if (labels) return <ReadySheets pages={labels} label={t.desk.lists.job_labels} onClose={() => setLabels(null)} />;
@@ -36,8 +37,9 @@ export function JobScreen() {
   return (
     <div class="job">
       {!app.job && app.jobs.length > 1 && <JobChoice />}
-      <JobCard />
+      {!nothing && <JobCard />}
       {!app.runs.length && <Welcome />}
+      {nothing && <JobCard />}
       <RunList app={app} onPrint={setSheet} />
       {app.runs.length > 0 && (
         <button type="button" class="wide-button strong" onClick={startRun}>
