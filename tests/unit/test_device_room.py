@@ -130,7 +130,9 @@ def test_each_bound_is_told_with_what_would_work(
     assert hint in answers[-1].hint
 
 
-def test_versions_offered_too_late_count_and_are_not_kept_beyond_it(store: JobStore) -> None:
+def test_versions_offered_too_late_count_and_wait_on_the_device_for_room(
+    store: JobStore, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Also of ids that the shop never saw: each would have room of its own."""
     strangers: list[Id] = [new_id() for _ in range(8)]
     late = [
@@ -138,13 +140,16 @@ def test_versions_offered_too_late_count_and_are_not_kept_beyond_it(store: JobSt
         for one in strangers
     ]
     answers = offered(store, *late)
-    assert outcomes(answers) == ["stale"] * 8
+    assert outcomes(answers) == ["stale"] * 5 + ["later"] * 3
     assert [answer.kept for answer in answers] == [True] * 5 + [False] * 3
-    assert "Yours was not kept here: 'phone 1' wrote 5 versions" in answers[-1].message
+    assert answers[-1].yours == late[-1].data
     assert len(store.refused("orchard")) == 5
-    assert [answer.kept for answer in offered(store, *late)] == [True] * 5 + [False] * 3  # kept once
+    assert outcomes(offered(store, *late)) == ["stale"] * 5 + ["later"] * 3  # kept once
     assert len(store.refused("orchard")) == 5
     assert outcomes(offered(store, note(), by="phone 2")) == ["saved"]
+    monkeypatch.setattr(device_room, "MOST_A_DAY", ROOMY)
+    assert [answer.kept for answer in offered(store, *late)] == [True] * 8
+    assert len(store.refused("orchard")) == 8
 
 
 def test_an_offer_that_came_to_nothing_counts_nothing(store: JobStore, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -281,6 +281,28 @@ test("what has no room today goes in by itself when the day is over", async (con
   assert.deepEqual(shop.now(second), run(second, "14"));
 });
 
+test("a version that came too late, and that the shop has no room to keep, stays here until it has", async (context) => {
+  context.mock.timers.enable({ apis: ["Date"], now: 1_000_000 });
+  const [one, other, shop] = await two();
+  const id = "d".repeat(32);
+  add(one, id, "12");
+  await sync(one, shop);
+  await sync(other, shop);
+  edit(other, id, run(id, "13"));
+  await sync(other, shop);
+  edit(one, id, run(id, "14"));
+  shop.full = true;
+  await sync(one, shop);
+  assert.deepEqual([one.get(id)!.data, one.get(id)!.refusal!.outcome, !!one.get(id)!.clash, shop.refused.length], [run(id, "14"), "later", false, 0]);
+  shop.full = false;
+  await reopen(one, shop);
+  assert.deepEqual([one.get(id)!.data, one.get(id)!.refusal, one.get(id)!.clash], [run(id, "14"), undefined, true]);
+  assert.deepEqual(shop.refused.map(({ data }) => data), [run(id, "14")]);
+  one.write(id, settled(one.get(id)!, "theirs"));
+  await sync(one, shop);
+  assert.deepEqual([one.get(id)!.data, shop.now(id)], [run(id, "13"), run(id, "13")]);
+});
+
 test("a tool keeps what it was, as runs stay on the revision that they were put on", async () => {
   const [one, other, shop] = await two();
   const tool = "e".repeat(32);

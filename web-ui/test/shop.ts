@@ -73,7 +73,9 @@ export class Shop {
     if (found > one.base && of(one.base + 1)?.digest === digest) return answer("saved", { revision: one.base + 1, digest, stands: stands ?? null });
     if (one.data === null && !stands && !one.base) return answer("saved");
     if (found !== one.base || (one.base > 0 && of(one.base)?.digest !== one.base_digest)) {
-      if (!this.refused.some((had) => had.id === one.id && had.digest === digest)) this.refused.push({ id: one.id, data: one.data, digest, change });
+      const known = this.refused.some((had) => had.id === one.id && had.digest === digest);
+      if (this.full && !known) return answer("later", { message: "wrote as much as it may in 24 hours" });
+      if (!known) this.refused.push({ id: one.id, data: one.data, digest, change });
       return answer("stale", { revision: found, kept: true, stands: stands ?? null });
     }
     if (this.full) return answer("later", { message: "wrote as much as it may in 24 hours" });

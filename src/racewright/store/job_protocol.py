@@ -100,7 +100,8 @@ Outcome = Literal["saved", "stale", "refused", "newer", "later"]
 
 class Answered(msgspec.Struct, frozen=True, kw_only=True):
     """What became of an offered record. 'saved' as `revision` with that `digest` (0: it was taken out before it ever
-    came here); 'stale': another revision stands, and what was offered is kept as refused where `kept`; 'refused': it
+    came here); 'stale': another revision stands, and what was offered is kept as refused where `kept` (always but for
+    MOST_REFUSED of that record; where the device has no room for it, it is 'later' or 'refused'); 'refused': it
     cannot be taken, and `message` says why; 'later': not now, as the device wrote so much today, but when it is offered
     again some hours later; 'newer': this Racewright does not know its kind or its form. `stands`:
     what is in the file now, where that is not what was offered; `yours`: what was."""
@@ -288,12 +289,9 @@ class _Intake:
         if not kept and self.rows.count_refused(write.record) >= MOST_REFUSED:
             message += f" {MOST_REFUSED} refused versions of it are kept already, so yours was not."
         elif not kept:
-            try:
-                self._make_room(write.body)
-                self.rows.write_refused(job, write, found, by=self.by)
-                kept = self.wrote = True
-            except LimitError as err:
-                message += f" Yours was not kept here: {err.message}"
+            self._make_room(write.body)  # without it the device keeps its version, and offers it again
+            self.rows.write_refused(job, write, found, by=self.by)
+            kept = self.wrote = True
         return Answered(
             kind=write.kind,
             id=write.record,

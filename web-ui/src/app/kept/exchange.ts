@@ -38,7 +38,7 @@ const ROUNDS = 6;
 const bytes = new TextEncoder();
 const isTool = ({ kind }: Rec): boolean => kind === 'tool';
 
-/** `opening`: the first since the page was opened: what was refused before is offered once more. */
+/** `opening`: the first since the page was opened, or the device paired: what was refused before is offered once more. */
 export async function exchange(keeper: Keeper, server: RecordsServer, opening = false): Promise<Outcome> {
   const out = (state: Outcome['state'], words = ''): Outcome => ({ state, words, met: jobsThere(keeper) });
   for (let round = 0; round < ROUNDS; round += 1) {

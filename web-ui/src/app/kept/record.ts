@@ -32,8 +32,7 @@ export interface Rec {
   /** A newer version in the shop, while another was written here; with `clash` a person has to choose. */
   there?: Version;
   clash?: boolean;
-  /** Why the shop does not take it: offered again when it says something else, and at the next opening of the page;
-   * 'later': some time after `at` (ms) by itself. */
+  /** Why the shop does not take it: offered again when it says something else, an hour after `at` (ms), and as `retried` says. */
   refusal?: { outcome: 'refused' | 'newer' | 'later'; words: string; at: number };
   /** The shop's file was brought back from a backup, and says `there` under a higher number: whether what was agreed here
    * stands in its history is still to be asked. Where it does not, the two are rivals. */
@@ -206,9 +205,9 @@ export function lost(rec: Rec): Rec | null {
   return stamped({ ...rec, agreed: NEVER, open: rec.data !== null, sent: undefined, there: undefined, clash: undefined, doubt: undefined, acked: undefined, order: 0, go: rec.go || rec.agreed.revision > 0 });
 }
 
-/** So long after "later" it is offered again; the shop's room for a day comes back by the hour. */
-const LATER_MS = 3_600_000;
-const isLater = ({ refusal }: Rec): boolean => refusal?.outcome === 'later' && Math.abs(Date.now() - refusal.at) >= LATER_MS;
+/** So long after a refusal it is offered again; the shop's room for a day comes back by the hour. */
+const AGAIN_MS = 3_600_000;
+const rested = ({ refusal }: Rec): boolean => !refusal || Math.abs(Date.now() - refusal.at) >= AGAIN_MS;
 
 /** The tool that a run is put on. Its revision is 0 as long as what is written of the tool here has none in the shop. */
 export const toolIn = (data: Data | null): ToolPin | undefined => (data?.['tool'] as ToolPin | undefined) ?? undefined;
@@ -220,11 +219,11 @@ export function onRevision(run: Rec, tool: Rec | undefined): Rec | null {
 }
 
 /** Whether it is to be offered: a run after its tool. What went out without an answer goes out again first, as it was. */
-export const waits = (rec: Rec): boolean => (rec.open && !rec.clash && (!rec.refusal || isLater(rec)) && (!!rec.sent || toolIn(rec.data)?.revision !== 0)) || isAsked(rec);
+export const waits = (rec: Rec): boolean => (rec.open && !rec.clash && rested(rec) && (!!rec.sent || toolIn(rec.data)?.revision !== 0)) || isAsked(rec);
 
-/** What the shop did not take may go in by now: it lets this device do more, or knows more. What has no room today waits for
- * its hour. */
-export const retried = (rec: Rec): Rec => (rec.refusal && rec.refusal.outcome !== 'later' ? stamped({ ...rec, refusal: undefined }) : rec);
+/** The page was opened, or the device paired, anew: what the shop did not take may go in by now. It lets this device do more,
+ * knows more, or has room for it under its new name. */
+export const retried = (rec: Rec): Rec => (rec.refusal ? stamped({ ...rec, refusal: undefined }) : rec);
 
 /** Nothing was written here, and it is only asked whether what was agreed stands in the shop's history. */
 export const isAsked = (rec: Rec): boolean => !!rec.doubt && !rec.open && !rec.clash;

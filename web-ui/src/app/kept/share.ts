@@ -81,7 +81,10 @@ const alone = async (work: () => Promise<Outcome>): Promise<Outcome> => (navigat
 function show({ state: shop, words }: Outcome): void {
   const shopKnown = state.shopKnown || shop !== 'alone';
   if (shop !== state.shop || words !== state.shopWords || shopKnown !== state.shopKnown) change({ shop, shopWords: words, shopKnown });
-  if (shop === 'code' || shop === 'revoked') handle.wantsCode();
+  if (shop === 'code' || shop === 'revoked') {
+    opening = true; // as what it is paired anew, it may write what was refused
+    handle.wantsCode();
+  }
   if (shop !== 'alone') handle.tryAgain();
   if (shop === 'done') {
     opening = false;
