@@ -15,7 +15,7 @@ import pytest
 from web_client import HOST, client
 
 from racewright.store.device_file import MOST_DEVICES, DeviceFile
-from racewright.store.job_errors import StoreTrouble
+from racewright.store.job_errors import LockedFile, StoreTrouble
 from racewright.store.served_shop import ServedShop
 from racewright.web.guard import Guard, ServerSettings
 from racewright.web.pairing import ALPHABET, MOST_MISSES, WAIT_S, Pace, Pairing, new_code
@@ -236,7 +236,12 @@ def test_the_card_waits_for_no_locked_list_and_questions_say_why_they_cannot_be_
         card = asker.get("/server.json")
         assert time.monotonic() - begun < 1.5
         assert (card.status_code, card.json()["code_wanted"], card.json()["revoked"]) == (200, False, False)
-        assert asker.get("/records").status_code == 503
+        assert "list of devices is busy" in card.json()["busy"]
+        late = asker.get("/records")
+        assert (late.status_code, late.json()["error"]["message"]) == (503, card.json()["busy"])
+        with pytest.raises(LockedFile, match="the list of devices is busy"):
+            pairing.devices.known("x" * 43, patience_s=0.01)
+    assert asker.get("/server.json").json()["busy"] == ""
     assert asker.get("/records").status_code == 200
 
 

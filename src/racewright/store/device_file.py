@@ -19,7 +19,7 @@ import msgspec
 from racewright.errors import InputError, LimitError, UnknownName
 from racewright.records.kinds import KINDS
 from racewright.store.current_job import is_login
-from racewright.store.job_errors import StoreTrouble
+from racewright.store.job_errors import LockedFile, StoreTrouble
 
 MOST_DEVICES = 40
 #: A device that has not asked for so long has to pair again.
@@ -140,7 +140,8 @@ class DeviceFile:
 
     @contextmanager
     def _open(self, *, create: bool = False, patience_s: float = PATIENCE_S) -> Iterator[sqlite3.Connection]:
-        """The open list in one transaction; raises StoreTrouble where it cannot be read or written."""
+        """The open list in one transaction; raises StoreTrouble where it cannot be read or written, LockedFile where
+        somebody else has it."""
         try:
             if create:
                 os.close(os.open(self.path, os.O_CREAT | os.O_RDWR, 0o600))
@@ -153,6 +154,11 @@ class DeviceFile:
                 yield db
                 db.execute("COMMIT")  # left by an exception, the connection is closed and nothing is written
         except sqlite3.Error as err:
+            if (getattr(err, "sqlite_errorcode", None) or 0) & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+                raise LockedFile(
+                    f"{self.path}: the list of devices is busy: somebody else has it open to write.",
+                    hint="try again; where it stays so, another program holds the file open",
+                ) from None
             raise StoreTrouble(
                 f"{self.path}: the list of devices cannot be used ({err}).",
                 hint="if it is damaged, move it away: every device then has to pair again",

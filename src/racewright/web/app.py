@@ -149,8 +149,8 @@ async def pair(request: Request) -> Response:
 
 async def server_card(request: Request) -> Response:
     """GET /server.json: tells the page that there is a server, whether it still wants the code, and whether it is one
-    that was revoked."""
-    asks = {"code_wanted": not request.state.paired, "revoked": request.state.revoked}
+    that was revoked; or, in words, that this cannot be known now."""
+    asks = {"code_wanted": not request.state.paired, "revoked": request.state.revoked, "busy": request.state.busy}
     return as_json({"server": True, "version": __version__, "records": RECORDS_FORMAT, **asks})
 
 

@@ -14,7 +14,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from racewright.operations.common import Kind, Refused, Trouble
 from racewright.store.device_file import PATIENCE_S, Device
-from racewright.store.job_errors import StoreTrouble
+from racewright.store.job_errors import LockedFile, StoreTrouble
 from racewright.store.served_shop import ServedShop
 from racewright.web.pairing import COOKIES, Pace, Pairing
 from racewright.web.questions import Questions
@@ -38,6 +38,10 @@ _HEADERS = (
 _LOOKING = 4
 #: How long the server's card waits for the list where somebody has it locked: it is what the page's start waits for.
 _CARD_PATIENCE_S = 0.2
+_BUSY = (
+    "The server's list of devices is busy: another program has it open. Whether this device may share is asked again"
+    " by itself."
+)
 #: What a device without the code may have: the page's own files (they hold no data), the code's door.
 _DATA = ("/ask/", "/records", "/openapi.json")
 
@@ -145,14 +149,19 @@ class Guard:
                     if device is None:
                         revoked = await run_in_threadpool(pairing.devices.was_revoked, token, patience_s=wait)
         except StoreTrouble as err:
+            busy = isinstance(err, LockedFile)
             if not data:  # the card holds nothing of a job; whether the device may ask is looked at when it does
-                scope.setdefault("state", {}).update(device=None, paired=True, revoked=False)
+                scope.setdefault("state", {}).update(
+                    device=None, paired=True, revoked=False, busy=_BUSY if busy else ""
+                )
                 return None
             print(f"racewright serve: {err}", flush=True)
+            if busy:
+                return refused(503, _BUSY, kind="missing")
             return refused(503, "the server cannot read its list of devices.", "see its terminal", kind="missing")
         state = scope.setdefault("state", {})
         state["device"], state["paired"] = device, pairing is None or device is not None
-        state["revoked"] = revoked
+        state["revoked"], state["busy"] = revoked, ""
         if data and revoked:
             keeps = "what it has stays on it; pair it again with the code in the server's terminal, or save a file"
             return refused(401, "this device was revoked by the shop.", keeps, field="device")

@@ -23,6 +23,8 @@ export interface ServerCard {
   code_wanted?: boolean;
   /** This browser was paired, and the shop has revoked it. */
   revoked?: boolean;
+  /** Why the server cannot know now who asks, in words; '' where it does. */
+  busy?: string;
 }
 
 /** A request of our own to the server that the page came from. Throws NoServer where nothing answers. */

@@ -36,6 +36,7 @@ async function call<T>(path: string, init?: RequestInit): Promise<RecordsReply<T
 const inForm = (card: ServerCard): NoAnswer | null => {
   if (!card.server || card.records === undefined) return no("gone");
   if (card.records > RECORDS_FORMAT) return no("newer");
+  if (card.busy) return no("refused", card.busy);
   if (card.revoked) return no("revoked");
   return card.code_wanted ? no("code") : null;
 };
