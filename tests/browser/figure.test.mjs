@@ -1,7 +1,7 @@
 // What is worked out without a run: three questions of different kinds give the numbers of the command, by the browser's own engine.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { enterSaddle, newPage, PHONE, racewright, serverAndBrowser } from "./support.mjs";
+import { enterSaddle, newPage, PHONE, racewright, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 const command = (...words) => JSON.parse(racewright(...words, "--json"));
@@ -56,6 +56,7 @@ test("drop, pull and an offset: the numbers of the command, from a run where one
     await page.getByText(/from this run/).first().waitFor();
     await page.getByRole("textbox", { name: "Wires" }).fill("3 x 12 THHN");
     const parts = page.getByRole("textbox", { name: /^The way from end A/ });
+    await until(async () => (await parts.count()) > 0 && (await parts.last().inputValue()) !== "", "the run's way on the form");
     const path = (await parts.evaluateAll((all) => all.map((one) => one.value))).join(", ");
     const pull = command("pull", "--raceway", "EMT", "--size", "1/2", "--wires", "3 x 12 THHN", "--path", path);
     const pulled = await answer(page);
