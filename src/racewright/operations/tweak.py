@@ -12,8 +12,9 @@ from racewright.bends.model import BentPiece
 from racewright.cautions import cautions_for
 from racewright.drawing.project import trace
 from racewright.fit.left_words import Left, left_words, moved_words, readings_finding, unmeasured_finding
-from racewright.fit.measured import ApexRise, BendAngle, Measured, OffAt
+from racewright.fit.measured import ApexRise, BendAngle, Measured
 from racewright.fit.tweak import tweak as least_correction
+from racewright.fit.unmeasured import Corrected, Hand, not_measured_words, unmeasured_problem
 from racewright.fit.words import Move
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.vector import Vec
@@ -28,8 +29,6 @@ from racewright.units.said import said_in
 
 NOT_INCLUDED = ("No cause is looked for; several finished pieces may tell one.",)
 _END_NOT_MEASURED = "The far end was not measured: it is taken as right."
-#: A miss across the conduit is what a fitting does not take up.
-_ACROSS = {"up": "up or down", "left": "to the sides"}
 #: What stands with a correction.
 _STRAPS = "Straps are not placed again."
 _LIKELY = "What was measured does not tell how each bend lies: room and hits are those of the likeliest piece."
@@ -89,25 +88,32 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
     piece, tape = asked.piece, asked.tape
     with said_in(tape):
         measured = readings(asked, request.measured, tape.unit, "measured")
+        around, how = surroundings(asked.plan, piece), made_by(asked.shoe)
         answer = least_correction(
+            asked.arcs, measured, hooks=asked.hooks, may_spin=request.may_spin, around=around, how=how
+        )
+        done = Corrected(
             asked.arcs,
             measured,
+            answer,
             hooks=asked.hooks,
+            hand=Hand(asked.plan.hand, min(piece.bends, key=lambda bend: bend.order).number),
+            open_end=not piece.end_b.fitting,
             may_spin=request.may_spin,
-            around=surroundings(asked.plan, piece),
-            how=made_by(asked.shoe),
+            around=around,
+            how=how,
         )
         checked = recheck(asked.plan, piece, answer.piece) if answer.told else None
         room = () if checked is None else room_left(asked.plan, checked)
     left_off = Left(answer.left_mm, answer.left_rad, answer.piece, answer.moves)
     right = left_words(asked.arcs, measured, left_off, tape)
-    more = unmeasured_finding(asked.arcs, measured, left_off, tape)
+    more = unmeasured_problem(done, tape) or unmeasured_finding(asked.arcs, measured, left_off, tape)
     if answer.moves:
         words: tuple[str, ...] = (moved_words(answer.end_mm, answer.lean_rad, tape), right)
     else:
         against = more or any(f.severity == "problem" for f in (checked.findings if checked else ()))
         words = (right if against else f"Leave it. {right}",)
-    fit = (*readings_finding(asked.arcs, measured, asked.hooks, tape, told=answer.told), *more)
+    fit = (*more, *readings_finding(asked.arcs, measured, asked.hooks, tape, told=answer.told))
     up, left, forward = answer.end_mm
     return TweakAnswer(
         run=asked.plan.name,
@@ -126,7 +132,11 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
         corrected=_axis(answer.piece, piece),
         room=room,
         findings=(*fit, *answer.findings, *(checked.findings if checked else ()), *against_the_run(asked.plan)),
-        not_included=(*_not_checked(measured, checked), *((_STRAPS,) if answer.moves else ()), *NOT_INCLUDED),
+        not_included=(
+            *_not_checked(asked.arcs, measured, checked),
+            *((_STRAPS,) if answer.moves else ()),
+            *NOT_INCLUDED,
+        ),
         cautions=cautions_for(*(correcting_care(asked.shoe, asked.stances) if _bends(answer.moves) else ())),
     )
 
@@ -136,21 +146,15 @@ def _bends(moves: Sequence[Move]) -> bool:
     return any(move.kind != "spin" for move in moves)
 
 
-def _not_checked(measured: Sequence[Measured], checked: Rechecked | None) -> tuple[str, ...]:
-    end = (_END_NOT_MEASURED,) if all(isinstance(item, ApexRise) for item in measured) else _left_free(measured)
+def _not_checked(plan: BentPiece, measured: Sequence[Measured], checked: Rechecked | None) -> tuple[str, ...]:
+    free = not_measured_words(plan, measured)
+    end = (f"The far end was not measured {free}: it may move there. Say 0 for what is right.",) if free else ()
+    if all(isinstance(item, ApexRise) for item in measured):
+        end = (_END_NOT_MEASURED,)
     if checked is None:
         return (*end, _UNLIKELY)
     known = all(isinstance(item, BendAngle) for item in measured)
     return (*end, *checked.not_checked) if known else (*end, *checked.not_checked, _LIKELY)
-
-
-def _left_free(measured: Sequence[Measured]) -> tuple[str, ...]:
-    """That the far end was measured in some directions, and which of the others the correction holds to nothing."""
-    ways = {item.way for item in measured if isinstance(item, OffAt) and item.station_mm is None}
-    free = [words for way, words in _ACROSS.items() if way not in ways]
-    if not ways or not free:
-        return ()
-    return (f"The far end was not measured {' and '.join(free)}: it may move there. Say 0 for what is right.",)
 
 
 def _axis(now: BentPiece, piece: PlannedPiece) -> tuple[Vec, ...]:
