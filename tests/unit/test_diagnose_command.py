@@ -191,3 +191,17 @@ def test_a_piece_that_was_bent_by_another_plan_is_left_out_and_told() -> None:
     with pytest.raises(LimitError, match="no finished piece") as caught:
         diagnose_asked(DiagnoseRequest(pieces=(other,)), NOTHING_KNOWN)
     assert "bent for plan ZZZZZZ" in caught.value.hint
+
+
+def test_a_piece_of_which_the_rest_was_bent_by_new_marks_is_left_out_and_told() -> None:
+    first, *rest = kept_pieces()
+    anew = msgspec.structs.replace(first, anew=True, name="PH-01-1")
+    told = diagnose_asked(DiagnoseRequest(pieces=(*rest, anew), causes=("overbend",)), NOTHING_KNOWN)
+    without = diagnose_asked(DiagnoseRequest(pieces=tuple(rest), causes=("overbend",)), NOTHING_KNOWN)
+    assert (told.causes, told.readings) == (without.causes, without.readings)
+    assert (
+        "PH-01-1: its rest was bent by new marks, and what it shows cannot be held to the plan's." in told.not_included
+    )
+    with pytest.raises(LimitError, match="no finished piece") as caught:
+        diagnose_asked(DiagnoseRequest(pieces=(anew,)), NOTHING_KNOWN)
+    assert "bent by new marks" in caught.value.hint

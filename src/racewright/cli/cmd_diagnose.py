@@ -26,6 +26,8 @@ FILE lists the pieces, each with its survey or plan and your readings:
         - {leg: up, lean: 1}          the last leg leans, in degrees
         - {at: 30, daylight: 1/8}     daylight at a place, along the conduit from end A
 
+A piece that got new marks half way is no piece of its plan: leave it out.
+
 Example:
   racewright diagnose examples/finished/orchard-three-pieces.yaml
 """

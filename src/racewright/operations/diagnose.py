@@ -29,11 +29,13 @@ NOT_INCLUDED = ("No bender's profile is changed by this.",)
 class MeasuredPiece(BentRequest, frozen=True, kw_only=True):
     """One finished piece and what was measured on it, as written, or (`kept`) as a job keeps it. `name` is the run's
     and the piece's unless told. `marks`: the digest of the plan that it was bent by; where that is not its plan now,
-    the piece is left out, and told."""
+    the piece is left out, and told. So is one of which the rest was bent by new marks in place of the plan's
+    (`anew`)."""
 
     measured: Annotated[tuple[Reading, ...], msgspec.Meta(max_length=200)] = ()
     kept: Annotated[tuple[Measured, ...], msgspec.Meta(max_length=200)] = ()
     marks: Name = ""
+    anew: bool = False
     name: Name = ""
 
 
@@ -95,7 +97,7 @@ def diagnose(request: DiagnoseRequest, known: Known) -> DiagnoseAnswer:
 
 def _same(piece: MeasuredPiece) -> bytes:
     """What it was bent from, alike for all pieces of one plan."""
-    return msgspec.json.encode(msgspec.structs.replace(piece, measured=(), kept=(), marks="", name=""))
+    return msgspec.json.encode(msgspec.structs.replace(piece, measured=(), kept=(), marks="", anew=False, name=""))
 
 
 def _check_before(pieces: Sequence[MeasuredPiece], known: Known) -> None:
@@ -112,7 +114,8 @@ def _finished(
     request: DiagnoseRequest, causes: int, budget: Budget, known: Known
 ) -> tuple[list[FinishedPiece], list[Bent], list[str]]:
     """The pieces with what was measured on them, in their order, until the budget is spent; two at least. What several
-    were bent from is planned once. In words, those that were bent by another plan than their present one."""
+    were bent from is planned once. In words, those that were bent by another plan than their present one, or by new
+    marks."""
     made: dict[bytes, Bent] = {}
     out: list[FinishedPiece] = []
     asked: list[Bent] = []
@@ -130,6 +133,9 @@ def _finished(
         name = written.name or f"{piece.plan.name}, {piece.piece.label}"
         if written.marks and written.marks != piece.plan.digest:
             others.append(f"{name}: bent for plan {written.marks}; the plan is now {piece.plan.digest}.")
+            continue
+        if written.anew:
+            others.append(f"{name}: its rest was bent by new marks, and what it shows cannot be held to the plan's.")
             continue
         with said_in(piece.tape if piece.tape.unit == request.unit else style_of(request.unit)):
             measured = readings(piece, written.measured, request.unit, f"pieces[{index}].measured")

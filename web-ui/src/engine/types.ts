@@ -1585,7 +1585,8 @@ export interface MarkedBend {
 
 /** One finished piece and what was measured on it, as written, or (`kept`) as a job keeps it. `name` is the run's
  *  and the piece's unless told. `marks`: the digest of the plan that it was bent by; where that is not its plan now,
- *  the piece is left out, and told. */
+ *  the piece is left out, and told. So is one of which the rest was bent by new marks in place of the plan's
+ *  (`anew`). */
 export interface MeasuredPiece {
   survey?: WrittenSurvey | null;
   plan?: Record<string, unknown> | null;
@@ -1596,6 +1597,7 @@ export interface MeasuredPiece {
   measured?: (OffReading | RiseReading | LeanReading | AngleReading)[];
   kept?: (OffAt | ApexRise | LegLean | BendAngle)[];
   marks?: string;
+  anew?: boolean;
   name?: string;
 }
 

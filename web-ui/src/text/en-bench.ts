@@ -80,6 +80,7 @@ export const check = {
   notYet: 'Not kept yet: Bend still shows the planned marks.',
   marksKept: 'Kept. Bend shows these marks for the rest of this piece.',
   newHold: 'New marks hold for the rest of this piece',
+  heldToPlan: 'The rest of this piece was bent by new marks. Where its far end and its rise belong is as planned: measure these. Angles are held to the planned ones here, and are others by the new marks.',
   byNew: 'By the new marks',
   keptFrom: (made: string, by: string, at: string) => `From what was measured: ${made}${by ? ` (${by}, ${at})` : ` (${at})`}. The planned marks do not hold any more.`,
   madeAs: (mark: number, deg: number | null | undefined) => `mark ${mark} ${deg == null ? 'as planned' : `made ${+deg.toFixed(2)}°`}`,

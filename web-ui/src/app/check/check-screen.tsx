@@ -14,7 +14,7 @@ import { type Reading } from './to-record';
 import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Problems, Tail } from '../parts/tail';
 import { NoPlan, usePlan } from '../parts/plan';
-import { madeMarks } from '../bend/anew';
+import { keptAnew, madeMarks } from '../bend/anew';
 import { copyAtHand, ofCopy } from '../kept/copies';
 import { type KeptRun } from '../kept/state';
 import { forEngine } from '../kept/survey';
@@ -92,6 +92,7 @@ interface PieceProps {
 
 function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan }) {
   const unit = run.survey.units;
+  const anew = keptAnew(ofCopy(run.entries, copyAtHand(run)), number, plan.digest);
   const [entries, setEntries] = useState<Entry[]>([fresh]);
   const [active, setActive] = useState({ path: '', label: '' });
   const [answer, setAnswer] = useState<TweakAnswer | null>(null);
@@ -140,6 +141,11 @@ function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan
   const index = active.path === '' ? -1 : Number(active.path);
   return (
     <>
+      {anew && (
+        <Notice kind="caution">
+          <p>{t.check.heldToPlan}</p>
+        </Notice>
+      )}
       {entries.map((e, i) => (
         <EntryCard key={i} entry={e} index={i} piece={piece} words={words} kit={kit} wrong={asked && !readings[i]} onChange={(p) => update(i, p)} {...(entries.length > 1 ? { onDrop: () => drop(i) } : {})} />
       ))}

@@ -1,6 +1,7 @@
 /** Which finished pieces tell what a tool does wrong: those measured before anything was corrected on them. */
 import type { BenderRecord, MeasuredPiece, ToolPin } from '../../engine/types';
-import { pieceName } from '../kept/copies';
+import { keptAnew } from '../bend/anew';
+import { ofCopy, pieceName } from '../kept/copies';
 import { forEngine } from '../kept/survey';
 import type { KeptRun, SeenEntry } from '../kept/view';
 import { t } from '../../text/words';
@@ -46,7 +47,9 @@ export function finishedOn(tool: string, runs: readonly KeptRun[], at: (pin: Too
       }
       const piece = entry.piece ?? 1;
       const name = pieceName(run.key || run.survey.run.name || t.job.noName, piece, entry.copy);
-      pieces.push({ survey: forEngine(run.survey), bender: shoe.profile, bender_name: shoe.name, piece, kept: entry.what.measured, marks: entry.pins?.marks ?? '', name });
+      const marks = entry.pins?.marks ?? '';
+      const anew = !!keptAnew(ofCopy(run.entries, entry.copy ?? undefined), piece, marks);
+      pieces.push({ survey: forEngine(run.survey), bender: shoe.profile, bender_name: shoe.name, piece, kept: entry.what.measured, marks, ...(anew ? { anew } : {}), name });
     }
   }
   const taken = pieces.slice(-MOST);
