@@ -209,7 +209,9 @@ def test_a_device_is_told_only_the_kinds_it_may_read(tmp_path: Path) -> None:
     assert [one["outcome"] for one in asker.post("/records", json=offer).json()["answers"]] == ["saved", "saved"]
     assert {one["kind"] for one in asker.get("/records").json()["records"]} == {"job", "run"}
     pairing.devices.let_read("desk", ("job",))
-    assert {one["kind"] for one in asker.get("/records").json()["records"]} == {"job"}
+    told = asker.get("/records").json()
+    assert {one["kind"] for one in told["records"]} == {"job"}
+    assert told["withheld"] == ["run", "entry", "tool", "person", "prices"]
     stale = asker.post("/records", json=offer | {"records": offer["records"][::-1]}).json()["answers"]
     assert [one["outcome"] for one in stale] == ["refused", "saved"]
     assert stale[0]["stands"] is None

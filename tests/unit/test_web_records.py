@@ -94,7 +94,7 @@ def test_what_a_command_wrote_is_told_and_what_a_device_wrote_the_command_reads(
     ]
     again = asker.get("/records", params={"after": since["last"], "mark": since["mark"]}).json()
     same = {name: since[name] for name in ("last", "mark", "shop")}
-    assert again == {"records": [], **same, "more": False, "anew": False}
+    assert again == {"records": [], **same, "more": False, "anew": False, "withheld": []}
     assert len(since["shop"]) == 32
 
 
@@ -160,7 +160,7 @@ def test_a_job_whose_head_cannot_be_read_is_refused_with_its_runs(tmp_path: Path
 
 def test_a_shop_is_made_at_the_first_save_and_not_before(tmp_path: Path) -> None:
     asker = client(tmp_path)
-    nothing = {"records": [], "last": 0, "mark": "", "more": False, "anew": False, "shop": ""}
+    nothing = {"records": [], "last": 0, "mark": "", "more": False, "anew": False, "shop": "", "withheld": []}
     assert asker.get("/records").json() == nothing
     assert asker.get("/records", params={"after": 4, "mark": "5"}).json() == {**nothing, "anew": True}
     lost = offer(asker, an_entry())

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { createHash } from "node:crypto";
 import { test } from "node:test";
-import { exchange, jobsThere } from "../src/app/kept/exchange";
+import { exchange, jobsThere, staysHere, toOffer } from "../src/app/kept/exchange";
 import { atRevision, fresh, met, rests, same, settled, written, type Data, type Rec } from "../src/app/kept/record";
 import { sha256 } from "../src/app/kept/sha256";
 import type { ToolPin } from "../src/engine/types";
@@ -301,6 +301,22 @@ test("a version that came too late, and that the shop has no room to keep, stays
   one.write(id, settled(one.get(id)!, "theirs"));
   await sync(one, shop);
   assert.deepEqual([one.get(id)!.data, shop.now(id)], [run(id, "13"), run(id, "13")]);
+});
+
+test("what the shop does not tell this device stays here, unrefused, until it may go in", async () => {
+  const [one, , shop] = await two();
+  shop.withheld = ["person", "prices"];
+  const [list, own] = ["d".repeat(32), "e".repeat(32)];
+  one.write(list, fresh("prices", list, "", { id: list, of: JOB, labour_rate: "52" }, one.nextMade()));
+  add(one, own, "12");
+  await sync(one, shop);
+  assert.deepEqual([shop.now(list), one.get(list)!.refusal, one.get(list)!.open], [null, undefined, true]);
+  assert.deepEqual([shop.now(own), staysHere(one.get(list)!, one.place()), staysHere(one.get(own)!, one.place())], [run(own, "12"), true, false]);
+  assert.equal([...toOffer(one)].length, 0);
+  shop.withheld = [];
+  add(one, "f".repeat(32), "13"); // the file's mark changes as well where a device may read more
+  await sync(one, shop);
+  assert.deepEqual([shop.now(list), one.get(list)!.open], [{ id: list, of: JOB, labour_rate: "52" }, false]);
 });
 
 test("a tool keeps what it was, as runs stay on the revision that they were put on", async () => {

@@ -22,6 +22,8 @@ export class Shop {
   most = 1e9;
   /** Whether a server cannot read an offer with this record in it. */
   spoilt: (record: Offered) => boolean = () => false;
+  /** Kinds that no device is told, nor may write. */
+  withheld: string[] = [];
   /** The device has written as much as it may today. */
   full = false;
   private changes = 0;
@@ -37,17 +39,17 @@ export class Shop {
   };
   private mark = (change: number): string => digestOf("mark", this.rows.filter((row) => row.change <= change).map((row) => [row.id, row.digest, row.revision, row.change, row.by]));
 
-  since(number: number, mark: string): { records: Changed[]; last: number; mark: string; more: boolean; anew: boolean; shop: string } {
+  since(number: number, mark: string): { records: Changed[]; last: number; mark: string; more: boolean; anew: boolean; shop: string; withheld: string[] } {
     const anew = number > this.changes || (mark !== "" && this.mark(number) !== mark);
     const from = anew ? 0 : number;
-    const newest = this.rows.filter((row) => row.change > from && this.standing(row.id) === row).map(this.told);
+    const newest = this.rows.filter((row) => row.change > from && !this.withheld.includes(row.kind) && this.standing(row.id) === row).map(this.told);
     let records = newest;
     let last = this.changes;
     if (newest.length > this.most) {
       last = newest[this.most - 1]!.change;
       records = newest.filter((row) => row.change <= last);
     }
-    return { records: structuredClone(records), last, mark: this.mark(last), more: records.length < newest.length, anew, shop: this.rows.length ? this.id : "" };
+    return { records: structuredClone(records), last, mark: this.mark(last), more: records.length < newest.length, anew, shop: this.rows.length ? this.id : "", withheld: this.withheld };
   }
 
   offer(job: string, records: readonly Offered[], by: string): Answered[] {
@@ -62,6 +64,7 @@ export class Shop {
       kind: one.kind, id: one.id, outcome, revision: 0, digest: "", kept: false, stands: null, yours: one.data, message: "", hint: "", ...more,
     });
     if (!this.knows.includes(one.kind)) return answer("newer", { message: "of a kind that is not known" });
+    if (this.withheld.includes(one.kind)) return answer("refused", { message: "this device is not let to write them." });
     if (one.kind === "job") this.jobs.add(job);
     else if (ofShop(one) ? job !== this.id : !this.jobs.has(job)) return answer("refused", { message: "the shop has no job of this id." });
     const standing = this.standing(one.id);

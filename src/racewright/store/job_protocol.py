@@ -73,7 +73,7 @@ class Changes(msgspec.Struct, frozen=True, kw_only=True):
     """What changed, oldest change first. `last`: the number to ask from next, and `mark` to give with it. `more`: ask
     again at once. `anew`: the file is not the one that the number came from (it was brought back from a backup), so
     these are all records from the beginning. `shop`: the id of the shop, which what is of all of it (its tools) has as
-    its job; '' before anything was saved."""
+    its job; '' before anything was saved. `withheld`: kinds that the asking device is not told, nor may write."""
 
     records: tuple[Changed, ...]
     last: int
@@ -81,6 +81,7 @@ class Changes(msgspec.Struct, frozen=True, kw_only=True):
     more: bool = False
     anew: bool = False
     shop: str = ""
+    withheld: tuple[str, ...] = ()
 
 
 class Offered(msgspec.Struct, frozen=True, kw_only=True):
@@ -142,7 +143,20 @@ def since(
             told += len(row.body or "") + sum(len(bytes(was.data)) for was in records[-1].past)
         shop = rows.shop_id() or ""
         mark = f"{rows.mark(last)} {','.join(kinds)}"
-        return Changes(records=tuple(records), last=last, mark=mark, more=more, anew=anew, shop=shop)
+        return Changes(
+            records=tuple(records),
+            last=last,
+            mark=mark,
+            more=more,
+            anew=anew,
+            shop=shop,
+            withheld=withheld(kinds),
+        )
+
+
+def withheld(kinds: Sequence[str]) -> tuple[str, ...]:
+    """The kinds that a device is not told which is told these."""
+    return tuple(kind for kind in KINDS if kind not in kinds)
 
 
 def offer(store: JobStore, job: Id, records: Sequence[Offered], *, by: str) -> tuple[Answered, ...]:

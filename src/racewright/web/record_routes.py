@@ -19,7 +19,7 @@ from racewright.records.kinds import KINDS
 from racewright.store.current_job import login_name
 from racewright.store.device_file import Device
 from racewright.store.job_errors import FullDisk, LockedFile, MissingFile, StoreTrouble
-from racewright.store.job_protocol import Answered, Changes, Offered, offer, since
+from racewright.store.job_protocol import Answered, Changes, Offered, offer, since, withheld
 from racewright.store.job_store import JobStore
 from racewright.store.served_shop import ServedShop
 from racewright.web.guard import as_json, refused
@@ -65,7 +65,7 @@ async def get_records(request: Request) -> Response:
         try:
             return shop.ask(lambda store: since(store, asked.after, kinds, mark=asked.mark))
         except MissingFile:
-            return Changes(records=(), last=0, mark="", anew=asked.after > 0)
+            return Changes(records=(), last=0, mark="", anew=asked.after > 0, withheld=withheld(kinds))
 
     return await _answered(request, request.app.state.rooms.reading, look)
 

@@ -47,7 +47,7 @@ def say(
         print(
             "Plain http: anybody on this network can listen, take a device's place and write. Phones keep nothing for"
         )
-        print("use without a network, and their level stays off.")
+        print("use without a network.")
     print("Ctrl-C stops it.", flush=True)
 
 

@@ -652,7 +652,7 @@ export interface Changed {
 /** What changed, oldest change first. `last`: the number to ask from next, and `mark` to give with it. `more`: ask
  *  again at once. `anew`: the file is not the one that the number came from (it was brought back from a backup), so
  *  these are all records from the beginning. `shop`: the id of the shop, which what is of all of it (its tools) has as
- *  its job; '' before anything was saved. */
+ *  its job; '' before anything was saved. `withheld`: kinds that the asking device is not told, nor may write. */
 export interface Changes {
   records: Changed[];
   last: number;
@@ -660,6 +660,7 @@ export interface Changes {
   more: boolean;
   anew: boolean;
   shop: string;
+  withheld: string[];
 }
 
 /** One check: `unit` 'in', 'mm', 'deg' or 'yes' (a side: yes or no); what was `wanted` and `measured` ('' = not

@@ -4,6 +4,19 @@
 const piece = (copy: number | undefined, times: number): string => (copy ? `copy ${copy} of ${times}` : 'this piece');
 const who = (by: string): string => by || 'Another device';
 
+/** What a file holds of the shop's lists, where this device is not told them; what a page over plain http lacks. */
+export const lists = {
+  title: (prices: boolean, people: number) =>
+    `${[prices && 'Prices and hours', people && (people === 1 ? '1 person’s accuracy' : `${people} people’s accuracy`)].filter(Boolean).join(', ')}: on this device only`,
+  words: (device: string, kinds: string) =>
+    `The shop tells this device no such lists, and takes none from it: these count here alone. The rest goes there. To let them in, at the shop’s computer: racewright devices "${device}" --reads ${kinds}`,
+  leaveOut: 'Leave them out here too',
+  plainHttp: 'Plain http',
+  plainHttpWords:
+    'Without its server this page does not open; what is kept here comes back with it. Anybody on this network can listen, and write in this device’s name. With racewright serve --lan (https) neither is so.',
+  welcomeHttp: 'It is kept on this device. The page opens only where its server can be reached: it came over plain http.',
+};
+
 export const together = {
   bentBy: (by: string, at: string) => `Ticked off by ${who(by)}, ${at}.`,
   bentOn: (bend: string, by: string, at: string) => `${bend}: ticked off by ${who(by)}, ${at}`,

@@ -6,7 +6,7 @@ import { figure } from './en-figure';
 import { measure } from './en-measure';
 import { atTool } from './en-see';
 import { meets } from './en-meets';
-import { together } from './en-together';
+import { lists, together } from './en-together';
 import { files, tools } from './en-tools';
 
 const example: Record<Unit, string> = { in: 'Try 31 5/16.', mm: 'Try 795.' };
@@ -303,6 +303,7 @@ export const en = {
   desk,
   meets,
   together,
+  lists,
   tools,
   files,
   figure,

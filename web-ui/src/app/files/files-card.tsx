@@ -1,15 +1,15 @@
 /** Files: the job to take elsewhere and one taken in, its pack, lists and models, and those of the run at hand. */
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
-import type { Trouble } from '../../engine/types';
+import { KINDS, type Trouble } from '../../engine/types';
 import type { Reply } from '../../engine/engine';
 import { t } from '../../text/words';
 import { areasOf, BY_AREA, fits, jobNow } from '../desk/lists';
-import { jobFile as wholeJob, takeFile } from '../kept/job-file';
+import { jobFile as wholeJob, leaveOut, ownLists, takeFile } from '../kept/job-file';
 import type { Meeting } from '../kept/file-meets';
 import { lacksTool } from '../kept/shoe';
 import { currentRun, say, useApp } from '../kept/state';
 import { during } from '../kept/working';
-import { Pick, TroubleNotice } from '../parts/parts';
+import { Notice, Pick, TroubleNotice } from '../parts/parts';
 import { Tail } from '../parts/tail';
 import { give } from './give';
 import { JOB_FILES, jobFile, needsServer, RUN_FILES, runFile, type Form, type Made } from './offers';
@@ -32,7 +32,13 @@ export function FilesCard({ onPages }: { onPages: Pages }) {
     <section class="card files">
       <h2>{t.file.title}</h2>
       <p>{app.lasting ? (app.stays ? t.file.stays : t.file.mayGo) : t.file.notKept}</p>
+      {!isSecureContext && (
+        <Notice kind="caution" title={t.lists.plainHttp}>
+          <p>{t.lists.plainHttpWords}</p>
+        </Notice>
+      )}
       <JobFile />
+      <OwnLists />
       {app.runs.length > 0 && <Others onPages={onPages} />}
     </section>
   );
@@ -84,6 +90,22 @@ function JobFile() {
       )}
       {meeting && <MeetsJob meeting={meeting} onDone={() => setMeeting(null)} />}
     </>
+  );
+}
+
+/** Prices and people that a file brought, and that the shop neither tells this device nor takes from it. */
+function OwnLists() {
+  const { device } = useApp();
+  const lists = ownLists();
+  if (!lists.length) return null;
+  const people = lists.filter(({ kind }) => kind === 'person').length;
+  return (
+    <Notice kind="info" title={t.lists.title(lists.length > people, people)}>
+      <p>{t.lists.words(device, Object.keys(KINDS).join(','))}</p>
+      <button type="button" class="quiet-button" onClick={() => leaveOut(lists)}>
+        {t.lists.leaveOut}
+      </button>
+    </Notice>
   );
 }
 

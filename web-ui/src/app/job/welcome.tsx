@@ -15,7 +15,7 @@ export function Welcome() {
     <section class="card welcome">
       <h2>{t.job.welcome}</h2>
       <p>
-        {t.job.welcomeWords} {t.job.welcomeKept[useApp().shopKnown ? 'shop' : 'here']}
+        {t.job.welcomeWords} {isSecureContext ? t.job.welcomeKept[useApp().shopKnown ? 'shop' : 'here'] : t.lists.welcomeHttp}
       </p>
       <button type="button" class="wide-button strong" onClick={startRun}>
         <Icon name="plus" />

@@ -3,14 +3,20 @@
 import type { Answered, Changed, Offered, RecordsServer } from '../../engine/records';
 import { KINDS } from '../../engine/types';
 import { onFigures, onFiguresBefore, pinRuns } from './pins';
-import { answered, assured, going, heard, inPart, isAsked, lost, offered, ofShop, rests, retried, told, waits, type Rec } from './record';
+import { answered, assured, going, heard, inPart, isAsked, isPinned, lost, offered, ofShop, rests, retried, same, told, waits, type Rec } from './record';
 
-/** What is kept of the last exchange: the number and mark to ask from, and which shop it was with ('': none yet). */
+/** What is kept of the last exchange: the number and mark to ask from, and which shop it was with ('': none yet); kinds of
+ * record that this device is not told there, nor may write. */
 export interface Place {
   number: number;
   mark: string;
   shop: string;
+  withheld?: readonly string[];
 }
+
+/** What the shop neither tells this device nor takes from it, and nothing hangs on (what things cost, how well people work): it is
+ * kept here alone, and not offered. */
+export const staysHere = ({ kind }: Pick<Rec, 'kind'>, { withheld = [] }: Place): boolean => withheld.includes(kind) && ofShop({ kind }) && !isPinned({ kind });
 
 export interface Keeper {
   get(id: string): Rec | undefined;
@@ -104,7 +110,7 @@ async function pull(keeper: Keeper, server: RecordsServer): Promise<No | null> {
       continue;
     }
     const gone = anew ? known.filter((rec) => rec.agreed.revision > 0 && !seen.has(rec.id)) : [];
-    await take(keeper, answer.records, anew, { number, mark, shop }, gone);
+    await take(keeper, answer.records, anew, { number, mark, shop, withheld: answer.withheld }, gone);
     return null;
   }
 }
@@ -136,7 +142,7 @@ async function end(keeper: Keeper, changes: Map<string, Rec | null>, place: Plac
   }
   onFigures(keeper, new Set(gone.filter(isTool).map(({ id }) => id)), changes);
   const was = keeper.place();
-  if (changes.size || place.number !== was.number || place.mark !== was.mark || place.shop !== was.shop) await keeper.put(changes, place);
+  if (changes.size || !same(place, was)) await keeper.put(changes, place);
 }
 
 /** It is another shop: it has nothing of what is here, and nothing goes into it unasked. */
@@ -154,11 +160,12 @@ async function forget(keeper: Keeper): Promise<void> {
  * yet, or a person said so. */
 export function* toOffer(keeper: Keeper): Generator<[string, string[]]> {
   const any = jobsThere(keeper);
-  const { shop } = keeper.place();
+  const place = keeper.place();
+  const { shop } = place;
   const order = Object.keys(KINDS);
   const jobs = new Map<string, Rec[]>();
   for (const rec of keeper.all()) {
-    if (!waits(rec) || rests(rec, (id) => keeper.get(id))) continue;
+    if (!waits(rec) || staysHere(rec, place) || rests(rec, (id) => keeper.get(id))) continue;
     const head = ofShop(rec) ? undefined : keeper.get(rec.job);
     const may = ofShop(rec) ? !!shop : head && (head.agreed.revision > 0 || ((!head.refusal || waits(head)) && (head.go || !any)));
     const job = ofShop(rec) ? shop : rec.job;

@@ -5,10 +5,11 @@ import { JOB_FORMAT, KINDS } from '../../engine/types';
 import { t } from '../../text/words';
 import { addRun } from './act';
 import { ask } from './ask';
+import { staysHere } from './exchange';
 import { allRecs, getRec, keeper, nextMade, put, recsOf } from './kept';
 import { freshId } from './make';
 import { meet, noteFiled, type Meeting } from './file-meets';
-import { fresh, ofShop, textIn, toolIn, type Data, type Rec } from './record';
+import { fresh, ofShop, textIn, toolIn, written, type Data, type Rec } from './record';
 import { idOf } from './sha256';
 import { knownPin, numbered, toolAt } from './shoe';
 import { chooseJob } from './state';
@@ -32,6 +33,12 @@ export function jobData(id: string, runs: readonly Rec[], entries: readonly Rec[
   });
   return { racewright_job: JOB_FORMAT, id, head: headOf(getRec(id)!), runs: told, entries: entries.map(entryIn), ...(tools.size ? { tools: [...tools.values()] } : {}) };
 }
+
+/** What is on this device alone, as the shop neither tells it such records nor takes them from it. */
+export const ownLists = (): Rec[] => [...allRecs()].filter((rec) => rec.open && rec.data && staysHere(rec, keeper.place()));
+
+/** They are left out: of this device too. */
+export const leaveOut = (lists: readonly Rec[]): void => void put(new Map(lists.map((rec) => [rec.id, written(rec, null)])));
 
 export const runsOf = (job: string): Rec[] => recsOf(job, 'run').filter((rec) => rec.data);
 export const entriesOf = (runs: readonly Rec[]): Rec[] => inOrder(runs.flatMap((run) => recsOf(run.id, 'entry')));

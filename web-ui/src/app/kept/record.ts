@@ -59,7 +59,7 @@ export interface Rec {
 /** What is of the whole shop; the rest is each of a job. */
 export const ofShop = ({ kind }: Pick<Rec, 'kind'>): boolean => KINDS[kind]?.ofShop ?? false;
 /** What runs stay on as it was at a revision, so that all that it was is kept. */
-const isPinned = ({ kind }: Pick<Rec, 'kind'>): boolean => KINDS[kind]?.pinned ?? false;
+export const isPinned = ({ kind }: Pick<Rec, 'kind'>): boolean => KINDS[kind]?.pinned ?? false;
 
 export const NEVER: Version = { revision: 0, digest: '', data: null, by: '', at: '' };
 const stamped = (rec: Rec): Rec => ({ ...rec, stamp: Math.random() });

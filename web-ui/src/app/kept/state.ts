@@ -3,8 +3,8 @@ import { useEffect, useState } from 'preact/hooks';
 import type { EngineState } from '../../engine/engine';
 import type { PlanAnswer, SketchAnswer, Trouble } from '../../engine/types';
 import { takeOverBefore, TAKEN } from './before';
-import type { Outcome } from './exchange';
-import { allRecs, getRec, local, onKept, putLocal, readKept, recsOf } from './kept';
+import { staysHere, type Outcome } from './exchange';
+import { allRecs, getRec, keeper, local, onKept, putLocal, readKept, recsOf } from './kept';
 import { rests, textIn, type Rec } from './record';
 import { askToStay, lasting } from './store';
 import { jobRows, NO_BENCH, runOf, type Bench, type JobRow, type KeptRun } from './view';
@@ -148,7 +148,7 @@ const refused = new Set<string>();
 function count(ids: Iterable<string>): void {
   for (const id of ids) {
     const rec = getRec(id);
-    if (rec?.open && !rests(rec, getRec)) open.add(id);
+    if (rec?.open && !staysHere(rec, keeper.place()) && !rests(rec, getRec)) open.add(id);
     else open.delete(id);
     if (rec?.clash) clashing.add(id);
     else clashing.delete(id);
@@ -178,7 +178,7 @@ function refresh(ids: readonly string[], names: readonly string[]): void {
     heads ||= !rec || rec.kind === 'job';
   }
   for (const name of names) if (name.startsWith('bench:')) runs.add(name.slice(6));
-  count([...ids, ...[...runs].flatMap((id) => recsOf(id, 'entry').map((entry) => entry.id))]); // whether they wait hangs on their run
+  count([...ids, ...(names.includes('exchange') ? open : []), ...[...runs].flatMap((id) => recsOf(id, 'entry').map((entry) => entry.id))]); // whether they wait hangs on their run
   const part: Partial<State> = { waiting: open.size, clashes: inMaking(clashing), refusals: inMaking(refused), lasting };
   if (heads) part.jobs = jobRows(headsNow());
   if (names.length) Object.assign(part, { device: text('device'), person: text('person') });
