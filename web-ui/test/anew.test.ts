@@ -1,8 +1,8 @@
 /** New marks that were kept: they hold for the rest of that copy's piece, and no step back takes them away. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import type { Entry, MarkedBend, RemarkAnswer } from "../src/engine/types";
-import { agrees, byKept, keptAnew, madeMarks, measuredOf, toKeep } from "../src/app/bend/anew";
+import type { Entry, Made, MarkedBend, RemarkAnswer } from "../src/engine/types";
+import { agrees, byKept, keptAnew, madeMarks, measuredOf } from "../src/app/bend/anew";
 import { tick } from "../src/app/kept/act";
 import { ofCopy } from "../src/app/kept/copies";
 import { getRec } from "../src/app/kept/kept";
@@ -10,8 +10,13 @@ import { inShop, keeping, runAt, runData } from "./kept-here";
 
 const RUN = "b".repeat(32);
 const mark = { number: 2, mark: { mm: 681.2, tape: "26 13/16" }, mark_rounding_mm: -0.1625, angle_deg: 44, further_deg: 0, hook: "A", reference: "arrow", roll_deg: 180 };
-const answer = { marks: [mark, { ...mark, number: 3, further_deg: 0, hook: "B" }], opened: [], twisted: [], trim_a_mm: 0, turned_deg: 0, in_hand_mm: null } as unknown as RemarkAnswer;
-const what = toKeep([{ number: 1, angle_deg: 25 }], answer);
+const answer = { marks: [mark, { ...mark, number: 3, further_deg: 0, hook: "B" }], opened: [], twisted: [], trim_a_mm: 0, turned_deg: 0 } as unknown as RemarkAnswer;
+const rad = (deg: number): number => (deg * Math.PI) / 180;
+const what: Made = {
+  kind: "made",
+  bends: [{ number: 1, angle_rad: rad(25) }],
+  anew: { marks: [2, 3].map((number) => ({ number, mark_mm: 681.2 - 0.1625, angle_rad: rad(44) })) },
+};
 const entry = (id: string, more: Partial<Entry>) => ({ ...inShop("entry", { id, run: RUN, piece: 1, pins: { marks: "P" }, what, ...more }), mine: true });
 
 test("they hold for their copy, piece and plan alone, the last that was kept", () => {

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from math import degrees, radians
+from math import radians
 from typing import Annotated
 
 import msgspec
+from msgspec.structs import replace
 
 from racewright import __version__
-from racewright.cards.entry_words import as_built_lines
+from racewright.cards.entry_words import as_built_lines, new_marks_words
 from racewright.cards.pack_model import named_plan, wire_lines
 from racewright.cards.text.bend_card import text_card
 from racewright.cards.words import tool_words
@@ -17,11 +18,12 @@ from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError, RacewrightError, UnknownName, below
 from racewright.fit.measured import ApexRise, BendNumber, check_bend
 from racewright.job.plan_job import not_finished, plan_one, run_digest, without_plan
+from racewright.operations.bends_recorded import BendDone, as_kept, held_to, new_marks_after
 from racewright.operations.bent import Bent, bent_as_planned, readings
-from racewright.operations.common import Answer, Known, Name, Request, TapeUnit
-from racewright.operations.half_bent import made_bends
+from racewright.operations.common import Answer, Known, Name, Request
 from racewright.operations.job_status import Revision, trouble
 from racewright.operations.jobs import JobRequest, newer_tools
+from racewright.operations.remark import RemarkAnswer
 from racewright.plan.digest import is_digest
 from racewright.plan.model import Plan
 from racewright.records.entry import (
@@ -41,20 +43,18 @@ from racewright.records.entry import (
     status_words,
 )
 from racewright.records.fields import MOST_COPIES, PieceNumber, Text, Times
-from racewright.records.model import Degrees, Job, JobRun, LeanReading, MadeReading, OffReading, Reading, RiseReading
-from racewright.records.naming import keys_told_apart, runs_called, short_ids
+from racewright.records.model import Degrees, Job, JobRun, LeanReading, OffReading, Reading, RiseReading
+from racewright.records.naming import keys_told_apart, piece_name, runs_called, short_ids, with_copies
 from racewright.records.person import Person, accuracy_of
 from racewright.records.superseded import plan_differs, superseded
 from racewright.survey.written import LengthText, WrittenAccuracy
 from racewright.units.angle import hand_angle
-from racewright.units.length import parse_length
 from racewright.units.said import said_in
 from racewright.units.tape import style_of
 
 #: A bend may be off by so much before its record is asked after (common practice, no source).
 _FAR_OFF_DEG = 10.0
 _NO_ANGLE = (OffReading, RiseReading, LeanReading)
-_LONGER = "name the plan that it was bent from, if that is another one"
 
 
 class JobRunRequest(JobRequest, frozen=True, kw_only=True):
@@ -134,9 +134,31 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         note=run.note,
         hands=person.name if plan and (person := _person(request.job, request.hands)) else "",
         card=text_card(named_plan(run, plan, key=False), colour=False) if plan else "",
-        findings=(*newer_tools(request.job, [run]), *superseded(run, entries, now), *found),
+        findings=(
+            *newer_tools(request.job, [run]),
+            *superseded(run, entries, now),
+            *_marked_anew(run, entries, now, len(plan.pieces) if plan else 0),
+            *found,
+        ),
         cautions=cautions,
     )
+
+
+def _marked_anew(run: JobRun, entries: Sequence[Entry], now: str, pieces: int) -> Iterator[Finding]:
+    """A caution for each piece of which the rest is bent by new marks, and not by those of the card."""
+    last = {
+        (entry.piece, entry.copy): entry.what.anew
+        for entry in entries
+        if isinstance(entry.what, Made) and entry.what.anew and now and entry.pins.marks == now
+    }
+    for (piece, copy), anew in last.items():
+        name = with_copies(piece_name(run.key, piece or 1, pieces), [copy] if copy else [])
+        yield Finding(
+            severity="caution",
+            rule="job.new_marks",
+            message=f"{name}: the rest is bent by new marks, not by those of this card: {new_marks_words(anew, run)}",
+            where=run.key,
+        )
 
 
 def _tool(job: Job, run: JobRun, plan: Plan) -> str:
@@ -171,19 +193,13 @@ class CorrectionMade(Request, frozen=True, kw_only=True):
     by_deg: Degrees
 
 
-class BendDone(Request, frozen=True, kw_only=True):
-    """A bend that was made at the bench: its angle, and where its mark stands from end A, where these were measured."""
-
-    number: BendNumber
-    angle_deg: Degrees | None = None
-    mark: LengthText = ""
-
-
 class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
     """Add to the record of `run`, which stands at `revision` where it is kept: how far it came (`status`), and what was
     measured, corrected and made on one of its pieces. `copies`: of these of the runs alike (none: the status or note of
     all of them; what was done on a piece is of one). Lengths without a unit are in the job's. `plan`: the digest on the
-    card that the piece was bent from; '' for the present plan's."""
+    card that the piece was bent from; '' for the present plan's. `anew`: the bends made are not as planned, and new
+    marks for the rest are worked out and kept with them; `in_hand`: how long the conduit is, from where end A will
+    be ('': as for `remark`)."""
 
     run: Name
     revision: Revision = 0
@@ -193,6 +209,8 @@ class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
     measured: Annotated[tuple[Reading, ...], msgspec.Meta(max_length=60)] = ()
     corrected: Annotated[tuple[CorrectionMade, ...], msgspec.Meta(max_length=60)] = ()
     made: Annotated[tuple[BendDone, ...], msgspec.Meta(max_length=120)] = ()
+    anew: bool = False
+    in_hand: LengthText = ""
     note: Text = ""
     plan: Text = ""
 
@@ -200,7 +218,8 @@ class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
 class JobRecordAnswer(Answer, frozen=True, kw_only=True):
     """What is to be added to the record of the run, in this order, each an entry of its own with these `pins`; those
     that set a status are of the whole run, the others of `piece`; each again for every one of `copies` (none: of all).
-    `status`: how far these copies are from then on."""
+    `status`: how far these copies are from then on. `remark`: the new marks for the rest, where they were asked for;
+    they hold from then on where it has something to `keep`."""
 
     run: str
     piece: int
@@ -208,6 +227,7 @@ class JobRecordAnswer(Answer, frozen=True, kw_only=True):
     what: tuple[What, ...]
     pins: Pins
     status: Status
+    remark: RemarkAnswer | None = None
 
 
 def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
@@ -229,13 +249,19 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     bent_from = _digest(request.plan) or (now.digest if now else "")
     plan = now if now and now.digest == bent_from else None
     piece = _piece(plan, request.piece) if plan else None
-    earlier = _made_before(job, run, request, bent_from)
+    before = _made_before(job, run, request, bent_from)
+    earlier = {bend.number: (bend, entry) for what, entry in before for bend in what.bends}
+    kept = next((made for made, _ in reversed(before) if made.anew), None)
     with said_in(piece.tape if piece else style_of(job.head.units)):
-        what = list(_said(request, piece, earlier))
+        # by new marks the piece is another than its plan's
+        what = list(_said(request, piece, None if kept else [bend for bend, _ in earlier.values()]))
+        new = _new_marks(request, run, piece, {number: bend for number, (bend, _) in earlier.items()}, kept)
+        if new is not None and new.keep is not None:
+            what = [replace(new.keep, note=one.note) if isinstance(one, Made) else one for one in what]
     copies, now_are = (request.copies if run.alike else ()), job.statuses(run)
     of = [now_are[copy - 1] for copy in copies] or now_are
-    before, told = least_status(of), request.status
-    if told is None and before in NOT_BENT and (request.measured or request.corrected):
+    stood, told = least_status(of), request.status
+    if told is None and stood in NOT_BENT and (request.measured or request.corrected):
         told = "bent"
     if told is not None and any(status != told for status in of):
         if not what:
@@ -253,8 +279,12 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         copies=copies,
         what=tuple(what),
         pins=pins,
-        status=told or before,
+        status=told or stood,
+        remark=new,
+        not_included=new.not_included if new else (),
+        cautions=new.cautions if new else (),
         findings=(
+            *(new.findings if new else ()),
             *_of_another_plan(run, bent_from, now),
             *_made_twice(run, request.made, earlier),
             *_far_off(run, request, piece),
@@ -301,18 +331,17 @@ def _of_another_plan(run: JobRun, bent_from: str, now: Plan | None) -> Iterator[
         )
 
 
-def _made_before(job: Job, run: JobRun, request: JobRecordRequest, marks: str) -> dict[int, tuple[BendMade, Entry]]:
-    """The bends of this piece that are recorded as made with the same plan, each as it was recorded last."""
+def _made_before(job: Job, run: JobRun, request: JobRecordRequest, marks: str) -> list[tuple[Made, Entry]]:
+    """What is recorded as made of this piece with the same plan, oldest first."""
     copy = request.copies[0] if run.alike and request.copies else None
-    return {
-        bend.number: (bend, entry)
+    return [
+        (entry.what, entry)
         for entry in job.entries_of(run)
         if isinstance(entry.what, Made)
         and (entry.piece, entry.copy) == (request.piece, copy)
         and marks
         and entry.pins.marks == marks
-        for bend in entry.what.bends
-    }
+    ]
 
 
 def _made_twice(
@@ -345,10 +374,9 @@ def _far_off(run: JobRun, request: JobRecordRequest, piece: Bent | None) -> Iter
             )
 
 
-def _said(
-    request: JobRecordRequest, piece: Bent | None, earlier: Mapping[int, tuple[BendMade, Entry]]
-) -> Iterator[What]:
-    """What is recorded; the note stands with the first of it."""
+def _said(request: JobRecordRequest, piece: Bent | None, earlier: Sequence[BendMade] | None) -> Iterator[What]:
+    """What is recorded; the note stands with the first of it. `earlier`: the bends recorded before, beside which these
+    are held to the plan (None: they are held to nothing)."""
     note, unit = request.note, request.job.head.units
     measured = readings(piece, request.measured, unit, "measured")
     for index, item in enumerate(measured):
@@ -367,62 +395,31 @@ def _said(
     if request.corrected:
         moves = tuple(MoveMade(number=c.number, by_rad=radians(c.by_deg)) for c in request.corrected)
         yield Corrected(moves=moves, note="" if measured else note)
-    if request.made and piece:
-        _held_to(piece, request.made, unit, [bend for bend, _ in earlier.values()])
+    if request.made and piece and earlier is not None:
+        held_to(piece, request.made, unit, earlier)
     if request.made:
-        bends_made = tuple(_made(bend, unit, f"made[{index}].mark") for index, bend in enumerate(request.made))
+        bends_made = tuple(as_kept(bend, unit, f"made[{index}].mark") for index, bend in enumerate(request.made))
         yield Made(bends=bends_made, note="" if measured or request.corrected else note)
     if note and not (measured or request.corrected or request.made):
         yield Noted(note=note)
 
 
-def _held_to(piece: Bent, made: Sequence[BendDone], unit: TapeUnit, earlier: Sequence[BendMade]) -> None:
-    """Raises InputError for bends that cannot all be made so on the piece's conduit: these, and beside those that were
-    recorded before and not again, where such can be made themselves."""
-    now = []
-    for index, bend in enumerate(made):
-        place = parse_length(bend.mark, unit, field=f"made[{index}].mark") if bend.mark else None
-        now.append(_reading(bend.number, None if place is None else float(place), bend.angle_deg))
-    planned = piece.piece
-    stick_mm = max(planned.stock_mm, planned.least_stock_mm) if planned.trim_after else planned.least_stock_mm
-    conduit_mm = stick_mm - planned.extra_a_mm
-    made_bends(piece, now, conduit_mm, longer=_LONGER)
-    again = {bend.number for bend in made}
-    rest = [
-        _reading(bend.number, bend.mark_mm, None if bend.angle_rad is None else degrees(bend.angle_rad))
-        for bend in earlier
-        if bend.number not in again
-    ]
-    if not _can_be(piece, rest, conduit_mm):
-        return
-    try:
-        made_bends(piece, [*now, *rest], conduit_mm, longer=_LONGER)
-    except InputError as err:
-        numbers = ", ".join(str(bend.number) for bend in rest)
+def _new_marks(
+    request: JobRecordRequest,
+    run: JobRun,
+    piece: Bent | None,
+    earlier: Mapping[int, BendMade],
+    kept: Made | None,
+) -> RemarkAnswer | None:
+    if not request.anew:
+        return None
+    if piece is None:
         raise InputError(
-            f"beside what is recorded as bent already (mark {numbers}): {err.message}",
-            hint="one of them is wrong: take it back, or record its bend again as it is",
-            field="made",
-        ) from None
-
-
-def _reading(number: int, mark_mm: float | None, angle_deg: float | None) -> MadeReading:
-    return MadeReading(number=number, mark="" if mark_mm is None else f"{mark_mm:.6f} mm", angle_deg=angle_deg)
-
-
-def _can_be(piece: Bent, made: Sequence[MadeReading], conduit_mm: float) -> bool:
-    try:
-        return bool(made and made_bends(piece, made, conduit_mm))
-    except InputError:
-        return False
-
-
-def _made(bend: BendDone, unit: TapeUnit, field: str) -> BendMade:
-    return BendMade(
-        number=bend.number,
-        angle_rad=None if bend.angle_deg is None else radians(bend.angle_deg),
-        mark_mm=float(parse_length(bend.mark, unit, field=field)) if bend.mark else None,
-    )
+            f"run {run.key} has no plan by which the piece was bent, so there are no new marks for it.",
+            hint="new marks count from the plan on the card; record the bends without them",
+            field="plan",
+        )
+    return new_marks_after(piece, request.made, request.in_hand, request.job.head.units, earlier, kept)
 
 
 def _plan(job: Job, run: JobRun) -> Plan | None:

@@ -16,11 +16,14 @@ from racewright.marks.mark import mark_mm
 from racewright.operations.bent import Bent
 from racewright.operations.common import Length, Part, length_of
 from racewright.plan.model import MarkedBend
+from racewright.records.entry import Anew, BendMade, Made, MarkAnew
+from racewright.records.model import MadeReading
 from racewright.sequence.machine import Stance
 from racewright.sequence.words import bend_name, line_deg, making_words, mark_words, read_words, rotate_words
 from racewright.tools.benders import HookEnd, Reference, made_by
 from racewright.units.angle import hand_angle
-from racewright.units.tape import format_length, read_tape
+from racewright.units.length import parse_length
+from racewright.units.tape import TapeUnit, format_length, read_tape
 
 
 class NewMark(Part, frozen=True, kw_only=True):
@@ -133,6 +136,36 @@ def _bend_to(further_deg: float, pointer_deg: float, basis: str, angle_deg: floa
         return f"bend it another {hand_angle(further_deg)}; leaves {hand_angle(angle_deg)}"
     comma = "," if basis == "relaxed" else ""
     return f"bend to {hand_angle(pointer_deg)}{comma} {read_words(basis, angle_deg)}"
+
+
+def kept_marks(
+    made: Sequence[MadeReading], marks: Sequence[NewMark], in_hand_mm: float | None, unit: TapeUnit
+) -> Made | None:
+    """What a record says of new marks: the bends as they were measured, and the marks for the rest as the tape shows
+    them. None where there are none, or where a bend was read otherwise than a record can say."""
+    if not marks or any(one.start or one.roll_off_deg for one in made):
+        return None
+    return Made(
+        bends=tuple(
+            BendMade(
+                number=one.number,
+                angle_rad=None if one.angle_deg is None else radians(one.angle_deg),
+                mark_mm=float(parse_length(one.mark, unit)) if one.mark else None,
+            )
+            for one in made
+        ),
+        anew=Anew(
+            marks=tuple(
+                MarkAnew(
+                    number=mark.number,
+                    mark_mm=mark.mark.mm + mark.mark_rounding_mm,
+                    angle_rad=radians(mark.angle_deg),
+                )
+                for mark in marks
+            ),
+            in_hand_mm=in_hand_mm,
+        ),
+    )
 
 
 def as_marked(exact: BentPiece, marks: Sequence[NewMark]) -> BentPiece:

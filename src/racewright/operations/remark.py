@@ -24,9 +24,10 @@ from racewright.fit.words import again_words, mended_words, move_words
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.operations.half_bent import made_bends, no_place
-from racewright.operations.new_marks import NewMark, as_marked, left_out, new_marks
+from racewright.operations.new_marks import NewMark, as_marked, kept_marks, left_out, new_marks
 from racewright.operations.way_taken import WayTaken, least_in_hand_mm, way_taken
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words, surroundings
+from racewright.records.entry import Made
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care, correcting_care, cutting_care
 from racewright.sequence.machine import STANCES
@@ -90,7 +91,8 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     `trim_a_mm`: so much more comes off at end A, and all counts from there (negative: so much less than planned),
     `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured (positive
     clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to each obstacle and
-    each surface of the plan, by name. `in_hand_mm`: how long the conduit was said to be (None: it was not)."""
+    each surface of the plan, by name. `keep`: what is kept with the run for these marks to hold from then on (None:
+    nothing is left to mark, or a made bend's plane is off, which no record says)."""
 
     run: str
     piece: str
@@ -111,24 +113,26 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     notes: tuple[str, ...]
     other_order: bool
     room: tuple[RoomLeft, ...]
-    in_hand_mm: float | None = None
+    keep: Made | None = None
 
 
 def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
     """New marks for the bends that are not made yet, and the new cut length; or that the piece is scrap."""
-    asked = bent(request, known)
+    return remarked(bent(request, known), request.made, request.stock, cut_free=request.cut_free)
+
+
+def remarked(asked: Bent, written: Sequence[MadeReading], stock: LengthText, *, cut_free: bool = True) -> RemarkAnswer:
+    """The same of a piece with its plan; fields are named as in `RemarkRequest`."""
     piece, tape = asked.piece, asked.tape
     with said_in(tape):
-        told_mm = (
-            float(parse_length(request.stock, tape.unit, field="stock", allow_zero=False)) if request.stock else 0.0
-        )
+        told_mm = float(parse_length(stock, tape.unit, field="stock", allow_zero=False)) if stock else 0.0
         have_mm = told_mm or piece.least_stock_mm - piece.extra_a_mm
-        made = made_bends(asked, request.made, have_mm if request.cut_free else piece.cut_length_mm)
-        answers, way = _tried(asked, made, have_mm, cut_free=request.cut_free)
+        made = made_bends(asked, written, have_mm if cut_free else piece.cut_length_mm)
+        answers, way = _tried(asked, made, have_mm, cut_free=cut_free)
         if way is None or (way.why and not any(answer.plain and answer.possible for answer in answers)):
-            raise no_place(asked, request.made, made)
+            raise no_place(asked, written, made)
         more: _More | None = None
-        if request.cut_free and not way.right:
+        if cut_free and not way.right:
             # its stick is cut after bending, and nobody said that no more than the least of it is in hand
             stick_mm = piece.stock_mm - piece.extra_a_mm
             uncut = not told_mm and piece.trim_after and stick_mm > have_mm
@@ -138,7 +142,7 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
                 have_mm, more = more.want_mm, None
         answer = _scrapped if way.why else _marked
         said = answer(asked, way, made, have_mm, () if more is None else (_bounded(more, tape, told=bool(told_mm)),))
-        return replace(said, in_hand_mm=told_mm or None)
+        return replace(said, keep=kept_marks(written, said.marks, told_mm or None, tape.unit))
 
 
 class _More(NamedTuple):

@@ -1357,7 +1357,8 @@ export interface JobPlanRequest {
 
 /** What is to be added to the record of the run, in this order, each an entry of its own with these `pins`; those
  *  that set a status are of the whole run, the others of `piece`; each again for every one of `copies` (none: of all).
- *  `status`: how far these copies are from then on. */
+ *  `status`: how far these copies are from then on. `remark`: the new marks for the rest, where they were asked for;
+ *  they hold from then on where it has something to `keep`. */
 export interface JobRecordAnswer {
   findings: Finding[];
   not_included: string[];
@@ -1368,12 +1369,15 @@ export interface JobRecordAnswer {
   what: (StatusSet | Readings | Corrected | Made | Noted)[];
   pins: Pins;
   status: "bent" | "in" | "measured" | "planned" | "wired";
+  remark: RemarkAnswer | null;
 }
 
 /** Add to the record of `run`, which stands at `revision` where it is kept: how far it came (`status`), and what was
  *  measured, corrected and made on one of its pieces. `copies`: of these of the runs alike (none: the status or note of
  *  all of them; what was done on a piece is of one). Lengths without a unit are in the job's. `plan`: the digest on the
- *  card that the piece was bent from; '' for the present plan's. */
+ *  card that the piece was bent from; '' for the present plan's. `anew`: the bends made are not as planned, and new
+ *  marks for the rest are worked out and kept with them; `in_hand`: how long the conduit is, from where end A will
+ *  be ('': as for `remark`). */
 export interface JobRecordRequest {
   job: Job;
   run: string;
@@ -1384,6 +1388,8 @@ export interface JobRecordRequest {
   measured?: (OffReading | RiseReading | LeanReading | AngleReading)[];
   corrected?: CorrectionMade[];
   made?: BendDone[];
+  anew?: boolean;
+  in_hand?: string;
   note?: string;
   plan?: string;
 }
@@ -2302,7 +2308,8 @@ export interface Refused {
  *  `trim_a_mm`: so much more comes off at end A, and all counts from there (negative: so much less than planned),
  *  `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured (positive
  *  clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to each obstacle and
- *  each surface of the plan, by name. `in_hand_mm`: how long the conduit was said to be (None: it was not). */
+ *  each surface of the plan, by name. `keep`: what is kept with the run for these marks to hold from then on (None:
+ *  nothing is left to mark, or a made bend's plane is off, which no record says). */
 export interface RemarkAnswer {
   findings: Finding[];
   not_included: string[];
@@ -2326,7 +2333,7 @@ export interface RemarkAnswer {
   notes: string[];
   other_order: boolean;
   room: RoomLeft[];
-  in_hand_mm: number | null;
+  keep: Made | null;
 }
 
 /** Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;

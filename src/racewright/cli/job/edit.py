@@ -50,7 +50,8 @@ from racewright.store.survey_file import SurveyFile, read_as_far
 
 if TYPE_CHECKING:
     from racewright.job.plan_job import RunSummary
-    from racewright.operations.job_run import BendDone, JobRecordAnswer
+    from racewright.operations.bends_recorded import BendDone
+    from racewright.operations.job_run import JobRecordAnswer
     from racewright.operations.job_status import JobPlanAnswer
 
 #: 'forward' is what a survey's plan calls it, 'long' what is said of the finished piece.
@@ -268,6 +269,8 @@ def record_job(args: argparse.Namespace) -> int:
     """Keep measurements and corrections with a run; a run that was only planned is bent now."""
     from racewright.operations.job_run import CorrectionMade, JobRecordRequest
 
+    if args.have and not args.new_marks:
+        raise InputError("--have goes with --new-marks.", hint="leave it out, or ask for new marks", field="--have")
     given = list(_measured(args))
     corrected = [pair(text, "--corrected", "1=-1.5") for text in args.corrected]
     with open_shop(args) as store:
@@ -285,6 +288,8 @@ def record_job(args: argparse.Namespace) -> int:
                 for number, angle in corrected
             ),
             made=tuple(_made(args)),
+            anew=args.new_marks,
+            in_hand=args.have,
             note=args.note,
             plan=args.plan,
         )
@@ -292,6 +297,7 @@ def record_job(args: argparse.Namespace) -> int:
         options |= {name: f"--{name}" for name in ("corrected", "made", "plan")} | {
             "copies": "--copy",
             "measured": "--angle",
+            "in_hand": "--have",
         }
         examples = {"--angle": f"racewright job record {args.run_key} --angle 2=47"}
         answer = cast("JobRecordAnswer", asked("job_record", request, options=options, examples=examples))
@@ -299,12 +305,22 @@ def record_job(args: argparse.Namespace) -> int:
         add_noted(store, key, noted, by=by, what="recorded on ")
     copy = f", copy {args.copy[0]}" if args.copy else ""
     words = f"{kept.value.key}{copy}: recorded; status {STATUS_WORDS[answer.status]}"
-    return show(answer, lambda _: words, as_json=False)
+    return show(answer, lambda _: "\n".join((words, *_new_marks(answer, have=bool(args.have)))), as_json=False)
+
+
+def _new_marks(answer: JobRecordAnswer, *, have: bool) -> Iterator[str]:
+    """The new marks that were asked for, and whether they hold from here on."""
+    from racewright.cards.text.corrections import remark_text
+
+    if answer.remark is not None:
+        held = "hold from here on: the planned ones do not" if answer.remark.keep else "are none to keep"
+        yield f"New marks for the rest {held}."
+        yield remark_text(answer.remark, have=have)
 
 
 def _made(args: argparse.Namespace) -> Iterator[BendDone]:
     """Bends that were made at the bench: '2=45', '2=45@26 1/8'."""
-    from racewright.operations.job_run import BendDone
+    from racewright.operations.bends_recorded import BendDone
 
     for text in args.made:
         number, value = pair(text, "--made", "2=45@26-1/8")

@@ -9,8 +9,6 @@ const isKept = (seen: SeenEntry): seen is Kept => seen.entry.what.kind === 'made
 const ofPiece = ({ entry }: SeenEntry, piece: number, marks: string): boolean => !!marks && entry.pins?.marks === marks && (entry.piece ?? 1) === piece;
 const degrees = (rad: number): number => Math.round((rad * 180e6) / Math.PI) / 1e6;
 
-const rad = (deg: number): number => (deg * Math.PI) / 180;
-
 /** The last that was kept for this piece of the plan with these marks; null: the plan's own hold. */
 export const keptAnew = (entries: readonly SeenEntry[], piece: number, marks: string): Kept | null =>
   entries.filter(isKept).filter((one) => ofPiece(one, piece, marks)).pop() ?? null;
@@ -25,18 +23,6 @@ export const measuredOf = ({ entry }: Kept): MadeReading[] =>
 
 /** Where the pencil mark stands, as the tape shows it (mm). */
 const penciled = (mark: NewMark): number => mark.mark.mm + mark.mark_rounding_mm;
-
-/** What is kept: the bends as measured, and the marks for the rest. */
-export function toKeep(made: readonly MadeReading[], answer: RemarkAnswer): Made {
-  return {
-    kind: 'made',
-    bends: made.map(({ number, angle_deg, mark }) => ({ number, ...(angle_deg == null ? {} : { angle_rad: rad(angle_deg) }), ...(mark ? { mark_mm: Number.parseFloat(mark) } : {}) })),
-    anew: {
-      marks: answer.marks.map((m) => ({ number: m.number, mark_mm: penciled(m), angle_rad: rad(m.angle_deg) })),
-      ...(answer.in_hand_mm == null ? {} : { in_hand_mm: answer.in_hand_mm }),
-    },
-  };
-}
 
 /** Whether these are the marks that were kept: another version of the program may find others. */
 export function agrees({ entry }: Kept, answer: RemarkAnswer): boolean {

@@ -1,9 +1,9 @@
 /** Check, part way: what the bends made so far really are, new marks for the rest, and keeping them. */
 import { useState } from 'preact/hooks';
-import type { MadeReading, MarkedBend, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, Trouble } from '../../engine/types';
+import type { Made, MadeReading, MarkedBend, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, Trouble } from '../../engine/types';
 import { numberOf } from '../../text/lengths';
 import { t } from '../../text/words';
-import { byKept, madeMarks, measuredOf, toKeep } from '../bend/anew';
+import { byKept, madeMarks, measuredOf } from '../bend/anew';
 import { KeptFrom } from '../bend/anew-step';
 import { useAnew, type Anew } from '../bend/use-anew';
 import { note, takeBack } from '../kept/act';
@@ -44,11 +44,11 @@ function KeptNow({ run, anew: { kept } }: { run: KeptRun; anew: Anew }) {
   );
 }
 
-function KeepMarks({ run, plan, piece, made, answer }: { run: KeptRun; plan: Plan; piece: number; made: MadeReading[]; answer: RemarkAnswer }) {
+function KeepMarks({ run, plan, piece, made, answer }: { run: KeptRun; plan: Plan; piece: number; made: Made; answer: RemarkAnswer }) {
   const [kept, setKept] = useState<RemarkAnswer | null>(null);
   const copy = copyAtHand(run);
   const keep = (): void => {
-    note(run, toKeep(made, answer), { piece, copy, pins: { run: run.revision, tool: plan.bender?.name ?? '', marks: plan.digest } });
+    note(run, made, { piece, copy, pins: { run: run.revision, tool: plan.bender?.name ?? '', marks: plan.digest } });
     setKept(answer);
     say(t.check.isKept);
   };
@@ -74,7 +74,6 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
   const [inHand, setInHand] = useState('');
   const [typing, setTyping] = useState(false);
   const [answer, setAnswer] = useState<RemarkAnswer | null>(null);
-  const [asked, setAsked] = useState<MadeReading[]>([]);
   const [error, setError] = useState<Trouble | null>(null);
   const clear = (): void => {
     setAnswer(null);
@@ -104,7 +103,6 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
     const list = bent.map((b): MadeReading => ({ ...(before(b) ?? { number: b.number }), ...(angles[b.number]?.trim() ? { angle_deg: numberOf(angles[b.number]!) ?? 0 } : {}) }));
     const reply = await ask('remark', { survey: forEngine(run.survey), made: list, piece: number, ...(inHand.trim() ? { stock: inHand } : {}) });
     setAnswer(reply.ok ? reply.answer : null);
-    setAsked(list);
     setError(reply.ok ? null : reply.error);
   };
   if (inOrder.length < 2) return <Notice kind="info"><p>{t.check.oneBend}</p></Notice>;
@@ -125,7 +123,7 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
       <div aria-live="polite">
         {error && error.field !== 'stock' && <TroubleNotice error={error} />}
         {answer && <NewMarks answer={answer} />}
-        {answer && !answer.scrap && answer.marks.length > 0 && <KeepMarks run={run} plan={plan} piece={number} made={asked} answer={answer} />}
+        {answer?.keep && <KeepMarks run={run} plan={plan} piece={number} made={answer.keep} answer={answer} />}
       </div>
       {typing && (
         <Keypad

@@ -1,0 +1,146 @@
+"""New marks for the rest of a half-bent piece, kept by `racewright job record --new-marks` as the page keeps them."""
+
+import argparse
+from math import degrees, radians
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from racewright.cli import cmd_job
+from racewright.errors import InputError
+from racewright.operations.answer import answer
+from racewright.operations.remark import RemarkAnswer
+from racewright.records.entry import Anew, Made
+from racewright.records.model import Job
+from racewright.store.job_file import job_to_data
+from racewright.store.job_store import JobStore
+
+SADDLE = str(Path(__file__).parents[2] / "examples" / "pump-house-saddle.yaml")
+
+
+def type_in(*args: str) -> int:
+    parser = argparse.ArgumentParser()
+    cmd_job.add_arguments(parser)
+    return cmd_job.run(parser.parse_args([*args]))
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
+    assert type_in("new", "orchard", "--by", "Kim") == 0
+    assert type_in("add", SADDLE, "--key", "PH-01") == 0
+    return tmp_path
+
+
+def kept() -> Job:
+    with JobStore.open("jobs.rwshop") as store:
+        return store.load("orchard")
+
+
+def last() -> Made:
+    what = kept().entries[-1].what
+    assert isinstance(what, Made)
+    return what
+
+
+def remark(*made: dict[str, Any], **more: Any) -> RemarkAnswer:
+    survey = job_to_data(kept())["runs"][0]["survey"]
+    told = answer("remark", {"survey": survey, "made": list(made), **more})
+    assert isinstance(told, RemarkAnswer)
+    return told
+
+
+def test_the_entry_is_the_one_that_new_marks_give_to_keep(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    capsys.readouterr()
+    assert type_in("record", "PH-01", "--made", "1=25", "--new-marks", "--note", "slipped") == 0
+    out = capsys.readouterr().out
+    told = remark({"number": 1, "angle_deg": 25.0})
+    assert told.keep is not None
+    made = last()
+    assert (made.bends, made.anew, made.note) == (told.keep.bends, told.keep.anew, "slipped")
+    assert made.anew is not None
+    # the marks as the tape shows them, in the order of bending, and the angles as the marks have them
+    shown = [
+        (m.number, m.mark.tape, round(degrees(k.angle_rad), 6))
+        for m, k in zip(told.marks, made.anew.marks, strict=True)
+    ]
+    assert shown == [(m.number, m.mark.tape, round(m.angle_deg, 6)) for m in told.marks]
+    assert [k.mark_mm / 25.4 * 16 for k in made.anew.marks] == pytest.approx([429, 584])  # 26 13/16, 36 1/2
+    assert kept().entries[-1].pins.marks
+    assert "New marks for the rest hold from here on: the planned ones do not." in out
+    assert '26 13/16"' in out
+    assert "Bending: eye protection" in out
+
+
+def test_show_says_that_the_card_does_not_hold_for_the_rest(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    capsys.readouterr()
+    type_in("show", "PH-01")
+    out = " ".join(capsys.readouterr().out.split())
+    assert 'PH-01 made: mark 1 bent to 25°; new marks for the rest: mark 2 26 13/16" to 44°' in out
+    assert 'PH-01: the rest is bent by new marks, not by those of this card: mark 2 26 13/16" to 44°, mark 3' in out
+    type_in("undo")
+    capsys.readouterr()
+    type_in("show", "PH-01")
+    assert "job.new_marks" not in capsys.readouterr().out
+
+
+def test_bends_recorded_before_count_and_the_conduit_in_hand(here: Path) -> None:
+    type_in("record", "PH-01", "--made", "1=25@19-3/4")
+    type_in("record", "PH-01", "--made", "2=46", "--new-marks", "--have", "100")
+    made = last()
+    assert sorted(bend.number for bend in made.bends) == [1, 2]
+    assert made.anew is not None
+    assert made.anew.in_hand_mm == pytest.approx(2540.0)
+    first = next(bend for bend in made.bends if bend.number == 1)
+    assert first.mark_mm == pytest.approx(19.75 * 25.4)
+    told = remark(
+        {"number": 2, "angle_deg": 46.0}, {"number": 1, "angle_deg": 25.0, "mark": "19 3/4"}, stock="100"
+    ).keep
+    assert told is not None
+    assert told.anew is not None
+    assert [m.mark_mm for m in told.anew.marks] == pytest.approx([m.mark_mm for m in made.anew.marks])
+
+
+def test_what_cannot_be_told_is_refused(here: Path) -> None:
+    with pytest.raises(InputError, match="--have goes with --new-marks"):
+        type_in("record", "PH-01", "--made", "1=25", "--have", "100")
+    with pytest.raises(InputError, match="none is recorded here"):
+        type_in("record", "PH-01", "--note", "x", "--new-marks")
+    with pytest.raises(InputError, match="has no plan by which the piece was bent"):
+        type_in("record", "PH-01", "--made", "1=25", "--new-marks", "--plan", "K7M3QX")
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    type_in("record", "PH-01", "--made", "2=44")  # by the new marks: held to nothing of the plan's
+    with pytest.raises(InputError, match="mark 2 is bent by new marks that were kept before") as err:
+        type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    assert "finish the piece by the marks kept" in err.value.hint
+
+
+def test_the_same_bends_measured_again_replace_the_marks(here: Path) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    type_in("record", "PH-01", "--made", "1=24", "--new-marks")
+    made = last()
+    assert [bend.angle_rad for bend in made.bends] == pytest.approx([radians(24)])
+    told = remark({"number": 1, "angle_deg": 24.0}).keep
+    assert told is not None
+    assert isinstance(made.anew, Anew)
+    assert made.anew == told.anew
+
+
+def test_scrap_has_nothing_to_keep_and_the_bend_is_recorded(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    capsys.readouterr()
+    assert type_in("record", "PH-01", "--made", "1=80", "--new-marks") == 1
+    out = capsys.readouterr().out
+    assert "New marks for the rest are none to keep." in out
+    assert "replan.scrap" in out
+    assert last().anew is None
+
+
+def test_a_plane_that_is_off_cannot_be_kept(here: Path) -> None:
+    """No record says how far a plane is off: such marks would not come out again."""
+    told = remark({"number": 1, "angle_deg": 25.0, "roll_off_deg": 2.0})
+    assert told.marks
+    assert told.keep is None
