@@ -346,9 +346,9 @@ def test_a_tools_revisions_are_shown_and_one_is_brought_back(here: Path, capsys:
     assert [line.split("  ")[0] for line in lines[::2]] == ["revision 3", "revision 2", "revision 1"]
     assert [line.split("  ")[2] for line in lines[:4:2]] == ["Kim", "Sam"]
     assert lines[1::2] == [
-        "    profile.take_up: '5 3/8 in', was '5 1/4 in'",
-        "    profile.take_up: '5 1/4 in', was '5 1/8 in'",
-        "    raceway 'EMT', size '1/2', take_up '5 1/8 in', gain '2 5/8 in'",
+        "    take-up 5 3/8 in, was 5 1/4 in",
+        "    take-up 5 1/4 in, was 5 1/8 in",
+        "    name blue half, raceway EMT, size 1/2, take-up 5 1/8 in, gain per 90 2 5/8 in",
     ]
     with pytest.raises(InputError, match="the last change of the tool 'blue half' is not yours: by Kim"):
         bender("undo", "blue half", "--by", "Sam")
@@ -477,3 +477,33 @@ def test_a_revision_of_a_tool_is_never_another_one_in_another_shop(
         assert {run.tool for run in store.load("again").runs} == {run.tool for run in store.load("now").runs}
         assert not any(run.plan for run in plan_job(store.load("old")))
         assert all(run.plan for run in plan_job(store.load("again")))
+
+
+def test_the_logs_say_names_and_what_a_tape_shows(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Figures that test bends gave are kept in mm to a millionth; runs name their tools by id."""
+    bends = [
+        "angle=90 stub=12 leg=30 cut=39-3/8 mark=7 pointer=93",
+        "angle=90 stub=13 leg=30 cut=40-3/8 mark=8 pointer=92",
+    ]
+    saved = ("--raceway", "EMT", "--size", "1/2", "--bend", bends[0], "--bend", bends[1], "--save")
+    assert bender("calibrate", "green", *saved) == 0
+    assert job("tool", "A", "--on", "green") == 0
+    capsys.readouterr()
+    bender("log", "green")
+    said = capsys.readouterr().out
+    assert 'bend radius 4.471", arrow lead 0.176"' in said
+    assert "springback b0 2.5°" in said
+    assert "mm" not in said
+    bender("log", "green", "--unit", "mm")
+    assert "bend radius 113.6 mm, arrow lead 4.5 mm" in capsys.readouterr().out
+    job("log", "A")
+    said = capsys.readouterr().out
+    assert "    tool: 'green, revision 1', was 'blue half, revision 1'" in said
+    assert kept().tools[0].id not in said
+    with JobStore.open("jobs.rwshop") as store:
+        run = store.run("orchard", "A")
+        stale = msgspec.structs.replace(run.value, note="by the door")
+        with pytest.raises(InputError, match="revision 1, and revision 2 stands"):
+            store.save_run("orchard", stale, 1, by="Sam")
+    job("log", "A", "--refused")
+    assert kept().tools[0].id not in capsys.readouterr().out

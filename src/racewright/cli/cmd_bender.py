@@ -203,8 +203,8 @@ def _log(args: argparse.Namespace) -> int:
     """The revisions, newest first, each with what it changed."""
     import msgspec
 
+    from racewright.cards.text.bender import figures_changed
     from racewright.records.tool import Tool
-    from racewright.store.job_errors import differences
     from racewright.store.shop_tools import tool_history
 
     with _tools_at_hand(args) as store:
@@ -216,15 +216,11 @@ def _log(args: argparse.Namespace) -> int:
         ]
         print(json.dumps({"name": name, "revisions": told}, indent=2))
         return 0
+    tools = [one.value if isinstance(one.value, Tool) else None for one in revisions]
     for place, new in enumerate(revisions):
         print(f"revision {new.number}  {new.at}  {new.by}  {new.what}")
-        before = next((r.value for r in revisions[place + 1 :] if r.value is not None), None)
-        if before is not None and new.value is not None:
-            for line in differences(new.value, before):
-                print(f"    {line.replace(': yours ', ': ').replace(', theirs ', ', was ')}")
-        elif isinstance(new.value, Tool):
-            figures = msgspec.to_builtins(new.value.profile).items()
-            print("    " + ", ".join(f"{field} '{figure}'" for field, figure in figures if figure not in (None, "")))
+        for line in figures_changed(tools[place], next(filter(None, tools[place + 1 :]), None), args.unit):
+            print(f"    {line}")
     return 0
 
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
 import msgspec
 
 from racewright.errors import InputError
+from racewright.records.tool import ToolAt, ToolPin
 
 #: So many differences are written out in a refusal; the rest are counted.
 MOST_SHOWN = 8
@@ -70,11 +72,13 @@ class StaleSave(InputError):
         )
 
 
-def differences(mine: msgspec.Struct | None, theirs: msgspec.Struct | None) -> list[str]:
-    """Field by field, where the two differ: \"survey.run.walk[0].leg: yours '54', theirs '55'\"."""
+def differences(mine: msgspec.Struct | None, theirs: msgspec.Struct | None, tools: Iterable[ToolAt] = ()) -> list[str]:
+    """Field by field, where the two differ: \"survey.run.walk[0].leg: yours '54', theirs '55'\". `tools` that are named
+    in them are called by their names."""
     if mine is None or theirs is None:
         return [f"yours: {'removed' if mine is None else 'there'}; theirs: {'removed' if theirs is None else 'there'}"]
-    a, b = _flat(mine), _flat(theirs)
+    names = {(tool.id, tool.revision): tool.name for tool in tools}
+    a, b = _flat(mine, names), _flat(theirs, names)
     return [
         f"{field}: yours {_shown(a.get(field))}, theirs {_shown(b.get(field))}"
         for field in sorted(a.keys() | b.keys())
@@ -133,14 +137,18 @@ def damaged(path: Path, why: str) -> DamagedFile:
     )
 
 
-def _flat(data: Any, path: str = "") -> dict[str, Any]:
+def _flat(data: Any, names: Mapping[tuple[str, int], str], path: str = "") -> dict[str, Any]:
+    if isinstance(data, ToolPin):
+        return {path: f"{names.get((data.id, data.revision), data.id[:6])}, revision {data.revision}"}
     if isinstance(data, msgspec.Struct):
         data = {field.encode_name: getattr(data, field.name) for field in msgspec.structs.fields(data)}
     if isinstance(data, dict) and data:
-        return {k: v for key, value in data.items() for k, v in _flat(value, f"{path}.{key}".lstrip(".")).items()}
-    if isinstance(data, list | tuple) and data:
-        return {k: v for i, value in enumerate(data) for k, v in _flat(value, f"{path}[{i}]").items()}
-    return {path: data}
+        parts = {f"{path}.{key}".lstrip("."): value for key, value in data.items()}
+    elif isinstance(data, list | tuple) and data:
+        parts = {f"{path}[{i}]": value for i, value in enumerate(data)}
+    else:
+        return {path: data}
+    return {k: v for at, value in parts.items() for k, v in _flat(value, names, at).items()}
 
 
 def _shown(value: Any) -> str:

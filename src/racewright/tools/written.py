@@ -23,7 +23,8 @@ from racewright.units.length import names_unit, parse_length
 from racewright.units.tape import TapeUnit
 
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._/-]{0,39}")
-_LENGTHS = ("take_up", "gain", "radius", "lead", "centre", "star", "hook_reach", "grip")
+#: The fields of a record that are lengths.
+LENGTHS = ("take_up", "gain", "radius", "lead", "centre", "star", "hook_reach", "grip")
 _SIGNED = ("lead", "centre", "star")
 
 
@@ -73,7 +74,7 @@ class BenderRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
 def profile_of(name: str, record: BenderRecord) -> BenderProfile:
     """The profile that a record means. Raises InputError naming the field, UnknownName for a raceway or size."""
     raceway = find_raceway(record.raceway, record.size)
-    given = {field: _length_mm(record, field) for field in _LENGTHS if getattr(record, field)}
+    given = {field: _length_mm(record, field) for field in LENGTHS if getattr(record, field)}
     heated = raceway.family == "PVC"  # bent with heat: no hook and no grip unless they are given
     hook = given.get("hook_reach", 0.0 if heated else usual_hook_reach_mm(raceway))
     grip = given.get("grip", 0.0 if heated else GRIP_MM)
@@ -162,7 +163,7 @@ def _finest_mm(value_mm: float) -> str:
 
 def with_units(record: BenderRecord, unit: TapeUnit) -> BenderRecord:
     """The record with the unit that was meant behind each length that was written without one."""
-    texts = {field: getattr(record, field).strip() for field in _LENGTHS}
+    texts = {field: getattr(record, field).strip() for field in LENGTHS}
     told = {field: f"{text} {unit}" for field, text in texts.items() if text and not names_unit(text)}
     return msgspec.structs.replace(record, **told)
 

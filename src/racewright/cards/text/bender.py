@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
+import msgspec
+
+from racewright.tools.written import LENGTHS, BenderRecord
+from racewright.units.length import is_metric, parse_length
 from racewright.units.tape import MM_PER_INCH
 
 if TYPE_CHECKING:
     from racewright.operations.bender import BenderAnswer, BendersAnswer, ShoeData
+    from racewright.records.tool import Tool
     from racewright.units.tape import TapeUnit
+
+
+#: A length that nobody wrote by hand: it was worked out.
+_FINER = re.compile(r"\.\d{4}")
 
 
 def list_text(answer: BendersAnswer) -> str:
@@ -54,3 +64,33 @@ def _calibration(answer: BenderAnswer) -> list[str]:
 def _figure(value_mm: float, unit: TapeUnit) -> str:
     """A number of a shoe, finer than a tape shows."""
     return f"{value_mm:.1f} mm" if unit == "mm" else f'{value_mm / float(MM_PER_INCH):.3f}"'
+
+
+def figures_changed(new: Tool | None, before: Tool | None, unit: TapeUnit) -> list[str]:
+    """What a revision of a tool says that the one before did not, a line each: 'bend radius 4.471", was 4-1/2 in'; of
+    the first all of it in one. None: it was taken out."""
+    if new is None:
+        return []
+    now, was = _as_said(new, unit), _as_said(before, unit) if before else {}
+    if not before:
+        return [", ".join(f"{name} {value}" for name, value in now.items())]
+    names = [name for name in dict.fromkeys((*now, *was)) if now.get(name) != was.get(name)]
+    return [f"{name} {now.get(name, 'nothing')}, was {was.get(name, 'nothing')}" for name in names]
+
+
+def _as_said(tool: Tool, unit: TapeUnit) -> dict[str, str]:
+    """Name and figures of a tool by what they are called, lengths as they were written or, written in another unit,
+    in this one."""
+    out = {"name": tool.name}
+    properties = msgspec.json.schema_components([BenderRecord])[1]["BenderRecord"]["properties"]
+    for field, value in msgspec.to_builtins(tool.profile).items():
+        label = properties[field].get("title", field)
+        if field in LENGTHS:
+            as_written = is_metric(value) == (unit == "mm") and not _FINER.search(value)
+            value = value if as_written else _figure(float(parse_length(value, unit)), unit)
+        elif field == "springback_b0_deg":
+            value = f"{value:.3g}°"
+        elif field == "springback_b1":
+            value = f"{value:.4g} per degree"
+        out[label] = str(value)
+    return out

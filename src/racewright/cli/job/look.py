@@ -13,6 +13,8 @@ from racewright.cli.job.common import job_key, open_shop
 from racewright.cli.options import given
 from racewright.records.entry import Entry, status_words
 from racewright.records.model import Job, JobRun
+from racewright.records.person import Person
+from racewright.records.tool import Tool
 from racewright.store.current_job import current_job
 from racewright.store.job_errors import differences
 from racewright.store.job_store import JobStore
@@ -174,10 +176,11 @@ def _print_run(store: JobStore, job: str, run: JobRun, pieces: int) -> None:
     """What was changed on a run of so many pieces, and seen and done on it, newest first."""
     lines: list[tuple[int, int, str]] = []
     revisions = store.history(run.id)
+    tools = store.tools_of([one.value for one in revisions if isinstance(one.value, JobRun)])
     for new, old in zip(revisions, [*revisions[1:], None], strict=True):
         told = [f"revision {new.number}  {new.at}  {new.by}  {new.what}"]
         if old is not None and new.value is not None and old.value is not None:
-            told += _indented(differences(new.value, old.value), ": ", ", was ")
+            told += _indented(differences(new.value, old.value, tools), ": ", ", was ")
         lines.append((new.change, 0, "\n".join(told)))
     seen = [(kept, "") for kept in store.entries(job)]
     seen += [(kept, f"  (taken back by {by or 'somebody'}, {at})") for kept, by, at in store.entries_taken_back(job)]
@@ -204,7 +207,8 @@ def _print_refused(store: JobStore, job: str, run: JobRun | None) -> None:
             continue
         known = run or runs.get(of)
         key = value.key if isinstance(value, JobRun) else known.key if known else f"that was taken out ({of[:6]})"
-        name = "the job's head" if refused.kind == "job" else f"run {key}"
+        named = {"job": "the job's head", "prices": "the prices"}.get(refused.kind, f"run {key}")
+        name = f"{refused.kind} {value.name}" if isinstance(value, Tool | Person) else named
         if isinstance(value, Entry):
             says = who_says(value, refused.by)
             print(f"{refused.at}  {says}  {name}: {said_line(known, value) if known else 'an entry'}")
@@ -213,7 +217,8 @@ def _print_refused(store: JobStore, job: str, run: JobRun | None) -> None:
         print(f"{refused.at}  {refused.by}  {name}: {made}, revision {refused.found} stood")
         standing = next(iter(store.history(refused.record)), None)
         theirs = standing.value if standing else None
-        print("\n".join(_indented(differences(value, theirs), ": refused ", ", stands ")))
+        tools = store.tools_of([one for one in (value, theirs) if isinstance(one, JobRun)])
+        print("\n".join(_indented(differences(value, theirs, tools), ": refused ", ", stands ")))
 
 
 def _indented(lines: list[str], yours: str, theirs: str) -> list[str]:
