@@ -48,7 +48,7 @@ def test_millimetres_are_read_exactly(text: int | str, mm: int | str) -> None:
     "text",
     ["31 5/0", "0/0", "nan", "NaN", "inf", "", "  ", "-", "3 5/4", "12 mm 3", "4 parsec", "1/2/3", "1..2", "7\" 2'",
      "1e9", "1,5,2", "1,250", "99999999999", "0x10", "--3",
-     "5 in 3 in", "\x00", "1 /2 /", float("nan"), float("inf"), 10**12],
+     "5 in 3 in", "\x00", "1 /2 /", float("nan"), float("inf"), 10**12, 1e-308, -1e-200],
 )  # fmt: skip
 def test_what_is_no_length_is_refused_with_an_example(text: float | str) -> None:
     with pytest.raises(InputError) as caught:

@@ -17,6 +17,8 @@ from racewright.units.tape import MM_PER_INCH, TapeUnit
 
 #: A run longer than this is a slip of the pen, not a run (common practice, no source).
 ABSURD_MM = Fraction(1_000_000)
+#: What is less, and not zero, was measured by nobody, and squares of it are lost in a float (no source).
+NOTHING_MM = Fraction(1, 10**30)
 EXAMPLES = {"in": '31 5/16", 31-5/16, 2\' 7 5/16", 4 7/8 in, 795 mm', "mm": "795, 795 mm, 79.5 cm, 1.2 m"}
 
 _UNIT_MM = {
@@ -49,7 +51,7 @@ def parse_length(
     """The length that was written, in mm, exactly.
 
     `default_unit` applies to numbers without a unit. Raises InputError (naming `field`) for what is no length, for a
-    zero denominator, NaN or infinity, a sense-less sign, or a size beyond `limit_mm`.
+    zero denominator, NaN or infinity, a sense-less sign, a size beyond `limit_mm`, or next to nothing.
     """
     if isinstance(text, str):
         value = _parse_text(text, default_unit, field)
@@ -62,6 +64,8 @@ def parse_length(
         value *= _UNIT_MM[default_unit]
     if value < 0 and not allow_negative:
         raise _bad(str(text), field, "it is negative, and a length here counts from zero up", default_unit)
+    if 0 < abs(value) < NOTHING_MM:
+        raise _bad(str(text), field, "it is less than anything that can be measured", default_unit)
     if value == 0 and not allow_zero:
         raise _bad(str(text), field, "it is zero, and something must be there", default_unit)
     if abs(value) > limit_mm:
