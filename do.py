@@ -154,7 +154,7 @@ def tests() -> None:
     if page_tools():
         run(PYTHON, BUILD_PAGE, "--check")
         browsers()
-    run(PYTHON, "-m", "pytest", "-n", "2", "--dist", "worksteal")
+    run(PYTHON, "-m", "pytest", "-n", str((os.cpu_count() or 2) + 1), "--dist", "worksteal")  # browser tests wait much
 
 
 def test() -> None:

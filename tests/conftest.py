@@ -1,11 +1,13 @@
 """For all tests: no deadline for one example (speed is measured in benchmarks/); `--quick` leaves out what is slow.
 
 How long each test took is kept from run to run in pytest's cache, so `--quick` needs no list made by hand; a test that
-never ran here is run.
+never ran here is run. Of several workers each begins with its share of the browser's tests, which wait more than they
+work.
 """
 
 from __future__ import annotations
 
+import os
 from collections import defaultdict
 
 import pytest
@@ -25,12 +27,26 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    items[:] = browsers_first(items, int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1")))
     if not config.getoption("quick") or not config.pluginmanager.hasplugin("cacheprovider"):
         return
     took_s = config.cache.get(KEPT, {}) if config.cache else {}
     slow = [item for item in items if took_s.get(item.nodeid, 0.0) > QUICK_S]
     config.hook.pytest_deselected(items=slow)
     items[:] = [item for item in items if took_s.get(item.nodeid, 0.0) <= QUICK_S]
+
+
+def browsers_first(items: list[pytest.Item], workers: int) -> list[pytest.Item]:
+    """In as many parts as there are workers, as `--dist worksteal` gives them out: the browser's, then the others."""
+    in_browser = [item for item in items if "browser" in item.path.parts[-2:]]
+    others = [item for item in items if "browser" not in item.path.parts[-2:]]
+    out: list[pytest.Item] = []
+    for worker in range(workers):
+        out += in_browser[worker::workers]
+        room = len(items) * (worker + 1) // workers - len(out)
+        out += others[:room]
+        del others[:room]
+    return out
 
 
 def pytest_runtest_logreport(report: pytest.TestReport) -> None:

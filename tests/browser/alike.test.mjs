@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { join } from "node:path";
 import { after, test } from "node:test";
-import { newPage, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser } from "./support.mjs";
+import { afterAWhile, newPage, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser } from "./support.mjs";
 
 const at = serverAndBrowser();
 
@@ -27,7 +27,7 @@ test("one copy after the other is bent at the bench, and each is told by itself"
   while (!(await page.locator(".all-done").count())) {
     const before = await page.locator(".step-count").innerText();
     const last = (await on.innerText()).includes("all");
-    await page.waitForTimeout(420); // one right after another does not count
+    await afterAWhile(page);
     await on.tap();
     if (last) break;
     await page.waitForFunction((was) => document.querySelector(".step-count").innerText !== was, before);

@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { describe, test } from "node:test";
 import { BROWSERS } from "./drivers.mjs";
-import { everyFileKept, racewright, serve, shows } from "./support.mjs";
+import { clockOfTaps, everyFileKept, racewright, serve, shows } from "./support.mjs";
 
 const [piece] = JSON.parse(racewright("plan", "examples/pump-house-saddle.yaml", "--json")).pieces;
 
@@ -28,6 +28,7 @@ async function mainWay(open) {
     const seen = await window.run(wordsNow);
     for (const tape of [piece.cut_length_tape, ...marks]) assert.ok(shows(seen, tape), `${tape}: ${seen}`);
     await hand.press("link", "Bend it, step by step");
+    await window.run(clockOfTaps);
     const told = await marksAtTheBench(hand);
     assert.ok(told.length === marks.length && told.every((said, i) => shows(said, marks[i])), String(told));
     await hand.press("link", "Job");
@@ -59,7 +60,7 @@ async function marksAtTheBench(hand) {
   const marks = [];
   for (let step = await hand.until(stepNow, ""); ; step = await hand.until(stepNow, step.place)) {
     if (step.mark) marks.push(step.mark);
-    await new Promise((next) => setTimeout(next, 420)); // a tap right after another is not for this step
+    await hand.afterAWhile();
     await hand.press("button", step.last ? "Done, all" : "Done, next");
     if (step.last) return marks;
   }
@@ -78,7 +79,7 @@ function handOf(window) {
     do await window.press(...(await until(middleOf, ...what)));
     while (!(await window.run(() => window.hit))); // it moved away under the hand
   };
-  return { until, type: window.type, press };
+  return { until, type: window.type, press, afterAWhile: () => window.run(() => window.afterAWhile()) };
 }
 
 // in the page

@@ -329,6 +329,7 @@ for (const [kind, jobName] of [["served", "Shared runs"], ["alone", /^Runs of /]
     await until(async () => (await shopOf(server))("tool")[0]?.profile.take_up === "5 1/8", "the own shoe is a tool of the shop");
     const own = (await shopOf(server))("tool")[0].id;
     await until(async () => (await runsIn(server)).every((run) => run.survey.run.raceway !== "EMT 1/2" || (run.tool?.id === own && run.tool.revision === 1)), "and what was shown for it is on it");
+    await one.bringToFront(); // a window behind another is drawn once a second
     await one.getByRole("button", { name: new RegExp(`^${NAME}`) }).tap();
     await openPlace(one, "Bend");
     await one.getByText(/emt-1\/2 [0-9a-f]{4}: take-up/).or(one.locator(".progress .done")).first().waitFor();
@@ -349,10 +350,12 @@ for (const [what, then] of [
   test(`a phone that found no server when it was opened shares once ${what}`, async () => {
     const server = await serve();
     const page = await newPage(await at.browser.newContext(PHONE));
-    await page.context().route("**/server.json", (route) => route.abort());
+    let looks = 0;
+    await page.context().route("**/server.json", (route) => ((looks += 1), route.abort()));
     await page.goto(server.url);
+    const before = looks;
     await takeExample(page);
-    await page.waitForTimeout(1200); // it has looked for the shop after the first writing too
+    await until(() => looks > before, "it has looked for the shop after the first writing too");
     assert.equal((await runsIn(server)).length, 0);
     await page.context().unroute("**/server.json");
     await then(page);
@@ -367,12 +370,8 @@ test("a run whose readings change after bends were made says so on each of its s
   const page = await phone(server);
   await takeExample(page);
   await openPlace(page, "Bend");
-  const made = async () => (await shopOf(server))("entry").some((entry) => entry.what.kind === "made");
-  for (let step = 0; step < 9 && !(await made()); step += 1) {
-    await nextStep(page);
-    await page.waitForTimeout(1200); // what is written goes out together, in a moment
-  }
-  assert.ok(await made());
+  while (!(await page.locator(".progress .is-bend.done").count())) await nextStep(page);
+  await until(async () => (await shopOf(server))("entry").some((entry) => entry.what.kind === "made"), "a bend that is made is in the shop");
   const told = page.locator("main .notice.caution", { hasText: /cut and bent for plan \w{6}; the plan is now \w{6}/ });
   assert.equal(await told.count(), 0);
   await openPlace(page, "Measure");

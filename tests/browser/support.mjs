@@ -137,6 +137,7 @@ export function serverAndBrowser() {
 /** A page whose console errors and faults are kept in `page.faults`. It waits for what happens, and long on a busy machine. */
 export async function newPage(context) {
   const page = await context.newPage();
+  await page.addInitScript(clockOfTaps);
   page.setDefaultTimeout(120_000);
   page.faults = [];
   page.on("pageerror", (fault) => page.faults.push(fault.message));
@@ -146,6 +147,17 @@ export async function newPage(context) {
   });
   return page;
 }
+
+/** In the page: what is tapped from now on is tapped later by the clock of its events, and nobody waits for it. */
+export function clockOfTaps() {
+  const { get } = Object.getOwnPropertyDescriptor(Event.prototype, "timeStamp");
+  let later = 0;
+  Object.defineProperty(Event.prototype, "timeStamp", { get() { return get.call(this) + later; } });
+  window.afterAWhile = () => void (later += 500);
+}
+
+/** The next tap comes half a second after what was last tapped or shown: one right after another does not count. */
+export const afterAWhile = (page) => page.evaluate(() => window.afterAWhile());
 
 /** Ask the server from within the page. */
 export function askServer(page, operation, request) {
@@ -210,13 +222,22 @@ export async function openPlace(page, name) {
   await settled(page);
 }
 
-/** A tap on "Done, next" that counts: one right after another does not. */
+/** A tap on "Done, next" that counts. */
 export async function nextStep(page) {
   const bar = page.locator(".progress");
   const before = await bar.getAttribute("aria-label");
-  await page.waitForTimeout(420);
+  await afterAWhile(page);
   await page.getByRole("button", { name: "Done, next" }).tap();
   await page.waitForFunction(([was]) => document.querySelector(".progress")?.getAttribute("aria-label") !== was, [before]);
+}
+
+/** Settles when nothing was asked of any server for so long. */
+export async function quiet(page, forMs = 700) {
+  let last = Date.now();
+  const asked = () => (last = Date.now());
+  page.on("request", asked);
+  while (Date.now() - last < forMs) await page.waitForTimeout(50);
+  page.off("request", asked);
 }
 
 /** Settles when the plan is the newest, every picture is loaded and no color is on its way to another. */

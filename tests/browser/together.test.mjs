@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { join } from "node:path";
 import { test } from "node:test";
-import { newPage, nextStep, nothingForAxe, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser, until } from "./support.mjs";
+import { afterAWhile, newPage, nextStep, nothingForAxe, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 
@@ -46,7 +46,7 @@ test("two phones at one copy are told of it before the next step, and one takes 
   await hers.getByText(/^Two are at copy 1 of 3\. Lee ticked off 1st bend, mark \d after you, /).waitFor();
   assert.equal(await lee.getByRole("button", { name: "Done, next" }).count(), 0, "first it is said which piece is in hand");
   await nothingForAxe(lee);
-  await lee.waitForTimeout(420);
+  await afterAWhile(lee);
   await his.getByRole("button", { name: "Mine is copy 2" }).tap();
   await lee.locator(".step-count", { hasText: "copy 2 of 3" }).waitFor();
   await lee.getByRole("button", { name: "Done, next" }).waitFor();

@@ -150,6 +150,7 @@ def test_a_server_that_is_stopped_leaves_a_backup_of_what_devices_saved(
         text=True,
         cwd=tmp_path,
         env={**os.environ, "RACEWRIGHT_HOME": str(tmp_path)},
+        preexec_fn=lambda: signal.signal(stopped_by, signal.SIG_DFL),  # who runs the tests may ignore it
     ) as server:
         assert server.stdout is not None
         found = next(at for line in server.stdout if (at := re.search(r"http://127\.0\.0\.1:\d+/", line)))
