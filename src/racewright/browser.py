@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from racewright import __version__
 from racewright.operations.answer import ask_json as _ask_json
-from racewright.operations.common import Known
+from racewright.operations.common import MOST_OWN_RUNS, Known
 from racewright.operations.operations import OPERATIONS
 
 #: Nobody else waits for a browser's own engine; a person can end it.
-_KNOWN = Known(most_runs=1000)
+_KNOWN = Known(most_runs=MOST_OWN_RUNS)
 
 
 def ask_json(operation: str, request_json: str) -> str:

@@ -15,7 +15,7 @@ from racewright.job.plan_job import plan_one
 from racewright.operations.answer import ask_json
 from racewright.records.entry import BendMade, Corrected, Entry, Made, MoveMade, Noted, Pins, StatusSet, What
 from racewright.records.model import Job, JobRun
-from racewright.records.superseded import pieces_begun, superseded
+from racewright.records.superseded import superseded
 from racewright.store.job_file import job_to_json
 from racewright.store.job_store import JobStore
 from racewright.store.survey_file import survey_from_text
@@ -91,11 +91,6 @@ def test_a_half_bent_piece_is_told_though_its_run_was_planned_anew() -> None:
     assert len(said(entry(bends(1)), entry(MEASURED, ""), entry(PLANNED, NEW))) == 1
     assert said(entry(bends(1)), entry(bends(1), NEW)) == []
     assert len(said(entry(bends(1)), entry(bends(2), NEW))) == 1
-
-
-def test_pieces_with_bends_made_are_begun_until_the_run_is_set_back() -> None:
-    assert pieces_begun([entry(bends(1), piece=2), entry(bends(2)), entry(bends(2), piece=2)]) == (1, 2)
-    assert pieces_begun([entry(bends(1)), entry(BENT), entry(MEASURED)]) == ()
 
 
 def type_in(*args: str) -> int:

@@ -19,9 +19,11 @@ from make_forms import asked_alone
 from racewright import __version__
 from racewright.cautions import DECIDES
 from racewright.codebook.edition import FROM_MEMORY
-from racewright.operations.common import Refused
+from racewright.operations.common import MOST_OWN_RUNS, MOST_RUNS, Refused
 from racewright.operations.jobs import STATUS_BEFORE
 from racewright.operations.operations import OPERATIONS, Operation
+from racewright.records.entry import NOT_BENT, STATUSES
+from racewright.records.fields import MOST_COPIES
 from racewright.records.kinds import KINDS
 from racewright.records.model import JOB_FORMAT
 from racewright.store.job_protocol import RECORDS_FORMAT, Answered, Changes, Offered
@@ -168,8 +170,19 @@ def ts_file() -> str:
     out.append("/** What a finding rests on is from no book at hand. */")
     out[-1] += f"\nexport const FROM_MEMORY = {json.dumps(FROM_MEMORY)};\n"
     out.append("/** What the page called a status before it had those of a job. */")
-    out[-1] += "\nexport const STATUS_BEFORE: Readonly<Record<string, PageRun['status']>> = "
+    out[-1] += "\nexport const STATUS_BEFORE: Readonly<Record<string, Status>> = "
     out[-1] += f"{json.dumps(STATUS_BEFORE)};\n"
+    out.append(
+        "/** How far a run has come, in this order; with those of NOT_BENT its conduit is not cut and bent yet. */"
+    )
+    out[-1] += f"\nexport const STATUSES = {json.dumps(STATUSES)} as const;\n"
+    out[-1] += "export type Status = (typeof STATUSES)[number];\n"
+    out[-1] += f"export const NOT_BENT: readonly Status[] = {json.dumps(NOT_BENT)};\n"
+    out.append(
+        "/** So often one run is made alike at most; so many runs a server takes in one question, and the browser's"
+    )
+    out[-1] += f"\n *  own engine. */\nexport const MOST_COPIES = {MOST_COPIES};\n"
+    out[-1] += f"export const MOST_RUNS = {MOST_RUNS};\nexport const MOST_OWN_RUNS = {MOST_OWN_RUNS};\n"
     out.append("/** The engine that this page goes with, and the formats of records and job files that both know. */")
     out[-1] += f"\nexport const ENGINE = {json.dumps(__version__)};\nexport const RECORDS_FORMAT = {RECORDS_FORMAT};\n"
     out[-1] += f"export const JOB_FORMAT = {JOB_FORMAT};\n"

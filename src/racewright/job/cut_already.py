@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, counted
+from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, by_copy, counted
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import with_copies
-from racewright.records.superseded import by_copy, pieces_begun
+from racewright.records.superseded import pieces_begun
 from racewright.takeoff.bill_model import CopyPiece
 
 #: Of which copies the cut list is, by the key of their run.

@@ -106,6 +106,10 @@ def length_of(value_mm: float, style: TapeStyle) -> Length:
     return Length(mm=value_mm, tape=read_tape(value_mm, style).text)
 
 
+#: A job that comes as data has so many runs at most at a server's door, and in the browser.
+MOST_RUNS, MOST_OWN_RUNS = 60, 1000
+
+
 class Known(msgspec.Struct, frozen=True):
     """`benders`: the person's own by name; it may be a mapping that reads its file when it is first looked into.
     `plans`: how the planning of runs went before, by the digest of all that it depends on. `workers`: plans units of
@@ -115,7 +119,7 @@ class Known(msgspec.Struct, frozen=True):
     benders: Mapping[str, BenderProfile] = MappingProxyType({})
     plans: Plans = MappingProxyType({})
     workers: Workers | None = None
-    most_runs: int = 60
+    most_runs: int = MOST_RUNS
 
 
 NOTHING_KNOWN = Known()

@@ -39,6 +39,7 @@ from racewright.records.entry import (
     Status,
     StatusSet,
     What,
+    by_copy,
     least_status,
     status_words,
 )
@@ -148,7 +149,8 @@ def _marked_anew(run: JobRun, entries: Sequence[Entry], now: str, pieces: int) -
     """A caution for each piece of which the rest is bent by new marks, and not by those of the card."""
     last = {
         (entry.piece, entry.copy): entry.what.anew
-        for entry in entries
+        for _, of in by_copy(entries, run.times)
+        for entry in of
         if isinstance(entry.what, Made) and entry.what.anew and now and entry.pins.marks == now
     }
     for (piece, copy), anew in last.items():
@@ -332,15 +334,12 @@ def _of_another_plan(run: JobRun, bent_from: str, now: Plan | None) -> Iterator[
 
 
 def _made_before(job: Job, run: JobRun, request: JobRecordRequest, marks: str) -> list[tuple[Made, Entry]]:
-    """What is recorded as made of this piece with the same plan, oldest first."""
-    copy = request.copies[0] if run.alike and request.copies else None
+    """What is recorded as made of this piece with the same plan, oldest first, since its run was last set back."""
+    of = dict(by_copy(job.entries_of(run), run.times))[request.copies[0] if request.copies else 1]
     return [
         (entry.what, entry)
-        for entry in job.entries_of(run)
-        if isinstance(entry.what, Made)
-        and (entry.piece, entry.copy) == (request.piece, copy)
-        and marks
-        and entry.pins.marks == marks
+        for entry in of
+        if isinstance(entry.what, Made) and (entry.piece or 1) == request.piece and marks and entry.pins.marks == marks
     ]
 
 

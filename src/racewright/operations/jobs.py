@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from racewright.errors import Finding, InputError, LimitError, UnknownName, below
-from racewright.operations.common import Answer, Known, Part, Request
+from racewright.operations.common import MOST_RUNS, Answer, Known, Part, Request
 from racewright.records.before import STATUS_BEFORE as STATUS_BEFORE
 from racewright.records.entry import STATUSES, Status
 from racewright.records.model import Job, JobRun
@@ -22,9 +22,6 @@ from racewright.survey.written import WrittenSurvey
 if TYPE_CHECKING:
     from racewright.job.plan_job import PlannedRun
 
-
-#: Runs of a job that comes as data, from the page or another program, where the door says nothing else.
-MOST_RUNS = Known().most_runs
 
 FORMAT = "racewright job 1"
 

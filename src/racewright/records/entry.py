@@ -7,7 +7,7 @@ been changed since. What was measured is in mm and radians, as the fit takes it.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Annotated, Literal
 
 import msgspec
@@ -142,6 +142,21 @@ def statuses_by(entries: Iterable[Entry], times: int = 1) -> tuple[Status, ...]:
             elif entry.copy <= times:
                 status[entry.copy - 1] = entry.what.status
     return tuple(status)
+
+
+def by_copy(entries: Iterable[Entry], times: int) -> Iterator[tuple[int, list[Entry]]]:
+    """Each of so many runs alike with what was seen and done on it and on all, oldest first, since it was last set back
+    from bent: what is made after that is another piece."""
+    found: list[list[Entry]] = [[] for _ in range(times)]
+    bent = [False] * times
+    for entry in entries:
+        for at in range(times) if entry.copy is None else range(entry.copy - 1, min(entry.copy, times)):
+            if isinstance(entry.what, StatusSet):
+                was, bent[at] = bent[at], entry.what.status not in NOT_BENT
+                if was and not bent[at]:
+                    found[at].clear()
+            found[at].append(entry)
+    yield from enumerate(found, 1)
 
 
 def least_status(statuses: Iterable[Status]) -> Status:

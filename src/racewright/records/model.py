@@ -13,7 +13,18 @@ from typing import Annotated, Literal
 import msgspec
 
 from racewright.fit.measured import BendNumber
-from racewright.records.entry import NO_PINS, Corrected, Entry, Made, Readings, Status, least_status, statuses_by
+from racewright.records.entry import (
+    NO_PINS,
+    NOT_BENT,
+    Corrected,
+    Entry,
+    Made,
+    Readings,
+    Status,
+    by_copy,
+    least_status,
+    statuses_by,
+)
 from racewright.records.fields import Count, Input, Key, Name, Percent, Some, Text, Times
 from racewright.records.ids import Id, new_id
 from racewright.records.person import Person
@@ -219,12 +230,11 @@ class Job(Input, frozen=True, kw_only=True, dict=True):
         return bool(self.copies_begun(run))
 
     def copies_begun(self, run: JobRun) -> tuple[int, ...]:
-        """The copies that are marked or bent, as far as the run's entries say."""
-        worked = [e.copy for e in self.entries_of(run) if isinstance(e.what, Made | Readings | Corrected)]
+        """The copies that are marked or bent, as far as the run's entries say, since they were last set back."""
         return tuple(
             copy
-            for copy, status in enumerate(self.statuses(run), 1)
-            if status not in ("measured", "planned") or None in worked or copy in worked
+            for (copy, of), status in zip(by_copy(self.entries_of(run), run.times), self.statuses(run), strict=True)
+            if status not in NOT_BENT or any(isinstance(entry.what, Made | Readings | Corrected) for entry in of)
         )
 
     def tool_words(self, run: JobRun) -> str:

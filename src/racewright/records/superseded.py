@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 
 from racewright.errors import Finding
-from racewright.records.entry import NOT_BENT, Corrected, Entry, Made, Readings, StatusSet
+from racewright.records.entry import NOT_BENT, Corrected, Entry, Made, Readings, StatusSet, by_copy
 from racewright.records.model import JobRun
 from racewright.records.naming import copy_words
 
@@ -39,19 +39,6 @@ def superseded(run: JobRun, entries: Iterable[Entry], now: str) -> tuple[Finding
     return tuple(found)
 
 
-def by_copy(entries: Iterable[Entry], times: int) -> Iterator[tuple[int, list[Entry]]]:
-    """Each of so many runs alike with the entries of it and of all, oldest first."""
-    numbered = list(enumerate(entries))
-    of_all = [(at, entry) for at, entry in numbered if entry.copy is None]
-    own: dict[int, list[tuple[int, Entry]]] = {}
-    for at, entry in numbered:
-        if entry.copy is not None:
-            own.setdefault(entry.copy, []).append((at, entry))
-    for copy in range(1, times + 1):
-        mine = sorted([*of_all, *own.get(copy, ())], key=lambda one: one[0])
-        yield copy, [entry for _, entry in mine]
-
-
 def _piece_words(pieces: set[int | None]) -> str:
     """'pieces 1, 3'; '' for the whole run."""
     numbers = sorted(number for number in pieces if number is not None)
@@ -62,19 +49,15 @@ def _piece_words(pieces: set[int | None]) -> str:
 
 
 def _made_with(entries: Iterable[Entry]) -> dict[str, set[int | None]]:
-    """The digests that the entries pin, each with the pieces it is of (None: the whole run). A run that is set back
-    from bent begins anew. Of a bend that was made twice the last counts; of a run that is bent the first entry that
-    says so, for those behind it pin the plan of their day."""
+    """The digests that the entries of a piece pin, each with the pieces it is of (None: the whole run). Of a bend that
+    was made twice the last counts; of a run that is bent the first entry that says so, for those behind it pin the plan
+    of their day."""
     pinned: dict[tuple[int | None, int | str | None], str] = {}
-    bent = False
     for entry in entries:
         what, piece, marks = entry.what, entry.piece, entry.pins.marks
         if isinstance(what, StatusSet):
-            was, bent = bent, what.status not in NOT_BENT
-            if was and not bent:
-                pinned.clear()
-            elif bent and not was:
-                pinned[None, None] = marks
+            if what.status not in NOT_BENT:
+                pinned.setdefault((None, None), marks)
         elif isinstance(what, Made):
             pinned.update({(piece, bend.number): marks for bend in what.bends})
         elif isinstance(what, Readings | Corrected):
@@ -87,15 +70,5 @@ def _made_with(entries: Iterable[Entry]) -> dict[str, set[int | None]]:
 
 
 def pieces_begun(entries: Iterable[Entry]) -> tuple[int, ...]:
-    """The pieces of which bends were made at the bench since their run was last set back from bent, by its entries,
-    oldest first."""
-    begun: dict[int, None] = {}
-    bent = False
-    for entry in entries:
-        if isinstance(entry.what, StatusSet):
-            was, bent = bent, entry.what.status not in NOT_BENT
-            if was and not bent:
-                begun.clear()
-        elif isinstance(entry.what, Made):
-            begun[entry.piece or 1] = None
-    return tuple(sorted(begun))
+    """The pieces of which bends were made at the bench, by the entries of a copy."""
+    return tuple(sorted({entry.piece or 1 for entry in entries if isinstance(entry.what, Made)}))

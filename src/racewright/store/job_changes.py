@@ -238,7 +238,7 @@ def put_on_tool(
         if here.is_begun(run):
             raise InputError(
                 f"run {run.key} is marked or bent already, and stays on its tool.",
-                hint="what is to be made again is added as a run of its own",
+                hint="what is bent may be set back to measured; else what is made again is added as a run of its own",
                 field="run",
             )
         pin = _pins_of(store, [tool], own, by).get(_said(tool)) if tool else _as_it_stands(store, run)

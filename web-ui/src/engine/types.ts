@@ -9,7 +9,18 @@ export const DECIDES =
 export const FROM_MEMORY = "from memory";
 
 /** What the page called a status before it had those of a job. */
-export const STATUS_BEFORE: Readonly<Record<string, PageRun['status']>> = {"bending": "planned", "in-place": "in"};
+export const STATUS_BEFORE: Readonly<Record<string, Status>> = {"bending": "planned", "in-place": "in"};
+
+/** How far a run has come, in this order; with those of NOT_BENT its conduit is not cut and bent yet. */
+export const STATUSES = ["measured", "planned", "bent", "in", "wired"] as const;
+export type Status = (typeof STATUSES)[number];
+export const NOT_BENT: readonly Status[] = ["measured", "planned"];
+
+/** So often one run is made alike at most; so many runs a server takes in one question, and the browser's
+ *  own engine. */
+export const MOST_COPIES = 1000;
+export const MOST_RUNS = 60;
+export const MOST_OWN_RUNS = 1000;
 
 /** The engine that this page goes with, and the formats of records and job files that both know. */
 export const ENGINE = "0.1.0";

@@ -40,7 +40,7 @@ export const together = {
   howMany: 'How many alike',
   fewer: 'One fewer',
   more: 'One more',
-  howManyWrong: 'A whole number from 1 to 1000 works.',
+  howManyWrong: (most: number) => `A whole number from 1 to ${most} works.`,
   copiesGone: (from: number, to: number) => (from === to ? `Copy ${from}` : `Copies ${from} to ${to}`),
   removed: (n: number) => (n === 1 ? '1 run removed' : `${n} runs removed`),
   removedWords: 'What was measured and done on them is kept.',

@@ -1,12 +1,13 @@
 /** What of the list is looked for. */
 import { useEffect, useRef } from 'preact/hooks';
+import { STATUSES } from '../../engine/types';
 import { t } from '../../text/words';
 import { Pick } from '../parts/parts';
 import { ALL, NO_AREA, type Total, type Wanted } from './rows';
 
 const any = { value: '', label: t.desk.any };
 const asOptions = (names: readonly string[]) => [any, ...names.map((name) => ({ value: name, label: name === NO_AREA ? t.desk.noArea : name }))];
-const named = (words: Readonly<Record<string, string>>) => [any, ...Object.entries(words).map(([value, label]) => ({ value, label }))];
+const named = (words: Readonly<Record<string, string>>, values: readonly string[] = Object.keys(words)) => [any, ...values.map((value) => ({ value, label: words[value]! }))];
 
 const isField = (target: EventTarget | null): boolean => target instanceof Element && target.closest('input, select, textarea, dialog, [contenteditable]') !== null;
 
@@ -36,7 +37,7 @@ export function Filters(props: { wanted: Wanted; onWanted: (wanted: Wanted) => v
         <input id="desk-search" ref={field} type="search" autocomplete="off" maxLength={120} value={wanted.words} title={t.desk.searchHelp} aria-keyshortcuts="/"
           onInput={(e) => onWanted({ ...wanted, words: e.currentTarget.value })} onKeyDown={keys} />
       </div>
-      <Pick label={t.desk.status} value={wanted.status} options={named(t.status)} onPick={(status) => onWanted({ ...wanted, status })} />
+      <Pick label={t.desk.status} value={wanted.status} options={named(t.status, STATUSES)} onPick={(status) => onWanted({ ...wanted, status })} />
       <Pick label={t.desk.area} value={wanted.area} options={asOptions(props.areas)} onPick={(area) => onWanted({ ...wanted, area })} />
       <Pick label={t.desk.person} value={wanted.person} options={asOptions(props.people)} onPick={(person) => onWanted({ ...wanted, person })} />
       <Pick label={t.desk.found} value={wanted.found} options={named(t.desk.kinds)} onPick={(found) => onWanted({ ...wanted, found })} />
@@ -52,8 +53,7 @@ export function Filters(props: { wanted: Wanted; onWanted: (wanted: Wanted) => v
 /** How far the job is, by area. */
 export function Totals({ totals, shown }: { totals: readonly Total[]; shown: string }) {
   const whole = totals.at(-1)!;
-  const steps = Object.keys(t.status) as (keyof typeof t.status)[];
-  const words = steps.filter((step) => whole.status[step]).map((step) => `${whole.status[step]} ${t.status[step].toLowerCase()}`);
+  const words = STATUSES.filter((step) => whole.status[step]).map((step) => `${whole.status[step]} ${t.status[step].toLowerCase()}`);
   return (
     <details class="totals">
       <summary>
@@ -64,7 +64,7 @@ export function Totals({ totals, shown }: { totals: readonly Total[]; shown: str
           <thead>
             <tr>
               <th scope="col">{t.desk.area}</th>
-              {steps.map((step) => (
+              {STATUSES.map((step) => (
                 <th key={step} scope="col">
                   {t.status[step]}
                 </th>
@@ -76,7 +76,7 @@ export function Totals({ totals, shown }: { totals: readonly Total[]; shown: str
             {totals.map((total) => (
               <tr key={total.area}>
                 <th scope="row">{total === whole ? t.desk.whole : total.area === NO_AREA ? t.desk.noArea : total.area}</th>
-                {steps.map((step) => (
+                {STATUSES.map((step) => (
                   <td key={step}>{total.status[step] || ''}</td>
                 ))}
                 <td>{total.all}</td>

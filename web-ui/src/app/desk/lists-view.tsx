@@ -1,13 +1,13 @@
 /** Buy, cut, hand out: one list of the whole job at a time, what it leaves out above it. */
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { engineTrouble } from '../../engine/engine';
-import type { PlainTable, Trouble } from '../../engine/types';
+import { MOST_OWN_RUNS, type PlainTable, type Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { basisOf, sameBasis } from '../kept/job-file';
 import { useApp } from '../kept/state';
 import { Pick, TroubleNotice } from '../parts/parts';
 import { LeftOut, Tail } from '../parts/tail';
-import { areasOf, begin, BY_AREA, jobNow, LISTS, MOST_OWN, runsIn, type ListAnswer, type ListName, type Work } from './lists';
+import { areasOf, begin, BY_AREA, jobNow, LISTS, runsIn, type ListAnswer, type ListName, type Work } from './lists';
 
 interface Made {
   area: string;
@@ -68,8 +68,8 @@ export function ListsView({ onSheets }: { onSheets: (pages: readonly string[]) =
         {BY_AREA.includes(list) && areas.length > 0 && (
           <Pick label={t.desk.area} value={part} options={[{ value: '', label: t.desk.any }, ...areas.map((value) => ({ value, label: value }))]} onPick={setArea} />
         )}
-        {count > MOST_OWN ? (
-          <p class="wrong">{t.desk.tooLong(count, MOST_OWN, list.replace('_', ' '), BY_AREA.includes(list))}</p>
+        {count > MOST_OWN_RUNS ? (
+          <p class="wrong">{t.desk.tooLong(count, MOST_OWN_RUNS, list.replace('_', ' '), BY_AREA.includes(list))}</p>
         ) : (
           <button type="button" class="wide-button" disabled={work !== null || !count} onClick={() => void make()}>
             {t.desk.make(count)}

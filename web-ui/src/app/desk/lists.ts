@@ -2,7 +2,7 @@
  * a server, by an engine of the browser's own that works for this alone and can be stopped. */
 import { WorkerEngine } from '../../engine/in_browser';
 import type { Engine, Reply } from '../../engine/engine';
-import type { Job, JobBillAnswer, JobBatchAnswer, JobCutAnswer, JobKitsAnswer, JobLabelsAnswer } from '../../engine/types';
+import { MOST_RUNS, type Job, type JobBillAnswer, type JobBatchAnswer, type JobCutAnswer, type JobKitsAnswer, type JobLabelsAnswer } from '../../engine/types';
 import { ask as askHere } from '../kept/ask';
 import { entriesOf, jobData, runsOf, withPrices } from '../kept/job-file';
 import { getRec } from '../kept/kept';
@@ -29,11 +29,8 @@ export const LISTS = Object.keys(QUESTIONS) as ListName[];
 /** These can be had of one area alone. */
 export const BY_AREA: readonly ListName[] = ['job_batch', 'job_labels', 'job_kits'];
 
-/** What a server takes in one question: runs, and characters with room for what is no letter of ASCII. */
-const MOST_RUNS = 60;
+/** What a server takes in one question beside its runs, with room for what is no letter of ASCII. */
 const MOST_BYTES = 240_000;
-/** What the browser's own engine takes. */
-export const MOST_OWN = 1000;
 
 export interface Work {
   /** By an engine of its own: it may take long, and can be stopped. */

@@ -1,10 +1,8 @@
 /** The runs of a job as the desk lists them: what is looked for, sorted and counted. Functions of values alone. */
-import type { JobRun, PageRun } from '../../engine/types';
+import { STATUSES, type JobRun, type Status } from '../../engine/types';
 import type { Rec } from '../kept/record';
 import { counted, type KeptRun, type SeenEntry } from '../kept/view';
 import type { Facts, Worst } from '../parts/facts';
-
-type Status = PageRun['status'];
 
 export interface Row {
   run: KeptRun;
@@ -43,7 +41,6 @@ export const NO_AREA = '\u0000';
 
 const time = (at: string): number => Date.parse(at) || 0;
 const natural = (text: string): string => text.toLowerCase().replace(/\d+/g, (digits) => digits.padStart(9, '0'));
-const STEPS: readonly Status[] = ['measured', 'planned', 'bent', 'in', 'wired'];
 
 /** `rec`: the record of the run; `here`: who writes on this device. */
 export function rowOf(run: KeptRun, rec: Rec, here: string): Row {
@@ -52,7 +49,7 @@ export function rowOf(run: KeptRun, rec: Rec, here: string): Row {
   const last = lastTouch(rec, run.entries, here);
   const people = [...new Set([rec.agreed.by, ...run.entries.map((one) => one.by), last.by])].filter(Boolean);
   const order = { key: natural(key), name: natural(name), area: natural(area), raceway: natural(raceway), by: natural(last.by) };
-  const step = run.statuses.reduce((sum, status) => sum + STEPS.indexOf(status), 0) / run.times;
+  const step = run.statuses.reduce((sum, status) => sum + STATUSES.indexOf(status), 0) / run.times;
   return { run, key, name, area, raceway, words: `${key} ${name} ${area} ${raceway}`.toLowerCase(), ...last, people, order, step };
 }
 
@@ -113,7 +110,8 @@ export interface Total {
   status: Readonly<Record<Status, number>>;
 }
 
-const none = (): Record<Status, number> => ({ measured: 0, planned: 0, bent: 0, in: 0, wired: 0 });
+const total = (area: string, status: Record<Status, number>): Total => ({ area, status, all: STATUSES.reduce((sum, one) => sum + status[one], 0) });
+const none = (): Record<Status, number> => Object.fromEntries(STATUSES.map((status) => [status, 0])) as Record<Status, number>;
 
 /** How many have each status, each copy counted: of every area in the order given, those of none last, then of all. */
 export function totals(rows: readonly Row[], areas: readonly string[]): Total[] {
@@ -127,7 +125,6 @@ export function totals(rows: readonly Row[], areas: readonly string[]): Total[] 
     }
   }
   const listed = [...new Set([...areas, ...sums.keys()])].filter((area) => area && sums.has(area));
-  const total = (area: string, status: Record<Status, number>): Total => ({ area, status, all: STEPS.reduce((sum, one) => sum + status[one], 0) });
   const ofNone = sums.get('');
   return [...listed.map((area) => total(area, sums.get(area)!)), ...(ofNone ? [total(NO_AREA, ofNone)] : []), total('', all)];
 }

@@ -1,9 +1,10 @@
 /** How far a run is, set by hand; of runs alike it is asked of which copies. */
 import { useState } from 'preact/hooks';
+import { STATUSES } from '../../engine/types';
 import { t } from '../../text/words';
 import { setStatus } from '../kept/act';
 import { begunElsewhere, copiesIn } from '../kept/copies';
-import type { KeptRun, Status } from '../kept/state';
+import { say, state, type KeptRun, type Status } from '../kept/state';
 import { isBent } from '../kept/view';
 import { Notice, Pick, TextField } from '../parts/parts';
 import { shortly } from '../parts/when';
@@ -26,10 +27,11 @@ export function StatusPick({ run }: { run: KeptRun }) {
   };
   const pick = (status: Status): void => {
     leave();
+    if (status === 'planned' && state.planned.state === 'gaps') return say(t.see.gaps);
     if (run.times > 1) setWanted(status);
     else set(status);
   };
-  const options = Object.entries(t.status).map(([value, label]) => ({ value, label }));
+  const options = STATUSES.map((value) => ({ value, label: t.status[value] }));
   return (
     <>
       <Pick label={t.job.status} value={wanted ?? run.status} options={options} onPick={(status) => pick(status as Status)} />

@@ -1,5 +1,5 @@
 /** What a person does to runs and jobs, each written down at once. */
-import type { Entry, JobRun, ToolPin } from '../../engine/types';
+import { MOST_COPIES, STATUSES, type Entry, type JobRun, type ToolPin } from '../../engine/types';
 import { t } from '../../text/words';
 import { allRecs, getRec, nextMade, put, putLocal, putOne } from './kept';
 import { entryOf, freshId, keyOf, type Said } from './make';
@@ -8,7 +8,7 @@ import { pinFor, runsOnWritten } from './shoe';
 import { choose, currentRun, state, type KeptRun, type Status } from './state';
 import type { Survey } from './survey';
 import { newCopies, ofCopy } from './copies';
-import { isBegun, statusOf, type Bench, type SeenEntry } from './view';
+import { isBegun, setBackOf, statusOf, type Bench, type SeenEntry } from './view';
 
 const said = (more: Partial<Said> = {}): Said => ({ by: state.person || state.device, at: new Date().toISOString(), ...more });
 
@@ -111,8 +111,6 @@ export function setStatus(run: KeptRun, status: Status, copies?: readonly number
   void put(changes);
 }
 
-const MOST_COPIES = 1000;
-
 /** So many are made alike. Copies that are taken away keep what was said of them: `back` brings them so. */
 export function setTimes(run: KeptRun, to: number, back = false): void {
   const rec = getRec(run.id);
@@ -133,7 +131,7 @@ export interface Ticked {
   tool: string;
 }
 
-const rank = (status: Status): number => Object.keys(t.status).indexOf(status);
+const rank = (status: Status): number => STATUSES.indexOf(status);
 
 export function tick(run: KeptRun, { bench, status, made, back, marks, tool }: Ticked): void {
   const changes = new Map<string, Rec | null>();
@@ -143,19 +141,20 @@ export function tick(run: KeptRun, { bench, status, made, back, marks, tool }: T
     const rec = getRec(id);
     if (rec) changes.set(id, written(rec, null));
   };
-  for (const { entry, mine } of run.entries) {
-    if (!mine || entry.what.kind !== 'made' || entry.what.anew || (copy && entry.copy !== copy) || entry.pins?.marks !== marks) continue;
+  const standing = ofCopy(run.entries, copy);
+  const isHere = ({ entry, mine }: SeenEntry): boolean => mine && (!copy || entry.copy === copy) && entry.pins?.marks === marks;
+  for (const { entry } of standing.filter(isHere)) {
+    if (entry.what.kind !== 'made' || entry.what.anew) continue;
     const { bends } = entry.what;
     if (back.some((one) => one.piece === entry.piece && bends.length === 1 && bends[0]!.number === one.number)) goBack(entry.id!);
   }
   for (const { piece, number } of made) newEntry(changes, run.id, run.job, { kind: 'made', bends: [{ number }] }, { piece, copy, pins });
   // what is further already stays so; a status that the ticks of this plan set here is taken back with them
-  const left = ofCopy(run.entries, copy).filter(({ entry }) => entry.what.kind === 'status');
+  const left = standing.filter(({ entry }) => entry.what.kind === 'status');
   const now = (): number => rank(statusOf(left));
-  const setHere = ({ entry, mine }: SeenEntry): boolean => mine && (!copy || entry.copy === copy) && entry.pins?.marks === marks;
-  while (now() > rank(status) && left.slice(-1).some(setHere)) goBack(left.pop()!.entry.id!);
+  while (now() > rank(status) && left.slice(-1).some(isHere)) goBack(left.pop()!.entry.id!);
   if (now() < rank(status)) newEntry(changes, run.id, run.job, { kind: 'status', status }, { copy, pins });
-  void put(changes, { [`bench:${run.id}`]: bench });
+  void put(changes, { [`bench:${run.id}`]: { ...bench, since: setBackOf(run.entries, copy) } satisfies Bench });
 }
 
 /** The next of those that are alike goes on the bench. */
@@ -172,7 +171,7 @@ export function countAs(run: KeptRun, from: number, to: number): void {
     changes.set(rec.id, written(rec, null));
     newEntry(changes, run.id, run.job, entry.what, { by: entry.by, at: entry.at, piece: entry.piece ?? undefined, copy: to, pins: entry.pins });
   }
-  void put(changes, { [`bench:${run.id}`]: { ...run.done, copy: to, knew: [] } satisfies Bench });
+  void put(changes, { [`bench:${run.id}`]: { ...run.done, copy: to, since: setBackOf(run.entries, to), knew: [] } satisfies Bench });
 }
 
 /** The person has seen these entries of other devices on the piece in hand, and goes on with it. */

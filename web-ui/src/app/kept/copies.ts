@@ -1,12 +1,12 @@
 /** Runs alike: which copy is at the bench, which are free, and what other devices ticked off of the same piece. */
-import { isBent, statusesOf, type KeptRun, type SeenEntry, type Status } from './view';
+import { byCopy, isBent, statusesOf, type KeptRun, type SeenEntry, type Status } from './view';
 
 /** What a piece is called, as on labels and in lists ('PS-06-1#3'); `pieces`: of so many, 0: not known. */
 export const pieceName = (key: string, piece: number, copy: number | null | undefined, pieces = 0): string =>
   `${key}${pieces === 1 ? '' : `-${piece}`}${copy ? `#${copy}` : ''}`;
 
-/** What was seen and done on this copy, and on all. */
-export const ofCopy = (entries: readonly SeenEntry[], copy: number | undefined): SeenEntry[] => entries.filter(({ entry }) => !copy || !entry.copy || entry.copy === copy);
+/** What was seen and done on this copy, and on all, since it was last set back from bent. */
+export const ofCopy = (entries: readonly SeenEntry[], copy = 1): SeenEntry[] => byCopy(entries, copy)[copy - 1]!;
 
 const isMade = ({ entry }: SeenEntry): boolean => entry.what.kind === 'made';
 
@@ -14,9 +14,9 @@ const isMade = ({ entry }: SeenEntry): boolean => entry.what.kind === 'made';
  * undefined where there is one run only. */
 export function nextCopy(run: KeptRun): number | undefined {
   if (run.times === 1) return undefined;
-  const begun = new Set(run.entries.filter((one) => isMade(one) && !one.mine).map(({ entry }) => entry.copy));
+  const made = byCopy(run.entries, run.times);
   const toBend = run.statuses.flatMap((status, i) => (isBent(status) ? [] : i + 1));
-  return toBend.find((copy) => !begun.has(copy)) ?? toBend[0] ?? run.times;
+  return toBend.find((copy) => !made[copy - 1]!.some((one) => isMade(one) && !one.mine)) ?? toBend[0] ?? run.times;
 }
 
 /** The copy that is at the bench: the one that was begun there, else the next. */
@@ -24,8 +24,8 @@ export const copyAtHand = (run: KeptRun): number | undefined => (run.times === 1
 
 /** The first copy of which nobody has bent anything; undefined without one. */
 export function freeCopy(run: KeptRun): number | undefined {
-  const begun = new Set(run.entries.filter(isMade).map(({ entry }) => entry.copy));
-  const at = run.statuses.findIndex((status, i) => !isBent(status) && !begun.has(i + 1));
+  const made = byCopy(run.entries, run.times);
+  const at = run.statuses.findIndex((status, i) => !isBent(status) && !made[i]!.some(isMade));
   return run.times === 1 || at < 0 ? undefined : at + 1;
 }
 
@@ -65,13 +65,11 @@ export interface Begun {
 /** Of these copies, or (undefined) of all that there are. */
 export function begunElsewhere(run: KeptRun, copies?: readonly number[]): Begun[] {
   const found: Begun[] = [];
-  for (const one of run.entries) {
-    const { copy } = one.entry;
-    const of = run.times > 1 ? (copy ?? undefined) : undefined;
-    const statuses = of ? run.statuses.slice(of - 1, of) : run.statuses;
-    if (one.mine || !isMade(one) || !statuses.length || statuses.every(isBent) || found.some((other) => other.copy === of)) continue;
-    if (!of || !copies || copies.includes(of)) found.push({ ...(of ? { copy: of } : {}), by: one.by, at: one.at });
-  }
+  byCopy(run.entries, run.times).forEach((made, i) => {
+    const first = (copies && !copies.includes(i + 1)) || isBent(run.statuses[i]!) ? undefined : made.find((one) => isMade(one) && !one.mine);
+    const of = first && run.times > 1 && first.entry.copy ? i + 1 : undefined;
+    if (first && !found.some((other) => other.copy === of)) found.push({ ...(of ? { copy: of } : {}), by: first.by, at: first.at });
+  });
   return found;
 }
 

@@ -1,7 +1,7 @@
 /** A job as one file: given out as `racewright job import` takes it (docs/job.md). What comes in is read and checked by the
  * engine before it is taken; files that the page gave out before, and a survey alone, are read as well. */
 import type { Job, JobRun, PageRun, Person, ToolAt, ToolPin, Trouble } from '../../engine/types';
-import { JOB_FORMAT, KINDS } from '../../engine/types';
+import { JOB_FORMAT, KINDS, MOST_RUNS } from '../../engine/types';
 import { t } from '../../text/words';
 import { addRun } from './act';
 import { ask } from './ask';
@@ -18,7 +18,6 @@ import { entryIn, headOf, inOrder } from './view';
 
 const MOST_CHARS = 2_000_000;
 /** A question to the engine holds so much of a file at once. */
-const MOST_RUNS = 60;
 const MOST_PART = 150_000;
 
 /** A job, or some of its runs, as a job file holds it, with the tools that they are on. */

@@ -7,7 +7,7 @@ import { staysHere, type Outcome } from './exchange';
 import { allRecs, getRec, keeper, local, onKept, putLocal, readKept, recsOf } from './kept';
 import { rests, textIn, type Rec } from './record';
 import { askToStay, lasting } from './store';
-import { jobRows, NO_BENCH, runOf, type Bench, type JobRow, type KeptRun } from './view';
+import { jobRows, NO_BENCH, noteOpen, runOf, type Bench, type JobRow, type KeptRun } from './view';
 
 export type { KeptRun, Status } from './view';
 
@@ -139,6 +139,12 @@ function patched(ids: ReadonlySet<string>): KeptRun[] {
     else runs[at < 0 ? runs.length : at] = viewOf(rec);
   }
   return runs;
+}
+
+/** The engine says that readings of this run, as it is kept, are still to be taken: it is not planned. */
+export function noteUnfinished(id: string, rec: Rec): void {
+  noteOpen(rec.data!);
+  refresh([id], []);
 }
 
 const open = new Set<string>();

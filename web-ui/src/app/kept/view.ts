@@ -1,20 +1,22 @@
 /** What the screens show of the records: runs with their status, their notes, and where each is kept. */
-import type { Entry, JobHead, JobRun, PageRun, ToolPin } from '../../engine/types';
-import { textIn, type Rec } from './record';
+import { MOST_COPIES, NOT_BENT, STATUSES, type Entry, type JobHead, type JobRun, type Status, type ToolPin } from '../../engine/types';
+import { textIn, type Data, type Rec } from './record';
 import type { Survey } from './survey';
 
-export type Status = PageRun['status'];
+export type { Status };
 /** 'here': on this device, not yet in the shop; 'choose': two versions; 'refused': the shop does not take it. */
 export type Where = 'here' | 'shop' | 'choose' | 'refused';
 
-/** Steps done at the bench, good for one plan only: `of` is that plan's print; of runs alike for one `copy`. `knew`: the
- * entries of other devices on this piece that the person here has seen, and went on. */
+/** Steps done at the bench, good for one plan only: `of` is its digest; of runs alike for one `copy`. `knew`: the
+ * entries of other devices on this piece that the person here has seen, and went on; `since`: the entry by which the piece before
+ * it was set back. */
 export interface Bench {
   of: string;
   steps: number[];
   at: number;
   copy?: number;
   knew?: readonly string[];
+  since?: string;
 }
 export const NO_BENCH: Bench = { of: '', steps: [], at: 0 };
 
@@ -108,9 +110,8 @@ export function statusOf(entries: readonly SeenEntry[]): Status {
   return status;
 }
 
-const ORDER: readonly Status[] = ['measured', 'planned', 'bent', 'in', 'wired'];
-const leastOf = (statuses: readonly Status[]): Status => ORDER.find((status) => statuses.includes(status)) ?? 'measured';
-export const isBent = (status: Status): boolean => ORDER.indexOf(status) > 1;
+const leastOf = (statuses: readonly Status[]): Status => STATUSES.find((status) => statuses.includes(status)) ?? 'measured';
+export const isBent = (status: Status): boolean => !NOT_BENT.includes(status);
 
 /** That of each of so many alike: of the last entry which sets one for it or for all. */
 export function statusesOf(entries: readonly SeenEntry[], times: number): Status[] {
@@ -124,19 +125,55 @@ export function statusesOf(entries: readonly SeenEntry[], times: number): Status
   return statuses;
 }
 
-/** How many have each status, the furthest first. */
-export function counted(statuses: readonly Status[]): { status: Status; count: number }[] {
-  return [...ORDER].reverse().map((status) => ({ status, count: statuses.filter((one) => one === status).length })).filter((one) => one.count > 0);
+/** What was seen and done on each of so many alike and on all, since it was last set back from bent: what is made after that
+ * is another piece. As `by_copy` of records/entry.py. */
+export function byCopy(entries: readonly SeenEntry[], times: number): SeenEntry[][] {
+  const found = Array.from({ length: times }, (): SeenEntry[] => []);
+  const bent = Array<boolean>(times).fill(false);
+  for (const one of entries) {
+    const { copy, what } = one.entry;
+    for (let at = copy ? copy - 1 : 0; at < Math.min(copy || times, times); at += 1) {
+      if (what.kind === 'status') {
+        const was = bent[at];
+        bent[at] = isBent(what.status);
+        if (was && !bent[at]) found[at] = [];
+      }
+      found[at]!.push(one);
+    }
+  }
+  return found;
 }
 
-/** Whether it is marked or bent, in any of its copies: then it stays on the tool that it was begun with. */
-export const isBegun = (run: KeptRun): boolean =>
-  run.done.steps.length > 0 || run.statuses.some((status) => status !== 'measured' && status !== 'planned') || run.entries.some(({ entry }) => ['made', 'readings', 'corrected'].includes(entry.what.kind));
+/** The entry by which a copy was set back from bent last, '' where none was: steps done before it are those of another piece. */
+export function setBackOf(entries: readonly SeenEntry[], copy = 1): string {
+  const first = byCopy(entries, copy)[copy - 1]![0];
+  return first && first !== entries.find(({ entry }) => !entry.copy || entry.copy === copy) ? first.entry.id! : '';
+}
+
+/** Surveys, as they are kept, of which the engine has said that readings are still to be taken. */
+const unfinished = new WeakSet();
+
+/** A run with this survey is not planned, whatever was said of it. */
+export const noteOpen = (data: Data): void => void unfinished.add((data as unknown as JobRun).survey);
+
+/** How many have each status, the furthest first. */
+export function counted(statuses: readonly Status[]): { status: Status; count: number }[] {
+  return [...STATUSES].reverse().map((status) => ({ status, count: statuses.filter((one) => one === status).length })).filter((one) => one.count > 0);
+}
+
+const WORK: readonly Entry['what']['kind'][] = ['made', 'readings', 'corrected'];
+
+/** The copies that are marked or bent: then their run stays on the tool that it was begun with. */
+export const copiesBegun = ({ entries, times, statuses }: Pick<KeptRun, 'entries' | 'times' | 'statuses'>): number[] =>
+  byCopy(entries, times).flatMap((of, at) => (isBent(statuses[at]!) || of.some(({ entry }) => WORK.includes(entry.what.kind)) ? at + 1 : []));
+
+/** Whether it is marked or bent, in any of its copies, or begun at this bench. */
+export const isBegun = (run: KeptRun): boolean => run.done.steps.length > 0 || copiesBegun(run).length > 0;
 
 /** How many there are alike, by what is kept of a run. */
 const timesOf = (data: unknown): number => {
   const times = (data as JobRun).times ?? 1;
-  return Number.isInteger(times) && times >= 1 && times <= 1000 ? times : 1;
+  return Number.isInteger(times) && times >= 1 && times <= MOST_COPIES ? times : 1;
 };
 
 export function whereIs(rec: Rec, entries: readonly Rec[]): Where {
@@ -148,7 +185,8 @@ export function whereIs(rec: Rec, entries: readonly Rec[]): Where {
 export function runOf(rec: Rec, entries: readonly Rec[], done: Bench): KeptRun {
   const seen = inOrder(entries).map(seenOf);
   const times = timesOf(rec.data);
-  const statuses = statusesOf(seen, times);
+  const said = statusesOf(seen, times);
+  const statuses = unfinished.has((rec.data as unknown as JobRun).survey) ? said.map((status) => (status === 'planned' ? 'measured' : status)) : said;
   return {
     id: rec.id,
     job: rec.job,
@@ -160,7 +198,7 @@ export function runOf(rec: Rec, entries: readonly Rec[], done: Bench): KeptRun {
     times,
     status: leastOf(statuses),
     statuses,
-    done,
+    done: done === NO_BENCH || (done.since ?? '') === setBackOf(seen, done.copy) ? done : { ...NO_BENCH, ...(done.copy ? { copy: done.copy } : {}) },
     where: whereIs(rec, entries),
     refusal: rec.refusal?.words ?? entries.find((entry) => entry.refusal)?.refusal?.words ?? '',
     there: rec.agreed.revision > 0,

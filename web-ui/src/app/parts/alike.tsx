@@ -1,5 +1,6 @@
 /** How many of a run are made alike. */
 import { useId, useState } from 'preact/hooks';
+import { MOST_COPIES } from '../../engine/types';
 import { t } from '../../text/words';
 import { setTimes } from '../kept/act';
 import { state, type KeptRun } from '../kept/state';
@@ -9,7 +10,7 @@ export function Alike({ run }: { run: KeptRun }) {
   const id = useId();
   const [typed, setTyped] = useState<string | null>(null);
   const times = Number(typed ?? run.times);
-  const wrong = !Number.isInteger(times) || times < 1 || times > 1000;
+  const wrong = !Number.isInteger(times) || times < 1 || times > MOST_COPIES;
   const set = (to: number): void => {
     setTyped(null);
     if (to < run.times) took(t.together.copiesGone(to + 1, run.times), () => bringBack(run));
@@ -34,12 +35,12 @@ export function Alike({ run }: { run: KeptRun }) {
           onInput={(e) => setTyped(e.currentTarget.value)}
           onChange={() => !wrong && set(times)}
         />
-        <button type="button" class="small-button" aria-label={t.together.more} disabled={run.times >= 1000} onClick={() => set(run.times + 1)}>
+        <button type="button" class="small-button" aria-label={t.together.more} disabled={run.times >= MOST_COPIES} onClick={() => set(run.times + 1)}>
           +
         </button>
       </div>
       <p id={`${id}h`} class={wrong ? 'wrong' : 'help'}>
-        {wrong ? t.together.howManyWrong : ''}
+        {wrong ? t.together.howManyWrong(MOST_COPIES) : ''}
       </p>
     </div>
   );

@@ -5,6 +5,7 @@ import type { JobPlanAnswer, RunRow, Trouble } from '../../engine/types';
 import { ask } from '../kept/ask';
 import { basisOf, entriesOf, jobData, sameBasis } from '../kept/job-file';
 import { getRec } from '../kept/kept';
+import { noteUnfinished } from '../kept/state';
 import type { KeptRun } from '../kept/view';
 
 export type Worst = 'problem' | 'caution' | 'open' | 'none';
@@ -114,7 +115,11 @@ async function askFor(runs: readonly KeptRun[]): Promise<boolean> {
   const of = runs.map(basis);
   const reply = await ask('job_plan', { job: jobData(runs[0]!.job, recs, entriesOf(recs)) });
   if (reply.ok) {
-    runs.forEach((run, i) => kept.set(run.id, { of: of[i]!, facts: factsIn(reply.answer, reply.answer.runs.find((row) => row.id === run.id)) }));
+    runs.forEach((run, i) => {
+      const row = reply.answer.runs.find((one) => one.id === run.id);
+      kept.set(run.id, { of: of[i]!, facts: factsIn(reply.answer, row) });
+      if (row && run.statuses.includes('planned') && !row.statuses.includes('planned')) noteUnfinished(run.id, recs[i]!);
+    });
     return true;
   }
   if (runs.length > 1) {

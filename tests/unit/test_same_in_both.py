@@ -1,0 +1,111 @@
+"""What the page works out for itself too: both are held to one table of cases (web-ui/test/same-in-both.test.ts)."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+
+from racewright.fit.measured import BendAngle
+from racewright.records.entry import (
+    BendMade,
+    Corrected,
+    Entry,
+    Made,
+    MoveMade,
+    Noted,
+    Readings,
+    StatusSet,
+    What,
+    by_copy,
+    status_words,
+)
+from racewright.records.ids import digest
+from racewright.records.model import Job, JobHead, JobRun
+from racewright.records.naming import piece_name, with_copies
+from racewright.records.superseded import pieces_begun
+from racewright.records.tool import Tool, ToolAt, ToolPin, tools_called
+from racewright.store.job_changes import set_times
+from racewright.store.job_store import JobStore
+from racewright.tools.written import BenderRecord
+
+CASES: dict[str, list[Any]] = json.loads((Path(__file__).parent / "same_in_both.json").read_text(encoding="utf-8"))
+RUN = digest("run")
+DONE: dict[str, What] = {
+    "readings": Readings(measured=(BendAngle(number=1, angle_rad=0.8),)),
+    "corrected": Corrected(moves=(MoveMade(number=1, by_rad=0.01),)),
+    "note": Noted(note="the wall is wet"),
+}
+
+
+def entry(kind: str, *told: Any) -> Entry:
+    """One of a case: a status of a copy, a bend made of a piece of a copy, or what else was done on a piece of it."""
+    if kind == "status":
+        status, copy = (*told, None)[:2]
+        return Entry(run=RUN, copy=copy, what=StatusSet(status=status))
+    if kind == "made":
+        bend, piece, copy = (*told, None)[:3]
+        return Entry(run=RUN, piece=piece, copy=copy, what=Made(bends=(BendMade(number=bend),)))
+    piece, copy = (*told, None, None)[:2]
+    return Entry(run=RUN, piece=piece, copy=copy, what=DONE[kind])
+
+
+def job(case: dict[str, Any]) -> Job:
+    leg = "" if case.get("unfinished") else "40"
+    written = {"run": {"name": "Pump house", "raceway": "EMT 1/2", "walk": [{"leg": leg}]}}
+    run = msgspec.convert({"id": RUN, "key": "RM", "times": case["times"], "survey": written}, JobRun)
+    return Job(head=JobHead(name="orchard"), runs=(run,), entries=tuple(entry(*one) for one in case["entries"]))
+
+
+def named(group: str) -> pytest.MarkDecorator:
+    return pytest.mark.parametrize("case", [pytest.param(one, id=one["name"]) for one in CASES[group]])
+
+
+@named("runs")
+def test_how_far_runs_alike_are_and_what_of_them_is_begun(case: dict[str, Any]) -> None:
+    made = job(case)
+    (run,) = made.runs
+    assert list(made.statuses(run)) == case["statuses"]
+    assert made.status(run) == case["status"]
+    assert status_words(made.statuses(run)) == case["words"]
+    assert list(made.copies_begun(run)) == case["begun"]
+    assert made.is_begun(run) == bool(case["begun"])
+    pieces = [list(pieces_begun(of)) for _, of in by_copy(made.entries_of(run), run.times)]
+    assert pieces == case["pieces"]
+
+
+@named("added")
+def test_copies_that_are_added_begin_anew(case: dict[str, Any], tmp_path: Path) -> None:
+    with JobStore.open(tmp_path / "jobs.rwshop", create=True) as store:
+        store.create_job("orchard", job(case))
+        set_times(store, "orchard", ["RM"], case["to"])
+        kept = store.load("orchard")
+    assert list(kept.statuses(kept.runs[0])) == case["statuses"]
+
+
+@pytest.mark.parametrize("case", CASES["newer_tool"])
+def test_a_tool_is_newer_than_the_revision_that_its_run_is_on(case: dict[str, Any]) -> None:
+    tool, profile = digest("tool"), BenderRecord(raceway="EMT", size="1/2")
+    tools = [ToolAt(id=digest("another"), revision=9, name="another", profile=profile)]
+    for revision in sorted({case["on"] or 0, case["now"]} - {0}):
+        tools.append(ToolAt(id=tool, revision=revision, name="blue half", profile=profile))
+    whole = job(CASES["runs"][0])
+    pin = ToolPin(id=tool, revision=case["on"]) if case["on"] else None
+    run = msgspec.structs.replace(whole.runs[0], tool=pin)
+    newer = msgspec.structs.replace(whole, tools=tuple(tools), runs=(run,)).newer_tool(run)
+    assert (newer and newer.revision) == case["newer"]
+
+
+@pytest.mark.parametrize("case", CASES["pieces"])
+def test_a_piece_has_one_name(case: tuple[str, int, int, int | None, str]) -> None:
+    key, number, pieces, copy, called = case
+    assert with_copies(piece_name(key, number, pieces), [copy] if copy else []) == called
+
+
+def test_tools_of_one_name_are_told_apart() -> None:
+    profile = BenderRecord(raceway="EMT", size="1/2")
+    tools = [Tool(id=begins.ljust(32, "0"), name=name, profile=profile) for name, begins, _ in CASES["tools"]]
+    assert list(tools_called(tools)) == [called for *_, called in CASES["tools"]]

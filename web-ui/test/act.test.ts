@@ -1,0 +1,211 @@
+/** What a person does to runs and jobs: the records that come of it. */
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { inShop, JOB, keeping, runAt, runData, TOOL } from "./kept-here";
+import * as act from "../src/app/kept/act";
+import { allRecs, getRec, local, recsOf } from "../src/app/kept/kept";
+import { rivalFrom, type Data, type Rec } from "../src/app/kept/record";
+import { setForNew } from "../src/app/kept/shoe";
+import { currentRun, state } from "../src/app/kept/state";
+import type { Survey } from "../src/app/kept/survey";
+import { entryIn, type KeptRun } from "../src/app/kept/view";
+
+const [RUN, OTHER] = ["b".repeat(32), "c".repeat(32)];
+const profile = { raceway: "EMT", size: "1/2" };
+const tool = () => inShop("tool", { id: TOOL, name: "blue half", profile });
+const surveyIn = (data: Data | null | undefined): Survey => data?.["survey"] as Survey;
+/** What stands of a run's entries, in short: 'planned', 'bent#2', '1' (a bend), each with * where it is not in the shop. */
+const said = (run = RUN): string[] =>
+  recsOf(run, "entry").filter((rec) => rec.data).map((rec) => {
+    const { what, copy } = entryIn(rec);
+    const words = what.kind === "status" ? what.status : what.kind === "made" ? `${what.bends[0]!.number}` : what.kind;
+    return `${words}${copy ? `#${copy}` : ""}${rec.open ? "*" : ""}`;
+  });
+let count = 0;
+const entry = (what: object, more: Data = {}, rec: Partial<Rec> = {}): Rec => inShop("entry", { id: String((count += 1)).padStart(32, "0"), run: RUN, what, ...more }, rec);
+const status = (to: string, copy?: number): Rec => entry({ kind: "status", status: to }, copy ? { copy } : {});
+const one = (more: Data = {}, ...recs: Rec[]): KeptRun => {
+  keeping(inShop("run", runData(RUN, more)), ...recs);
+  return runAt(RUN);
+};
+
+test("a new run goes into the job at hand, on the own shoe of its raceway; with a status from a file it is on none", () => {
+  keeping(tool());
+  setForNew("EMT 1/2", TOOL);
+  const survey = surveyIn(runData(RUN));
+  act.addRun(survey);
+  const first = currentRun()!;
+  assert.deepEqual([first.job, first.tool, first.status, getRec(first.id)!.open], [JOB, { id: TOOL, revision: 1 }, "measured", true]);
+  act.addRun(survey, { status: "bent", key: "PH-07" });
+  const second = currentRun()!;
+  assert.deepEqual([second.tool, second.status, second.key, said(second.id)], [null, "bent", "PH-07", ["bent*"]]);
+  assert.notEqual(first.id, second.id);
+  setForNew("EMT 1/2", "");
+});
+
+test("a change of the survey leaves the run on its tool; of another raceway it goes on that one's", () => {
+  keeping(tool(), inShop("run", runData(RUN, { tool: { id: TOOL, revision: 1 }, area: "Shed" })));
+  const before = currentRun()!.survey;
+  act.edit((survey) => void (survey.run.name = "Packing shed"));
+  assert.deepEqual([before.run.name, currentRun()!.survey.run.name, currentRun()!.tool?.id, getRec(RUN)!.open], ["Pump house", "Packing shed", TOOL, true]);
+  act.edit((survey) => void (survey.run.raceway = "EMT 3/4"));
+  assert.deepEqual([currentRun()!.tool, getRec(RUN)!.data!["area"]], [null, "Shed"]);
+});
+
+test("runs that are not begun go on another tool; what was planned is to be planned anew", () => {
+  const pin = { id: TOOL, revision: 1 };
+  keeping(tool(), inShop("run", runData(RUN)), status("planned"), inShop("run", runData(OTHER)), entry({ kind: "made", bends: [{ number: 1 }] }, { run: OTHER }));
+  act.putOn([runAt(RUN), runAt(OTHER)], pin);
+  assert.deepEqual([runAt(RUN).tool, said(), runAt(OTHER).tool], [pin, ["planned", "measured*"], null]);
+  act.putOn([runAt(RUN)], undefined);
+  assert.deepEqual([runAt(RUN).tool, said()], [null, ["planned", "measured*"]]);
+});
+
+test("on the trade's shoe the survey names no tool either", () => {
+  const { run, ...rest } = surveyIn(runData(RUN));
+  keeping(inShop("run", runData(RUN, { survey: { ...rest, run: { ...run, bender: "blue half" } } })));
+  act.putOn([runAt(RUN)], undefined);
+  assert.equal(runAt(RUN).survey.run.bender, undefined);
+  assert.equal(runAt(RUN).survey.run.name, "Pump house");
+});
+
+test("a run that is removed comes back as it was, and to hand where its job is", () => {
+  one({ area: "Shed" });
+  act.bringBack(RUN);
+  assert.equal(getRec(RUN)!.open, false, "it is there");
+  act.removeRun(RUN);
+  assert.deepEqual([getRec(RUN)!.data, state.runs.length], [null, 0]);
+  act.bringBack(RUN);
+  assert.deepEqual([getRec(RUN)!.data!["area"], state.current], ["Shed", RUN]);
+});
+
+test("a note is an entry; what this device wrote is taken back, what others wrote stays", () => {
+  const run = one({}, entry({ kind: "note", note: "wet" }));
+  act.note(run, { kind: "note", note: "dry" }, { pins: { run: 1 } });
+  const [theirs, mine] = runAt(RUN).entries;
+  assert.deepEqual([mine!.entry.pins?.run, mine!.by, mine!.mine], [1, "phone", true]);
+  act.takeBack(theirs!);
+  act.takeBack(mine!);
+  assert.deepEqual(said(), ["note"]);
+});
+
+test("a status by hand is one entry for all, or one for each copy that was not so", () => {
+  act.setStatus(one({ times: 3 }, status("bent", 2)), "bent");
+  assert.deepEqual(said(), ["bent#2", "bent*"]);
+  act.setStatus(one({ times: 3 }, status("bent", 2)), "bent", [1, 2]);
+  assert.deepEqual(said(), ["bent#2", "bent#1*"]);
+  act.setStatus(one({ times: 3 }, status("bent", 2)), "in", [1, 2, 3]);
+  assert.deepEqual(said(), ["bent#2", "in*"], "all three are all");
+  act.setStatus(one({}, status("bent")), "bent");
+  assert.deepEqual(said(), ["bent"]);
+  act.setStatus(one({}), "in");
+  assert.equal(runAt(RUN).entries[0]!.entry.pins?.run, 1, "of the revision that is shown");
+});
+
+test("so many alike: from 1 to 1000, copies that are new begin anew, and come back as they were", () => {
+  const times = (): unknown => getRec(RUN)!.data!["times"];
+  for (const wrong of [0, 1001, 2.5, 2, -1]) act.setTimes(one({ times: 2 }), wrong);
+  assert.equal(getRec(RUN)!.open, false);
+  act.setTimes(one({ times: 2 }, status("bent")), 1000);
+  assert.deepEqual([times(), runAt(RUN).statuses.filter((each) => each === "bent").length], [1000, 2]);
+  act.setTimes(one({ times: 2 }, status("bent")), 3, true);
+  assert.deepEqual([times(), said()], [3, ["bent"]]);
+  act.setTimes(one({ times: 2 }), 1);
+  assert.equal(times(), undefined);
+});
+
+const marks = "4K7WQX";
+const ticked = (bends: number[], to: KeptRun["status"], { steps = bends, back = [], copy }: { steps?: number[]; back?: number[]; copy?: number } = {}): void =>
+  act.tick(runAt(RUN), { bench: { of: marks, steps, at: steps.length, ...(copy ? { copy } : {}) }, status: to, made: bends.map((number) => ({ piece: 1, number })), back: back.map((number) => ({ piece: 1, number })), marks, tool: "blue half" });
+
+test("ticks are bends made by these marks, and set the status no lower than it is", () => {
+  one();
+  ticked([], "planned", { steps: [0] });
+  ticked([1], "planned");
+  ticked([2], "bent");
+  ticked([], "in", { steps: [0, 1, 2] });
+  assert.deepEqual(said(), ["planned*", "1*", "2*", "bent*", "in*"]);
+  const made = runAt(RUN).entries[1]!.entry;
+  assert.deepEqual([made.piece, made.pins], [1, { run: 1, tool: "blue half", marks, engine: made.pins!.engine }]);
+  one({}, status("in"));
+  ticked([1], "bent");
+  assert.deepEqual(said(), ["in", "1*"]);
+});
+
+test("one step back takes back what this device ticked off by these marks, and nothing else", () => {
+  const pins = { marks };
+  const bend = (number: number, more: Data = {}, rec: Partial<Rec> = { mine: true }): Rec => entry({ kind: "made", bends: [{ number }] }, { piece: 1, pins, ...more }, rec);
+  one({}, status("planned"), bend(1), bend(2), bend(2, { piece: 2 }), bend(2, { pins: { marks: "AAAAAA" } }), bend(2, {}, {}), entry({ kind: "status", status: "bent" }, { pins }, { mine: true }));
+  ticked([], "planned", { steps: [0, 1], back: [2] });
+  assert.deepEqual(said(), ["planned", "1", "2", "2", "2"]);
+  one({}, entry({ kind: "status", status: "bent" }, { pins: { marks: "AAAAAA" } }, { mine: true }));
+  ticked([], "planned", { back: [1] });
+  assert.deepEqual(said(), ["bent"], "that was not set by these marks");
+  const anew = entry({ kind: "made", bends: [{ number: 2 }], anew: { marks: [] } }, { piece: 1, pins }, { mine: true });
+  one({ times: 2 }, anew, bend(2, { copy: 1 }), bend(2, { copy: 2 }));
+  ticked([], "planned", { back: [2], copy: 2 });
+  assert.deepEqual(said(), ["2", "2#1", "planned#2*"], "new marks that were kept stay, and the other copy");
+});
+
+test("a piece that is set back from bent begins at the first step, and keeps no tick of the one before", () => {
+  one({ times: 2 });
+  ticked([1], "bent", { copy: 1 });
+  assert.deepEqual(runAt(RUN).done.steps, [1]);
+  act.setStatus(runAt(RUN), "measured", [1]);
+  assert.deepEqual([runAt(RUN).done.steps, runAt(RUN).done.copy], [[], 1]);
+  ticked([1], "planned", { copy: 1 });
+  assert.deepEqual(runAt(RUN).done.steps, [1]);
+  ticked([], "measured", { steps: [], back: [1], copy: 1 });
+  assert.deepEqual(said(), ["1#1*", "bent#1*", "measured#1*"], "that of the piece before stands");
+});
+
+test("the piece in hand is another copy: its ticks go along, with by whom and when", () => {
+  const by = { by: "Kim", at: "2026-05-04T10:32:00Z" };
+  one({ times: 3 }, entry({ kind: "made", bends: [{ number: 1 }] }, { copy: 1, piece: 2, pins: { marks }, ...by }, { mine: true }), entry({ kind: "made", bends: [{ number: 1 }] }, { copy: 1, pins: { marks } }), entry({ kind: "note", note: "wet" }, { copy: 1, ...by }, { mine: true }));
+  act.countAs(runAt(RUN), 1, 3);
+  assert.deepEqual(said(), ["1#1", "note#1", "1#3*"]);
+  const moved = runAt(RUN).entries.at(-1)!.entry;
+  assert.deepEqual([moved.piece, moved.pins?.marks, moved.by, moved.at], [2, marks, by.by, by.at]);
+  assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.knew], [3, []]);
+  act.goOnWith(runAt(RUN), ["x"]);
+  assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.knew], [3, ["x"]]);
+  act.beginCopy(runAt(RUN), 2);
+  assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.steps], [2, []]);
+});
+
+test("a job of this device goes into the shop, or its runs into one of the shop's", () => {
+  one();
+  act.newJob("Workshop");
+  const own = [...allRecs()].find((rec) => rec.kind === "job" && rec.id !== JOB)!;
+  assert.deepEqual([own.data, own.open, own.job], [{ name: "Workshop" }, true, own.id]);
+  act.sendJob(own.id);
+  assert.equal(getRec(own.id)!.go, true);
+  act.moveRuns(JOB, own.id);
+  assert.deepEqual([getRec(JOB), getRec(RUN)!.job, state.job, local.get("job"), getRec(own.id)!.kind], [undefined, own.id, own.id, own.id, "job"]);
+});
+
+const clashing = (...recs: Rec[]): Rec => {
+  const mine = inShop("run", runData(RUN, { area: "Shed" }));
+  keeping(rivalFrom(mine, runData(RUN, { area: "Yard" }), "the file"), ...recs);
+  return getRec(RUN)!;
+};
+
+test("of two versions theirs, mine, or both: the second as a run of its own", () => {
+  act.settle(clashing(), "theirs");
+  assert.equal(getRec(RUN)!.data!["area"], "Yard");
+  act.settle(clashing(), "mine");
+  assert.equal(getRec(RUN)!.data!["area"], "Shed");
+  act.settle(clashing(), "both");
+  const runs = state.runs.map((run) => [getRec(run.id)!.data!["area"], run.survey.run.name, run.key === "R-1"]);
+  assert.deepEqual(runs, [["Yard", "Pump house", true], ["Shed", "Pump house (other version)", false]]);
+});
+
+test("runs that were marked for a tool's figures which the shop does not take stay on them, as a tool by itself", () => {
+  const figures = { raceway: "EMT", size: "1/2", take_up: "5 1/4" };
+  const mine: Rec = { ...tool(), data: { id: TOOL, name: "blue half", profile: figures } };
+  keeping(rivalFrom(mine, { id: TOOL, name: "blue half", profile }, "the file"), inShop("run", runData(RUN, { tool: { id: TOOL, revision: 0 } })), inShop("run", runData(OTHER, { tool: { id: TOOL, revision: 1 } })));
+  act.settle(getRec(TOOL)!, "theirs");
+  const on = runAt(RUN).tool!;
+  assert.notEqual(on.id, TOOL);
+  assert.deepEqual([on.revision, getRec(on.id)!.data!["profile"], getRec(TOOL)!.data!["profile"], runAt(OTHER).tool], [0, figures, profile, { id: TOOL, revision: 1 }]);
+});

@@ -1,0 +1,83 @@
+/** What the page works out for itself too is the engine's: cases that tests/unit/test_same_in_both.py holds it to as well. */
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { test } from "node:test";
+import type { Status } from "../src/engine/types";
+import { inShop, keeping, runAt, runData, TOOL } from "./kept-here";
+import { statusWords } from "../src/app/job/status-words";
+import { setTimes } from "../src/app/kept/act";
+import { ofCopy, pieceName } from "../src/app/kept/copies";
+import { getRec } from "../src/app/kept/kept";
+import type { Rec } from "../src/app/kept/record";
+import { newerOf } from "../src/app/kept/shoe";
+import { noteUnfinished } from "../src/app/kept/state";
+import { shopTools } from "../src/app/kept/tools";
+import { copiesBegun, isBegun } from "../src/app/kept/view";
+
+type Told = (string | number | null)[];
+interface Case {
+  name: string;
+  times: number;
+  unfinished?: boolean;
+  entries: Told[];
+  statuses: Status[];
+}
+interface Cases {
+  runs: (Case & { status: Status; words: string; begun: number[]; pieces: number[][] })[];
+  added: (Case & { to: number })[];
+  newer_tool: { on: number | null; now: number; newer: number | null }[];
+  pieces: [string, number, number, number | null, string][];
+  tools: [string, string, string][];
+}
+const CASES = JSON.parse(readFileSync("../tests/unit/same_in_both.json", "utf8")) as Cases;
+const RUN = "b".repeat(32);
+const profile = { raceway: "EMT", size: "1/2" };
+
+/** One of a case: a status of a copy, a bend made of a piece of a copy, or what else was done on a piece of it. */
+function entry([kind, ...told]: Told, i: number): Rec {
+  const [first, second, third] = told;
+  const of = kind === "status" ? { copy: second } : kind === "made" ? { piece: second, copy: third } : { piece: first, copy: second };
+  const what = { kind, ...(kind === "status" ? { status: first } : {}), ...(kind === "made" ? { bends: [{ number: first }] } : {}), measured: [], moves: [], note: "" };
+  return inShop("entry", { id: String(i).padStart(32, "0"), run: RUN, ...of, what });
+}
+
+function kept({ times, entries, unfinished }: Case) {
+  keeping(inShop("run", runData(RUN, times > 1 ? { times } : {})), ...entries.map(entry));
+  if (unfinished) noteUnfinished(RUN, getRec(RUN)!);
+  return runAt(RUN);
+}
+
+for (const one of CASES.runs) {
+  test(one.name, () => {
+    const run = kept(one);
+    assert.deepEqual([run.statuses, run.status], [one.statuses, one.status]);
+    assert.equal(statusWords(run).toLowerCase(), one.words);
+    assert.deepEqual([copiesBegun(run), isBegun(run)], [one.begun, one.begun.length > 0]);
+    const pieces = Array.from({ length: one.times }, (_, i) => ofCopy(run.entries, i + 1).flatMap((seen) => (seen.entry.what.kind === "made" ? [seen.entry.piece ?? 1] : [])));
+    assert.deepEqual(pieces.map((all) => [...new Set(all)].sort((a, b) => a - b)), one.pieces);
+  });
+}
+
+for (const one of CASES.added) {
+  test(`copies added: ${one.name}`, () => {
+    setTimes(kept(one), one.to);
+    assert.deepEqual(runAt(RUN).statuses, one.statuses);
+  });
+}
+
+test("a tool is newer than the revision that its run is on", () => {
+  for (const { on, now, newer } of CASES.newer_tool) {
+    const tool = inShop("tool", { id: TOOL, name: "blue half", profile });
+    keeping({ ...tool, agreed: { ...tool.agreed, revision: now } }, inShop("run", runData(RUN, on ? { tool: { id: TOOL, revision: on } } : {})));
+    assert.deepEqual(newerOf(runAt(RUN)), newer && { id: TOOL, revision: newer }, JSON.stringify([on, now]));
+  }
+});
+
+test("a piece has one name", () => {
+  for (const [key, piece, pieces, copy, called] of CASES.pieces) assert.equal(pieceName(key, piece, copy, pieces), called);
+});
+
+test("tools of one name are told apart", () => {
+  keeping(...CASES.tools.map(([name, begins]) => inShop("tool", { id: begins.padEnd(32, "0"), name, profile })));
+  assert.deepEqual(shopTools().map(({ called }) => called), CASES.tools.map(([, , called]) => called));
+});
