@@ -3,6 +3,7 @@ import { engineTrouble } from '../engine/engine';
 import type { PlanAnswer } from '../engine/types';
 import { t } from '../text/words';
 import { ask, engineHandle, onReady } from './kept/ask';
+import { bringBench } from './kept/before';
 import { startSharing } from './kept/share';
 import { benderOf, lacksTool } from './kept/shoe';
 import { change, currentRun, currentSketch, load, onRunChange, state } from './kept/state';
@@ -75,6 +76,7 @@ async function planNow(): Promise<void> {
   const wrong = currentSketch()?.wrong[0]; // it would be refused for that
   const reply = wrong ? { ok: false as const, error: wrong } : await ask('plan', { survey, pictures: [] }, signal);
   if (mine !== turn) return;
+  if (reply.ok) bringBench(run.id, reply.answer.plan);
   change({ planned: reply.ok ? { state: 'ok', answer: reply.answer } : { state: 'refused', error: reply.error } });
 }
 

@@ -28,15 +28,6 @@ export function benchSteps({ plan, step_cautions, bench }: PlanAnswer): BenchSte
   });
 }
 
-/** The same plan has the same print: done steps hold only for the plan they were done from. */
-export function planPrint(plan: Plan): string {
-  const marks = plan.pieces.flatMap((p) => [
-    p.cut_length_tape,
-    ...p.bends.map((b) => `${b.order}:${b.mark_tape}${b.hook}${b.reference}${b.pointer_deg.toFixed(1)}${b.stance}`),
-  ]);
-  return marks.join('|');
-}
-
 /** Steps done here, and the bends that others have ticked off for the same plan. */
 export function doneSteps(own: readonly number[], steps: readonly BenchStep[], entries: readonly SeenEntry[], marks: string): number[] {
   const done = new Set(own);

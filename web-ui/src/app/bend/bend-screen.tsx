@@ -6,7 +6,7 @@ import { StepView } from '../../draw/step-view';
 import { StripView } from '../../draw/strip-view';
 import type { MarkedBend, PlanAnswer, Plan } from '../../engine/types';
 import { t } from '../../text/words';
-import { benchSteps, doneSteps, planPrint, type BenchStep } from './bench';
+import { benchSteps, doneSteps, type BenchStep } from './bench';
 import { Icon } from '../parts/icons';
 import type { Unit } from '../../text/lengths';
 import { Care, Tail } from '../parts/tail';
@@ -34,7 +34,7 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
   const { plan } = answer;
   const awake = useAwake();
   const steps = benchSteps(answer);
-  const of = planPrint(plan);
+  const of = plan.digest;
   const own = run.done.of === of ? run.done : { of, steps: [], at: 0 };
   const copy = copyAtHand(run);
   const entries = ofCopy(run.entries, copy);

@@ -11,11 +11,12 @@ export function startRun(): void {
 }
 
 export function Welcome() {
+  const { shopKnown } = useApp();
   return (
     <section class="card welcome">
       <h2>{t.job.welcome}</h2>
       <p>
-        {t.job.welcomeWords} {isSecureContext ? t.job.welcomeKept[useApp().shopKnown ? 'shop' : 'here'] : t.lists.welcomeHttp}
+        {t.job.welcomeWords} {isSecureContext ? t.job.welcomeKept[shopKnown ? 'shop' : 'here'] : t.lists.welcomeHttp}
       </p>
       <button type="button" class="wide-button strong" onClick={startRun}>
         <Icon name="plus" />
