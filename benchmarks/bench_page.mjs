@@ -67,6 +67,7 @@ for (let round = 0; round < ROUNDS; round += 1) {
       if (rate === 1 && round === 0) await plans(page, `plan, ${kind}`, kind !== "server", []);
       if (rate === 1 && round === 0) await plans(page, `plan with side view, ${kind}`, kind !== "server", ["side"]);
       await waitUntilKept(page);
+      await page.waitForTimeout(2000); // what else is kept after a first visit is written
       await open(page, `${url}?again`, `${kind}, next visit${slow}`);
       await context.close();
     }

@@ -32,6 +32,7 @@ for (let round = 0; round < Number(rounds); round += 1) {
     await page.addInitScript(watchWorkers);
     times["first visit"][index].push(await ready(page, host.url));
     await waitUntilKept(page);
+    await page.waitForTimeout(2000); // what else is kept after a first visit is written
     times["next visit"][index].push(await ready(page, `${host.url}?again`));
     await context.close();
   }

@@ -1,5 +1,5 @@
 // The main way in three browsers: a run measured by the keypad, its marks those of the command, in the shop; then the server
-// gone, the page opened anew, its own engine started, and the run bent to the end.
+// gone, the page opened anew, its own engine started, the run bent to the end, and the page opened once more.
 import assert from "node:assert/strict";
 import { describe, test } from "node:test";
 import { BROWSERS } from "./drivers.mjs";
@@ -33,6 +33,8 @@ async function mainWay(open) {
     assert.ok(told.length === marks.length && told.every((said, i) => shows(said, marks[i])), String(told));
     await hand.press("link", "Job");
     await hand.until(saysNow, "In place");
+    await window.goto(`${server.url}?later#/see`); // its engine as it was kept
+    await hand.until(saysNow, "Bend it, step by step");
   } finally {
     await window.close();
     await server.stop();

@@ -52,19 +52,62 @@ test("what is asked of every door is answered alike by the server and the browse
   }
 });
 
-test("every operation is answered by the browser's trimmed library; what it has no part for is said", async () => {
+test("every operation is answered by the browser's trimmed library, started or put back; what it has no part for is said", async () => {
   const { each } = doorRequests();
   const described = await page.evaluate(async () => Object.keys((await (await fetch("openapi.json")).json()).paths));
   assert.deepEqual(Object.keys(each).sort(), described.flatMap((path) => /^\/ask\/(.*)/.exec(path)?.[1] ?? []).sort());
+  const later = await putBack(["there is no operation", "there is no 0peration"]);
+  assert.match((await askBrowser(later, "mark it", {})).error.message, /^there is no 0peration/, "it is the memory that was kept");
   const files = [];
   for (const [operation, request] of Object.entries(each)) {
     const fromBrowser = await askBrowser(page, operation, request);
+    assert.deepEqual(await askBrowser(later, operation, request), fromBrowser, operation);
     if (/^files of this kind are not written here/.test(fromBrowser.error?.message)) files.push(operation);
     else near(await askServer(page, operation, request), fromBrowser, operation);
     if (!files.includes(operation)) assert.equal(fromBrowser.error, undefined, operation);
   }
   assert.deepEqual(files, ["export", "job_models"]);
 });
+
+test("a kept memory that answers otherwise, or is broken, is given up: the engine starts without it", async () => {
+  for (const change of [["raceways", "racewayz"], null]) {
+    const later = await putBack(change);
+    assert.match((await askBrowser(later, "mark it", {})).error.message, /^there is no operation/);
+    assert.equal((await later.evaluate(noteOfMemory)).unfinished, 3);
+  }
+});
+
+/** A page opened after the engine's memory was kept anew, with some words in it changed; null: with its code gone. */
+async function putBack(change) {
+  const context = await browser.newContext(PHONE);
+  const first = await newPage(context);
+  await first.goto(server.url);
+  await askBrowser(first, "catalogue", {});
+  await first.evaluate(noteOfMemory);
+  await first.evaluate(async (words) => {
+    const store = await caches.open("racewright-memory");
+    const [request] = (await store.keys()).filter(({ url }) => url.includes("/memory?"));
+    const memory = new Uint8Array(await (await store.match(request)).arrayBuffer());
+    if (!words) memory.fill(0, 1 << 20, 16 << 20);
+    else {
+      const text = new TextDecoder("latin1").decode(memory);
+      for (let at = text.indexOf(words[0]); at >= 0; at = text.indexOf(words[0], at + 1)) memory.set(new TextEncoder().encode(words[1]), at);
+    }
+    await store.put(request, new Response(memory));
+  }, change);
+  const later = await newPage(context);
+  await later.goto(server.url);
+  return later;
+}
+
+/** In the page: what stands beside the kept memory, once it is kept. */
+async function noteOfMemory() {
+  for (;;) {
+    const note = await (await caches.open("racewright-memory")).match(new URL("assets/note?kept", document.baseURI));
+    if (note) return note.json();
+    await new Promise((next) => setTimeout(next, 50));
+  }
+}
 
 /** Equal, numbers to 1e-9: two builds of the C library may differ in the last bit. */
 function near(a, b, at) {

@@ -147,10 +147,10 @@ def test_every_operation_takes_what_it_says() -> None:
         msgspec.json.decode(msgspec.json.encode(got), type=operation.answer)
 
 
-def test_warm_up_says_the_version() -> None:
-    from racewright import __version__
-
-    assert warm_up() == __version__
+def test_warm_up_gives_the_same_answer_whenever_it_is_asked() -> None:
+    first = warm_up()
+    assert first == ask_json("catalogue", "{}") == warm_up()
+    assert "error" not in json.loads(first)
 
 
 def test_a_correction_says_what_it_does_to_the_far_end_and_what_it_leaves_off(

@@ -160,7 +160,7 @@ def test_an_installation_without_the_page_says_so(monkeypatch: pytest.MonkeyPatc
 def test_committed_page_is_whole() -> None:
     """Every file that the page loads is there; nothing names another host; the list of the worker is filled in."""
     files = site.site_files()
-    need = ("index.html", "sw.js", "manifest.webmanifest", "notices.txt", "engine/pyodide.mjs", "engine/msgspec.whl")
+    need = ("index.html", "sw.js", "manifest.webmanifest", "notices.txt", "engine/pyodide.mjs", "engine/msgspec.wasm")
     assert set(need) <= set(files)
     assert files["engine/pyodide.asm.wasm"].body[:4] == b"\0asm"
     worker = files["sw.js"].body.decode()

@@ -32,8 +32,8 @@ from racewright.web.site_files import engine_sources  # noqa: E402 - of this che
 WHEEL = "msgspec==0.22.0"
 WHEEL_SHA256 = "a66b1766311e42371e509c996c3933b161c7ae0eabdf361af5316dec197e1022"
 FROM_NPM = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm")
-COMPILED = ("python_stdlib.zip", "msgspec.whl", "racewright.zip")
-PACKED = ("pyodide.asm.mjs", "pyodide.asm.wasm")
+COMPILED = ("python_stdlib.zip", "msgspec.wasm", "racewright.zip")
+PACKED = ("pyodide.asm.mjs", "pyodide.asm.wasm", "msgspec.wasm")
 
 
 def run(*command: str) -> None:
@@ -82,9 +82,9 @@ def notices() -> None:
     texts = [f"{name}\n\n{(WEB_UI / 'node_modules' / name / 'LICENSE').read_text()}" for name in ("preact", "three")]
     vite = (WEB_UI / "node_modules" / "vite" / "LICENSE.md").read_text().partition("# Licenses of bundled")[0]
     texts.append(f"vite, whose loader of parts is in the built page\n\n{vite}")
-    with zipfile.ZipFile(ENGINE / "msgspec.whl") as wheel:
-        name = next(n for n in wheel.namelist() if n.endswith("licenses/LICENSE"))
-        texts.append(f"msgspec\n\n{wheel.read(name).decode()}")
+    with zipfile.ZipFile(ENGINE / "python_stdlib.zip") as library:
+        name = next(n for n in library.namelist() if n.startswith("msgspec-") and n.endswith("/LICENSE"))
+        texts.append(f"msgspec\n\n{library.read(name).decode()}")
     texts += [path.read_text(encoding="utf-8") for path in sorted((WEB_UI / "licenses").glob("*.txt"))]
     own = (WEB_UI.parent / "LICENSE").read_text(encoding="utf-8")
     head = "The page carries these works of others, each under its own license, which follows:\n\n"

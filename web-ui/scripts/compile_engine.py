@@ -1,7 +1,8 @@
 """Compile the browser's Python ahead; run inside the browser's own interpreter by compile_engine.mjs.
 
-Reads /in/racewright (the engine's files), /in/msgspec.whl and /in/python_stdlib.zip, writes the same three to /out:
-every module as bytecode of this interpreter, of the standard library only what the engine can come to import.
+Reads /in/racewright (the engine's files), /in/msgspec.whl and /in/python_stdlib.zip. Writes to /out racewright.zip,
+python_stdlib.zip (msgspec's modules and license in it too) and msgspec.wasm, its compiled part: every module as
+bytecode of this interpreter, of the standard library only what the engine can come to import.
 """
 
 from __future__ import annotations
@@ -94,8 +95,10 @@ def main() -> None:
             importlib.import_module(name)
     kept = {of_library[name]: library[of_library[name]] for name in sys.modules if name in of_library}
     digests = {name: hashlib.sha256(data).hexdigest() for name, data in sorted(own.items())}
-    (OUT / "python_stdlib.zip").write_bytes(packed(with_bytecode(kept)))
-    (OUT / "msgspec.whl").write_bytes(packed(with_bytecode(msgspec)))
+    needed = {name: data for name, data in msgspec.items() if name.endswith((".py", "/LICENSE"))}
+    (OUT / "python_stdlib.zip").write_bytes(packed(with_bytecode(kept | needed)))
+    (core,) = (data for name, data in msgspec.items() if name.endswith(".so"))
+    (OUT / "msgspec.wasm").write_bytes(core)
     made = with_bytecode(own) | {"racewright/digests.json": json.dumps(digests).encode()}
     (OUT / "racewright.zip").write_bytes(packed(made))
 
