@@ -78,10 +78,11 @@ def test_how_far_runs_alike_are_and_what_of_them_is_begun(case: dict[str, Any]) 
 
 
 @named("added")
-def test_copies_that_are_added_begin_anew(case: dict[str, Any], tmp_path: Path) -> None:
+def test_copies_that_are_added_begin_anew_but_for_those_bent_before(case: dict[str, Any], tmp_path: Path) -> None:
     with JobStore.open(tmp_path / "jobs.rwshop", create=True) as store:
         store.create_job("orchard", job(case))
-        set_times(store, "orchard", ["RM"], case["to"])
+        for times in (case["to"], case.get("then", case["to"])):
+            set_times(store, "orchard", ["RM"], times)
         kept = store.load("orchard")
     assert list(kept.statuses(kept.runs[0])) == case["statuses"]
 

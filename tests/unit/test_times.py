@@ -101,21 +101,41 @@ def test_what_was_done_on_a_piece_is_of_one_copy(shop: Path, capsys: pytest.Capt
     ]
 
 
-def test_copies_that_are_new_are_not_bent(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Whatever was said of all of them, or of copies that had these numbers before."""
+def test_copies_that_are_new_are_not_bent_and_those_that_were_bent_before_are(
+    shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Whatever is said of all of them meanwhile."""
     said(capsys, "set", "in", "RM")
     assert main(["job", "times", "12", "RM"]) == 0
     told = capsys.readouterr()
     assert told.out == "RM: 12 alike\n"
     assert told.err == "RM: copies 13 to 20 count no more, though what is there is bent already\n"
     assert "in place" in said(capsys, "status")
-    assert said(capsys, "times", "15", "RM") == "RM: 15 alike\n"
-    assert "12 of 15 in place, 3 measured" in said(capsys, "status")
+    said(capsys, "set", "wired", "RM")
+    assert said(capsys, "times", "22", "RM") == (
+        "RM: 22 alike\nRM: copies 13 to 20 count again, with what is kept of them: in place\n"
+    )
+    assert "12 of 22 wired, 8 in place, 2 measured" in said(capsys, "status")
     said(capsys, "undo")
-    assert "RM x 12  in place" in said(capsys, "status")
+    assert "RM x 12  wired" in said(capsys, "status")
     said(capsys, "redo")
     said(capsys, "undo", "RM")
+    assert "RM x 12  wired" in said(capsys, "status")
+    assert said(capsys, "undo", "RM")
     assert "RM x 12  in place" in said(capsys, "status")
+    assert said(capsys, "undo", "RM")
+    assert "RM x 20  in place" in said(capsys, "status")
+    said(capsys, "set", "bent", "RM", "--copy", "3-20")
+    said(capsys, "set", "measured", "RM")
+    said(capsys, "record", "RM", "--made", "1=22.5", "--copy", "4")
+    assert main(["job", "times", "2", "RM"]) == 0
+    assert capsys.readouterr().err == ""
+    said(capsys, "set", "bent", "RM")
+    assert said(capsys, "times", "5", "RM") == (
+        "RM: 5 alike\nRM: copies 3 to 5 count again, with what is kept of them: measured\n"
+    )
+    assert "2 of 5 bent, 3 measured" in said(capsys, "status")
+    said(capsys, "set", "in", "RM")
     assert said(capsys, "times", "1", "RM") == "RM: there is one\n"
     assert "  RM  in place" in said(capsys, "status")
 

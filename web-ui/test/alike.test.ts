@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Entry } from "../src/engine/types";
 import { fresh } from "../src/app/kept/record";
-import { begunElsewhere, bentElsewhere, copiesIn, copyAtHand, freeCopy, newCopies, nextCopy, ofCopy } from "../src/app/kept/copies";
+import { begunElsewhere, bentElsewhere, copiesIn, copyAtHand, countedAgain, freeCopy, goneCopies, newCopies, nextCopy, ofCopy } from "../src/app/kept/copies";
 import { counted, NO_BENCH, runOf, type Bench, type KeptRun, type Status } from "../src/app/kept/view";
 
 const RUN = "a".repeat(32);
@@ -90,8 +90,21 @@ test("copies that are added begin anew: the run is no longer bent as a whole, an
   const more = run(4, [...bent, status("measured", 3), status("measured", 4)]);
   assert.deepEqual(counted(more.statuses), [{ status: "bent", count: 2 }, { status: "measured", count: 2 }]);
   assert.deepEqual(newCopies(run(2, [status("planned"), status("bent", 1)]), 3), [], "what was said of all is planned already");
-  assert.deepEqual(newCopies(run(2, [status("planned"), status("bent", 1), status("in", 3)]), 3), [{ copy: 3, status: "planned" }], "a copy that once had the number");
+  assert.deepEqual(newCopies(run(2, [status("planned"), status("bent", 1), status("in", 3)]), 3), [], "a copy that was in place before is so");
   assert.deepEqual(newCopies(run(4, []), 2), []);
+});
+
+test("copies that are taken away are as they were left where they count again, whatever is said of all meanwhile", () => {
+  const before = [status("bent", 3), status("in"), status("measured", 5)];
+  const gone = goneCopies(run(5, before), 2);
+  assert.deepEqual(gone.map(({ copy, from }) => [copy, from.entry.what]), [[3, { kind: "status", status: "in" }], [4, { kind: "status", status: "in" }]], "5 is not bent, by an entry of its own");
+  const kept = [...before, status("in", 3), status("in", 4), status("wired"), tick(1, 5)];
+  const again = countedAgain(run(2, kept), 6);
+  assert.deepEqual([...again].map(([copy, { status: left, from }]) => [copy, left, from?.entry.copy]), [[3, "in", 3], [4, "in", 4], [5, "measured", undefined]]);
+  const added = newCopies(run(2, kept), 6);
+  assert.deepEqual(added.map((one) => [one.copy, one.status]), [[3, "in"], [4, "in"], [5, "measured"], [6, "measured"]]);
+  assert.deepEqual(goneCopies(run(5, [status("bent", 3), status("measured")]), 2).map(({ copy }) => copy), [3], "it was bent, and is to be made again");
+  assert.deepEqual([goneCopies(run(2, before), 5), [...countedAgain(run(5, before), 2)]], [[], []]);
 });
 
 test("a copy that another bench has begun, and nobody called bent, is told before it is called so by hand", () => {

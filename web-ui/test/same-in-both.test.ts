@@ -24,7 +24,7 @@ interface Case {
 }
 interface Cases {
   runs: (Case & { status: Status; words: string; begun: number[]; pieces: number[][] })[];
-  added: (Case & { to: number })[];
+  added: (Case & { to: number; then?: number })[];
   newer_tool: { on: number | null; now: number; newer: number | null }[];
   pieces: [string, number, number, number | null, string][];
   tools: [string, string, string][];
@@ -61,6 +61,7 @@ for (const one of CASES.runs) {
 for (const one of CASES.added) {
   test(`copies added: ${one.name}`, () => {
     setTimes(kept(one), one.to);
+    if (one.then) setTimes(runAt(RUN), one.then);
     assert.deepEqual(runAt(RUN).statuses, one.statuses);
   });
 }

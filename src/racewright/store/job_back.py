@@ -151,13 +151,17 @@ def _last_of(
     run: JobRun, revisions: Sequence[Revision], mine: Sequence[Kept[Entry]]
 ) -> tuple[Revision | None, list[Kept[Entry]], set[str]]:
     """What undoing a run takes back: the revision to go back to, or None; the entries that go; whose that all is. A
-    status that came with another survey goes with it. Raises InputError where there is nothing."""
+    status that came with another survey, or with copies, goes with it. Raises InputError where there is nothing."""
     later = {r.change: r for r in revisions if r.number > 1}
     along: list[Kept[Entry]] = []
     own: list[Kept[Entry]] = []
     for kept in mine:
         came, of = later.get(kept.change), _pinned(kept, revisions)
-        goes_along = came and of and isinstance(kept.value.what, StatusSet) and came.value == of.value
+        goes_along = (
+            came is not None
+            and isinstance(kept.value.what, StatusSet)
+            and ((of is not None and came.value == of.value) or _of_its_copies(kept.value, came, revisions))
+        )
         (along if goes_along else own).append(kept)
     chain = _chain(revisions)
     top, last = chain[-1], max(reversed(own), key=lambda kept: kept.change, default=None)
@@ -176,6 +180,13 @@ def _last_of(
         )
     gone = [kept for kept in along if kept.change == top.change]
     return before[-1], gone, {top.by}
+
+
+def _of_its_copies(entry: Entry, came: Revision, revisions: Sequence[Revision]) -> bool:
+    """Whether an entry is of a copy that came, or went, with this revision of its run."""
+    before = next((one for one in revisions if one.number == came.number - 1), None)
+    times = [one.value.times for one in (before, came) if one is not None and isinstance(one.value, JobRun)]
+    return len(times) == 2 and entry.copy is not None and min(times) < entry.copy <= max(times)
 
 
 def _same_survey(one: Revision | None, other: Revision | None) -> bool:

@@ -9,7 +9,9 @@ import msgspec
 
 from racewright.catalogue.raceways import raceway_by_name
 from racewright.errors import InputError, UnknownName
+from racewright.records.copies import counted_again, left_as
 from racewright.records.entry import Entry, Pins, Status, StatusSet, What, statuses_by
+from racewright.records.ids import new_id
 from racewright.records.model import Area, Job, JobHead, JobRun
 from racewright.records.naming import runs_called
 from racewright.records.parse import run_from_data
@@ -94,7 +96,7 @@ def add_surveys(
         base = old.revision if revision is None else revision
         of_run = [kept for kept in noted if kept.value.run == changed.id]
         known, fresh = [kept.value for kept in of_run], survey != old.value.survey
-        entries += _of_new_copies(old.value, changed.times, known, base + 1, by, planned=not fresh)
+        entries += _of_copies(old.value, changed.times, known, base + 1, by, planned=not fresh)
         if fresh:
             revisions = store.history(changed.id)
             if bent_of_another(changed, revisions, of_run, statuses_by(known, changed.times)):
@@ -125,13 +127,14 @@ def rename_run(store: JobStore, job: str, name: str, key: str, *, by: str = "") 
 
 def set_times(store: JobStore, job: str, names: Sequence[str], times: int, *, by: str = "") -> tuple[JobRun, ...]:
     """Make these runs so many times alike, in one change; returns them as they are now. Copies that are new are not
-    bent, whatever was said of all of them, or of copies that once had their numbers. Raises InputError, StaleSave."""
+    bent, whatever was said of all of them; those that counted before are as they were left (`counted_again`). Raises
+    InputError, StaleSave."""
     kept = [one for one in store.runs_named(job, names) if one.value.times != times]
     noted = store.entries(job)
     entries = [
         entry
         for one in kept
-        for entry in _of_new_copies(
+        for entry in _of_copies(
             one.value, times, [k.value for k in noted if k.value.run == one.value.id], one.revision + 1, by
         )
     ]
@@ -159,22 +162,27 @@ def set_area(store: JobStore, job: str, names: Sequence[str], area: str, *, by: 
     return tuple(msgspec.structs.replace(one.value, area=name) for one in kept)
 
 
-def _of_new_copies(
+def _of_copies(
     run: JobRun, times: int, entries: Sequence[Entry], number: int, by: str, *, planned: bool = True
 ) -> list[Entry]:
     """The entries that begin the copies which a run does not have yet: where it is `planned`, and the least of its
-    copies is no more than that, planned as well, else measured."""
+    copies is no more than that, planned as well, else measured; but those that were bent before are so again. Where it
+    will have fewer, those that keep what is bent of the rest."""
     if times <= run.times:
-        return []
+        return list(left_as(entries, range(times + 1, run.times + 1)))
     after = statuses_by(entries, times)
     there = after[: run.times]
     status: Status = "planned" if planned and "planned" in there and "measured" not in there else "measured"
     pins, at = Pins(run=number), now()
-    return [
-        Entry(run=run.id, copy=copy, what=StatusSet(status=status), pins=pins, by=by, at=at)
-        for copy, had in enumerate(after[run.times :], run.times + 1)
-        if had != status
-    ]
+    before = counted_again(entries, range(run.times + 1, times + 1))
+    found: list[Entry] = []
+    for copy, had in enumerate(after[run.times :], run.times + 1):
+        was, entry = before.get(copy, (status, None))
+        if entry is not None and had != was:
+            found.append(msgspec.structs.replace(entry, id=new_id()))
+        elif entry is None and had != status:
+            found.append(Entry(run=run.id, copy=copy, what=StatusSet(status=status), pins=pins, by=by, at=at))
+    return found
 
 
 def entries_of(noted: Iterable[Noted], by: str) -> tuple[Entry, ...]:

@@ -41,6 +41,7 @@ export const together = {
   fewer: 'One fewer',
   more: 'One more',
   howManyWrong: (most: number) => `A whole number from 1 to ${most} works.`,
+  again: (copies: readonly string[]) => `Counted again as they were left, with what is kept of them. ${copies.join('. ')}.`,
   copiesGone: (from: number, to: number) => (from === to ? `Copy ${from}` : `Copies ${from} to ${to}`),
   removed: (n: number) => (n === 1 ? '1 run removed' : `${n} runs removed`),
   removedWords: 'What was measured and done on them is kept.',

@@ -16,6 +16,7 @@ from racewright.cli.options import degrees, mark_number, pair
 from racewright.errors import InputError, LimitError
 from racewright.operations.job_status import JobPlanRequest, JobStatusRequest
 from racewright.operations.planned import CheckRequest
+from racewright.records.copies import counted_again
 from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, status_words
 from racewright.records.model import (
     AngleReading,
@@ -23,6 +24,7 @@ from racewright.records.model import (
     EndWay,
     Job,
     JobHead,
+    JobRun,
     LeanReading,
     LeanWay,
     OffReading,
@@ -90,6 +92,7 @@ def add_job(args: argparse.Namespace) -> int:
         job = job_key(args, store)
         tools = ToolShelf(store.path, own_shop())
         surveys, cannot = [], []
+        before = store.load(job)
         for name in args.files:
             key = args.key or Path(name).stem[:40]
             written, file = read_as_far(name, unfinished=args.unfinished)
@@ -115,6 +118,9 @@ def add_job(args: argparse.Namespace) -> int:
     for run, statuses in added.past:
         print(_past(run.key, statuses), file=sys.stderr)
     for save in added.saves:
+        old = next((one for one in before.runs if one.id == save.run.id), None)
+        if old and (words := _again(before, old, save.run)):
+            print(words)
         alike = f", {save.run.alike}" if save.run.alike else ""
         on = next((f", on {tool.name}" for tool in held if tool.pin == save.run.tool), "")
         print(f"{save.run.key}: {save.run.name} {'replaced' if save.based_on else 'added'}{alike}{on}")
@@ -174,12 +180,23 @@ def times_job(args: argparse.Namespace) -> int:
         for run in set_times(store, job, args.run_keys, args.times, by=who(args)):
             print(f"{run.key}: {run.alike or 'there is one'}")
             old = next(one for one in before.runs if one.id == run.id)
+            if words := _again(before, old, run):
+                print(words)
             gone = [n for n, status in enumerate(before.statuses(old), 1) if n > run.times and status not in NOT_BENT]
             if gone:
                 count = "counts" if len(gone) == 1 else "count"
                 words = f"{run.key}: {copy_words(gone)} {count} no more, though what is there is bent already"
                 print(words, file=sys.stderr)
     return 0
+
+
+def _again(before: Job, old: JobRun, run: JobRun) -> str:
+    """Which copies of a run count again, and how they were left; '' for none."""
+    again = counted_again(before.entries_of(old), range(old.times + 1, run.times + 1))
+    statuses = [status for status, _ in again.values()]
+    count = "counts" if len(again) == 1 else "count"
+    told = f"{run.key}: {copy_words(sorted(again))} {count} again, with what is kept of"
+    return f"{told} {'it' if len(again) == 1 else 'them'}: {status_words(statuses)}" if again else ""
 
 
 def remove_job(args: argparse.Namespace) -> int:

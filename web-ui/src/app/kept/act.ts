@@ -7,7 +7,7 @@ import { fresh, settled, written, type Data, type Rec } from './record';
 import { pinFor, runsOnWritten } from './shoe';
 import { choose, currentRun, state, type KeptRun, type Status } from './state';
 import type { Survey } from './survey';
-import { newCopies, ofCopy } from './copies';
+import { goneCopies, newCopies, ofCopy } from './copies';
 import { isBegun, setBackOf, statusOf, type Bench, type SeenEntry } from './view';
 
 const said = (more: Partial<Said> = {}): Said => ({ by: state.person || state.device, at: new Date().toISOString(), ...more });
@@ -111,13 +111,19 @@ export function setStatus(run: KeptRun, status: Status, copies?: readonly number
   void put(changes);
 }
 
-/** So many are made alike. Copies that are taken away keep what was said of them: `back` brings them so. */
+/** So many are made alike. Copies that are taken away keep what was said of them, and are as they were left where they count
+ * again; `back`: the tap that took them away is taken back. */
 export function setTimes(run: KeptRun, to: number, back = false): void {
   const rec = getRec(run.id);
   if (!rec?.data || !Number.isInteger(to) || to < 1 || to > MOST_COPIES || to === run.times) return;
   const { times: _, ...others } = rec.data;
   const changes = new Map([[rec.id, written(rec, to === 1 ? others : { ...others, times: to })]]);
-  for (const { copy, status } of back ? [] : newCopies(run, to)) newEntry(changes, run.id, run.job, { kind: 'status', status }, { copy, pins: { run: run.revision } });
+  const own = (copy: number, { entry, by, at }: SeenEntry): void => newEntry(changes, run.id, run.job, entry.what, { by, at, copy, pins: entry.pins });
+  for (const { copy, from } of goneCopies(run, to)) own(copy, from);
+  for (const { copy, status, from } of back ? [] : newCopies(run, to)) {
+    if (from) own(copy, from);
+    else newEntry(changes, run.id, run.job, { kind: 'status', status }, { copy, pins: { run: run.revision } });
+  }
   void put(changes);
 }
 

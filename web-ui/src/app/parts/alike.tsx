@@ -3,16 +3,19 @@ import { useId, useState } from 'preact/hooks';
 import { MOST_COPIES } from '../../engine/types';
 import { t } from '../../text/words';
 import { setTimes } from '../kept/act';
-import { state, type KeptRun } from '../kept/state';
+import { countedAgain } from '../kept/copies';
+import { state, type KeptRun, type Status } from '../kept/state';
 import { took } from './undo';
 
 export function Alike({ run }: { run: KeptRun }) {
   const id = useId();
   const [typed, setTyped] = useState<string | null>(null);
+  const [again, setAgain] = useState('');
   const times = Number(typed ?? run.times);
   const wrong = !Number.isInteger(times) || times < 1 || times > MOST_COPIES;
   const set = (to: number): void => {
     setTyped(null);
+    setAgain(wordsOf(countedAgain(run, to)));
     if (to < run.times) took(t.together.copiesGone(to + 1, run.times), () => bringBack(run));
     setTimes(run, to);
   };
@@ -40,10 +43,21 @@ export function Alike({ run }: { run: KeptRun }) {
         </button>
       </div>
       <p id={`${id}h`} class={wrong ? 'wrong' : 'help'}>
-        {wrong ? t.together.howManyWrong(MOST_COPIES) : ''}
+        {wrong ? t.together.howManyWrong(MOST_COPIES) : again}
       </p>
     </div>
   );
+}
+
+/** 'Copies 3 to 4: bent, copy 5: measured' and what that means; '' for none. */
+function wordsOf(again: ReturnType<typeof countedAgain>): string {
+  const spans: { from: number; to: number; status: Status }[] = [];
+  for (const [copy, { status }] of again) {
+    const last = spans.at(-1);
+    if (last?.to === copy - 1 && last.status === status) last.to = copy;
+    else spans.push({ from: copy, to: copy, status });
+  }
+  return spans.length ? t.together.again(spans.map(({ from, to, status }) => `${t.together.copiesGone(from, to)}: ${t.status[status].toLowerCase()}`)) : '';
 }
 
 /** As many as there were, and as far as they were. */
