@@ -1,7 +1,7 @@
 // Check on a phone: what was measured on the finished piece, what puts it right, new marks part way.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { keyIn, openPlace, phoneWithSaddle, racewright, wordsOf } from "./support.mjs";
+import { keyIn, nextStep, openPlace, phoneWithSaddle, racewright, wordsOf } from "./support.mjs";
 
 let page, close;
 
@@ -175,4 +175,9 @@ test("new marks part way are kept, and Bend then shows them in place of the plan
   await page.locator(".card .differs").first().waitFor();
   assert.equal(await page.locator(".card .differs").first().innerText(), mark);
   assert.equal(await page.locator(".mark-list").count(), 0, "the planned lines are not shown");
+  while (!(await page.locator(".bend-step").count())) await nextStep(page);
+  const at = (name) => page.locator(name).first().innerText();
+  assert.equal(await at(".big-mark .tape"), mark);
+  assert.match(await at(".bend-step"), /^2nd bend, mark 2\s+By the new marks/);
+  assert.equal(await page.locator(".shoe-stage .tool:not(.ghost)").count(), 1, "the shoe is drawn at the new mark");
 });

@@ -135,6 +135,18 @@ def test_another_order_is_looked_for_where_the_plans_fails() -> None:
         assert mark["stance"]
         assert abs(mark["mark_rounding_mm"]) <= INCH / 32 + 1e-9
     hooks = [m["hook"] for m in answer["marks"]]
+    by_number = {bend["number"]: bend for bend in answer["anew"]["bends"]}
+    assert by_number[1]["order"] == 1
+    assert by_number[1]["angle_deg"] == pytest.approx(35.0)
+    for mark in answer["marks"]:  # the picture's piece, and its words, say what the marks say
+        drawn, words = by_number[mark["number"]], answer["bench"][mark["number"] - 1]
+        for name in ("order", "hook", "reference", "stance", "angle_deg", "roll_deg", "spin_words"):
+            assert drawn[name] == mark[name], name
+        assert (drawn["mark_mm"], drawn["mark_tape"]) == (mark["mark"]["mm"], mark["mark"]["tape"])
+        assert drawn["all_marks_mm"][f"{mark['hook']} {mark['reference']}"] == pytest.approx(mark["mark"]["mm"])
+        assert drawn["end_for_end"] == ("Swap ends" in mark["spin_words"])
+        assert words["name"] == mark["name"]
+        assert f"bend to {words['bend_to']}, {words['read']}" == mark["bend_to"]
     for (a, b), mark in zip(pairwise(hooks), answer["marks"][1:], strict=True):
         assert ("Swap ends" in mark["spin_words"]) == (a != b)
 

@@ -2,7 +2,8 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Entry, Made, MarkedBend, RemarkAnswer } from "../src/engine/types";
-import { agrees, byKept, keptAnew, madeMarks, measuredOf } from "../src/app/bend/anew";
+import { agrees, byKept, inNewOrder, keptAnew, madeMarks, measuredOf } from "../src/app/bend/anew";
+import { doneSteps, type BenchStep } from "../src/app/bend/bench";
 import { tick } from "../src/app/kept/act";
 import { ofCopy } from "../src/app/kept/copies";
 import { getRec } from "../src/app/kept/kept";
@@ -49,4 +50,38 @@ test("a step back leaves them: the planned marks never come back by themselves",
   keeping(inShop("run", runData(RUN)), entry("1", {}), entry("2", { what: { kind: "made", bends: [{ number: 1 }] } }));
   tick(runAt(RUN), { bench: { of: "p", steps: [], at: 0 }, status: "planned", made: [], back: [{ piece: 1, number: 1 }], marks: "P", tool: "" });
   assert.deepEqual([getRec("1")?.data === null, getRec("2")?.data ?? null], [false, null]);
+});
+
+/** Of piece 1 four bends, which the plan makes in this order, between the cut and the check; then one of piece 2. */
+const steps = [
+  { kind: "cut", at: 1, bend: null },
+  ...[4, 1, 2, 3].map((number) => ({ kind: "bend", at: 1, bend: { number } })),
+  { kind: "check", at: 1, bend: null },
+  { kind: "bend", at: 2, bend: { number: 1 } },
+] as BenchStep[];
+const numbers = (list: readonly BenchStep[]) => list.map((step) => step.bend?.number ?? 0);
+
+/** After bend 1 the rest is marked anew, to be bent in this order. */
+const keptIn = (order: number[], ...more: ReturnType<typeof entry>[]) => {
+  const anew = { marks: order.map((number) => ({ number, mark_mm: 100, angle_rad: 0.5 })) };
+  keeping(inShop("run", runData(RUN)), entry("1", { what: { kind: "made", bends: [{ number: 1 }], anew } }), ...more);
+  const { entries } = runAt(RUN);
+  return { entries, kept: (piece: number) => keptAnew(entries, piece, "P"), isAnew: (piece: number) => piece === 1 };
+};
+
+test("the steps follow the order of the new marks: the bends left change places, and nothing else does", () => {
+  assert.deepEqual(numbers(inNewOrder(steps, keptIn([3, 4, 2]).kept)), [0, 3, 1, 4, 2, 0, 1]);
+  assert.deepEqual(numbers(inNewOrder(steps, keptIn([1, 3, 4]).kept)), [0, 3, 1, 2, 4, 0, 1], "made bends are bent further, and 2 is left out");
+  assert.deepEqual(numbers(inNewOrder(steps, () => null)), numbers(steps));
+});
+
+test("what is ticked off by the new marks is the bend that its step shows, and stays so when the order changes again", () => {
+  const first = keptIn([3, 4, 2], entry("2", { what: { kind: "made", bends: [{ number: 3 }] } }));
+  const done = (own: number[], { entries, kept, isAnew }: typeof first) => {
+    const list = inNewOrder(steps, kept);
+    return doneSteps(own, list, entries, "P", isAnew).map((i) => list[i]!.bend?.number ?? 0);
+  };
+  assert.deepEqual(done([0, 1, 2], first), [0, 3, 1], "the cut, and bends 1 and 3");
+  const again = keptIn([2, 4], entry("2", { what: { kind: "made", bends: [{ number: 3 }] } }));
+  assert.deepEqual(done([0, 1, 2], again), [0, 1, 3], "the first place is another bend's now");
 });

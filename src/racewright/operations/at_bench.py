@@ -70,11 +70,16 @@ def _piece(plan: Plan, number: int, piece: PlannedPiece) -> PieceAtBench:
         tape_from=tape_words(piece, plan.tape) if piece.pencil_lines else "",
         zero_mm=stock_zero_mm(piece),
         lines=tuple(_line(plan, piece, line) for line in piece.pencil_lines),
-        bends=tuple(_bend(piece, bend) for bend in piece.bends),
+        bends=bends_at_bench(piece),
         straps=tuple(
             length_of(at, plan.tape) for at in piece.on_it_mm(plan.checks.straps_mm if plan.checks is not None else ())
         ),
     )
+
+
+def bends_at_bench(piece: PlannedPiece) -> tuple[BendAtBench, ...]:
+    """Every bend of a piece, in the order from end A."""
+    return tuple(_bend(piece, bend) for bend in piece.bends)
 
 
 def _stop(plan: Plan, number: int) -> tuple[str, str]:

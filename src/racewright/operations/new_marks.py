@@ -6,16 +6,16 @@ from collections.abc import Sequence
 from math import degrees, radians
 from typing import Literal
 
-import msgspec
+from msgspec.structs import replace
 
 from racewright.bends.model import BentPiece
 from racewright.fit.by_hand import LeftToBend
 from racewright.fit.made import LEAST_MADE_RAD, MadeBend, twist_rad
 from racewright.fit.replanned import ReplanAnswer
-from racewright.marks.mark import mark_mm
+from racewright.marks.mark import all_marks_mm, mark_mm
 from racewright.operations.bent import Bent
 from racewright.operations.common import Length, Part, length_of
-from racewright.plan.model import MarkedBend
+from racewright.plan.model import MarkedBend, PlannedPiece
 from racewright.records.entry import Anew, BendMade, Made, MarkAnew
 from racewright.records.model import MadeReading
 from racewright.sequence.machine import Stance
@@ -131,6 +131,59 @@ def new_marks(
     return tuple(marks)
 
 
+def piece_anew(
+    asked: Bent, answer: ReplanAnswer, made: Sequence[MadeBend], marks: Sequence[NewMark], *, as_planned: bool
+) -> PlannedPiece:
+    """The piece as it is bent with these marks, for the same drawing as a planned one: the bends that are made as they
+    are by then, the others at their new marks, each in its order; its way is the plan's first."""
+    new = {mark.number: mark for mark in marks if mark.further_deg == 0.0}
+    nth = {item.number: place for place, item in enumerate(made, 1)}
+    hooks = [asked.bends[made[-1].number - 1].hook, *(mark.hook for mark in marks)]
+    swapped = {mark.number for mark, before in zip(marks, hooks, strict=False) if mark.hook != before}
+    bends = []
+    for old, arc in zip(asked.bends, answer.piece.bends, strict=True):
+        bend = replace(
+            old,
+            order=old.order if as_planned else nth.get(old.number, 0),
+            arc_start_mm=arc.arc_start_mm,
+            arc_end_mm=arc.arc_end_mm,
+            angle_deg=round(degrees(arc.angle_rad), 9),
+            roll_deg=round(degrees(arc.roll_rad), 9),
+            look_at="",
+            all_marks_mm=all_marks_mm(arc.arc_start_mm, arc.arc_end_mm, asked.shoe),
+        )
+        mark = new.get(old.number)
+        bends.append(bend if mark is None else _marked_anew(bend, mark, swap=mark.number in swapped))
+    return replace(
+        asked.piece,
+        cut_length_mm=answer.piece.cut_length_mm,
+        cut_length_tape=read_tape(answer.piece.cut_length_mm, asked.tape).text,
+        bends=tuple(bends),
+        forecast=None,
+        ways=asked.piece.ways[:1],
+        trim_marks=(),
+    )
+
+
+def _marked_anew(bend: MarkedBend, mark: NewMark, *, swap: bool) -> MarkedBend:
+    return replace(
+        bend,
+        order=mark.order,
+        hook=mark.hook,
+        reference=mark.reference,
+        mark_mm=mark.mark.mm,
+        mark_tape=mark.mark.tape,
+        mark_rounding_mm=mark.mark_rounding_mm,
+        pointer_deg=mark.pointer_deg,
+        spin_deg=mark.spin_deg,
+        spin_words=mark.spin_words,
+        line_deg=mark.line_deg,
+        stance=mark.stance or "floor",
+        stance_words=mark.stance_words,
+        end_for_end=swap,
+    )
+
+
 def _bend_to(further_deg: float, pointer_deg: float, basis: str, angle_deg: float) -> str:
     if further_deg > 0.0:
         return f"bend it another {hand_angle(further_deg)}; leaves {hand_angle(angle_deg)}"
@@ -175,8 +228,8 @@ def as_marked(exact: BentPiece, marks: Sequence[NewMark]) -> BentPiece:
     for mark in marks:
         if mark.further_deg == 0.0:
             old = bends[mark.number - 1]
-            bends[mark.number - 1] = msgspec.structs.replace(old, arc_start_mm=old.arc_start_mm + mark.mark_rounding_mm)
-    rounded = msgspec.structs.replace(exact, bends=tuple(bends))
+            bends[mark.number - 1] = replace(old, arc_start_mm=old.arc_start_mm + mark.mark_rounding_mm)
+    rounded = replace(exact, bends=tuple(bends))
     return rounded if min(rounded.straights_mm()) >= 0.0 else exact
 
 

@@ -21,11 +21,13 @@ from racewright.fit.replan import replan
 from racewright.fit.replanned import ReplanAnswer
 from racewright.fit.scrap import scrap_finding
 from racewright.fit.words import again_words, mended_words, move_words
+from racewright.operations.at_bench import BendAtBench, bends_at_bench
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.operations.half_bent import made_bends, no_place
-from racewright.operations.new_marks import NewMark, as_marked, kept_marks, left_out, new_marks
+from racewright.operations.new_marks import NewMark, as_marked, kept_marks, left_out, new_marks, piece_anew
 from racewright.operations.way_taken import WayTaken, least_in_hand_mm, way_taken
+from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words, surroundings
 from racewright.records.entry import Made
 from racewright.records.model import MadeReading
@@ -92,7 +94,8 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured (positive
     clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to each obstacle and
     each surface of the plan, by name. `keep`: what is kept with the run for these marks to hold from then on (None:
-    nothing is left to mark, or a made bend's plane is off, which no record says)."""
+    nothing is left to mark, or a made bend's plane is off, which no record says). `anew`: the piece as it is bent with
+    these marks, in the form of a planned one (null: scrap), `bench` its bends in words."""
 
     run: str
     piece: str
@@ -114,6 +117,8 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     other_order: bool
     room: tuple[RoomLeft, ...]
     keep: Made | None = None
+    anew: PlannedPiece | None = None
+    bench: tuple[BendAtBench, ...] = ()
 
 
 def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
@@ -220,6 +225,7 @@ def _marked(
     ends = _ends(asked, answer, have_mm)
     marks = new_marks(asked, answer, made, left, have_mm)
     checked = recheck(asked.plan, piece, as_marked(answer.piece, marks))
+    anew = piece_anew(asked, answer, made, marks, as_planned=left.as_planned and not out)
     return RemarkAnswer(
         run=asked.plan.name,
         piece=piece.label,
@@ -244,6 +250,8 @@ def _marked(
         ),
         other_order=not left.as_planned,
         room=room_left(asked.plan, checked),
+        anew=anew,
+        bench=bends_at_bench(anew),
         findings=(*way.barred, *_findings(asked, answer, left, checked, numbers)),
         not_included=(*checked.not_checked, *NOT_INCLUDED),
         cautions=cautions_for(*in_order(_care(asked, answer, marks, ends))),

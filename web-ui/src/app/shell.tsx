@@ -1,10 +1,11 @@
 /** The frame of the page: the header, the six places along the bottom, and what is said to everyone. */
+import type { ComponentChildren } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { t } from '../text/words';
 import { BendScreen } from './bend/bend-screen';
 import { CheckScreen } from './check/check-screen';
 import { setLocal } from './kept/act';
-import { ClashBar, Clashes, Refusals } from './parts/clash-card';
+import { Clashes, Refusals, WaitBar } from './parts/clash-card';
 import { FigureScreen } from './figure/figure-door';
 import { Icon } from './parts/icons';
 import { JobScreen } from './job/job-screen';
@@ -59,6 +60,13 @@ export function Shell() {
   useEffect(() => {
     document.title = `${t.places[place]} · ${t.name}`;
   }, [place]);
+  const bending = place === 'bend' && !!run;
+  const ofRun = run && place !== 'practice' && !BESIDE.some((p) => p === place) && (
+    <>
+      <Superseded key={run.id} run={run} />
+      {OF_THE_RUN.includes(place) && <ToolNews run={run} />}
+    </>
+  );
   return (
     <>
       <a class="skip" href="#main" onClick={(e) => { e.preventDefault(); main.current?.focus(); }}>
@@ -71,15 +79,16 @@ export function Shell() {
         </div>
         <EngineDot state={app} />
         <LightButton light={app.light} />
-        <ClashBar />
+        <WaitBar bending={bending} />
       </header>
       <main id="main" ref={main} tabIndex={-1}>
         {app.engine.phase === 'code wanted' ? <PairForm revoked={app.shop === 'revoked'} /> : app.shop === 'revoked' && <Revoked />}
-        <Clashes />
-        <Refusals />
-        {run && place !== 'practice' && !BESIDE.some((p) => p === place) && <Superseded key={run.id} run={run} />}
-        {run && OF_THE_RUN.includes(place) && <ToolNews run={run} />}
-        {!app.loaded ? <p class="quiet pad">{t.loading}</p> : <Boundary key={place === 'job' ? place : `${place} ${run?.id ?? ''}`}><Screen place={place} /></Boundary>}
+        <Clashes bending={bending} />
+        {!bending && <Refusals />}
+        {!bending && ofRun}
+        {!app.loaded ? <p class="quiet pad">{t.loading}</p> : <Boundary key={place === 'job' ? place : `${place} ${run?.id ?? ''}`}><Screen place={place} ofRun={ofRun} /></Boundary>}
+        {bending && <Clashes bending below />}
+        {bending && <Refusals />}
         <Decides />
       </main>
       <p class="unseen" role="status" aria-live="polite">
@@ -98,7 +107,8 @@ export function Shell() {
   );
 }
 
-function Screen({ place }: { place: Place }) {
+/** `ofRun`: what is told of the run at hand, which Bend has where it hides no bend. */
+function Screen({ place, ofRun }: { place: Place; ofRun: ComponentChildren }) {
   const run = currentRun();
   if (place === 'job') return <JobScreen />;
   if (place === 'practice') return <PracticeScreen />;
@@ -117,7 +127,7 @@ function Screen({ place }: { place: Place }) {
   }
   if (place === 'measure') return <MeasureScreen key={run.id} run={run} />;
   if (place === 'see') return <SeeScreen key={run.id} run={run} />;
-  if (place === 'bend') return <BendScreen key={run.id} run={run} />;
+  if (place === 'bend') return <BendScreen key={run.id} run={run} told={ofRun} />;
   return <CheckScreen key={run.id} run={run} />;
 }
 

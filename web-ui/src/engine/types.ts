@@ -2320,7 +2320,8 @@ export interface Refused {
  *  `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured (positive
  *  clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to each obstacle and
  *  each surface of the plan, by name. `keep`: what is kept with the run for these marks to hold from then on (None:
- *  nothing is left to mark, or a made bend's plane is off, which no record says). */
+ *  nothing is left to mark, or a made bend's plane is off, which no record says). `anew`: the piece as it is bent with
+ *  these marks, in the form of a planned one (null: scrap), `bench` its bends in words. */
 export interface RemarkAnswer {
   findings: Finding[];
   not_included: string[];
@@ -2345,6 +2346,8 @@ export interface RemarkAnswer {
   other_order: boolean;
   room: RoomLeft[];
   keep: Made | null;
+  anew: PlannedPiece | null;
+  bench: BendAtBench[];
 }
 
 /** Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;

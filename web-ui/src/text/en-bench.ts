@@ -86,7 +86,7 @@ export const check = {
   madeAs: (mark: number, deg: number | null | undefined) => `mark ${mark} ${deg == null ? 'as planned' : `made ${+deg.toFixed(2)}°`}`,
   isMade: 'This bend is made.',
   noneHere: 'No bend is made at this mark now.',
-  otherOrder: 'The rest is bent in another order: follow the list below, and tick a bend off when it is made.',
+  otherOrder: 'The rest is bent in another order than planned: these steps follow it.',
   comingBack: 'The new marks are being worked out. Bend nothing by the old ones.',
   keptOther: 'The kept marks cannot be worked out again as they were kept.',
   keptOtherHint: 'bend nothing more by them: measure the bends that are made, and ask for new marks in Check',

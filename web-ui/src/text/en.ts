@@ -252,6 +252,7 @@ export const en = {
     newJobHelp: 'Name it by the place: pump house, packing shed.',
     begin: 'Begin this job',
     choose: 'Changed here and there: choose',
+    refusedBar: 'The shop does not take something: see why',
     words: 'It was changed on this device and elsewhere. Both are kept until you choose.',
     goneThere: (by: string) => `It was changed on this device, and removed elsewhere${by ? ` by ${by}` : ''}. Both are kept until you choose.`,
     goneHere: (by: string) => `It was removed on this device, and changed elsewhere${by ? ` by ${by}` : ''}. Both are kept until you choose.`,

@@ -1,13 +1,14 @@
 /** A step of a piece whose rest has new marks: those, and never the plan's. */
+import type { ComponentChildren } from 'preact';
+import type { Shoe } from '../../engine/types';
 import { t } from '../../text/words';
 import type { Unit } from '../../text/lengths';
 import { NewMarks } from '../check/new-marks';
 import { Notice, TroubleNotice } from '../parts/parts';
 import { Care } from '../parts/tail';
 import { shortly } from '../parts/when';
-import { Icon } from '../parts/icons';
-import { Tape } from '../parts/tape';
 import { measuredOf, type Kept } from './anew';
+import { BendStep } from './bend-step';
 import type { BenchStep } from './bench';
 import type { Anew } from './use-anew';
 
@@ -21,46 +22,79 @@ export function KeptFrom({ kept }: { kept: Kept }) {
   return <p>{t.check.keptFrom(made.join(', '), kept.by, shortly(Date.parse(kept.at)))}</p>;
 }
 
-export function AnewStep({ step, anew, unit, title }: { step: BenchStep; anew: Anew; unit: Unit; title: { current: HTMLHeadingElement | null } }) {
-  const mark = anew.answer?.marks.find((m) => m.number === step.bend?.number && m.further_deg === 0);
-  const isMade = step.bend && anew.kept.entry.what.bends.some((b) => b.number === step.bend!.number);
+interface Props {
+  step: BenchStep;
+  anew: Anew;
+  unit: Unit;
+  title: { current: HTMLHeadingElement | null };
+  bender: Shoe | null;
+  tool: string;
+  by: ComponentChildren;
+  told: ComponentChildren;
+}
+
+export function AnewStep({ step, anew: { kept, answer, error }, unit, title, bender, tool, by, told }: Props) {
+  const number = step.bend?.number ?? 0;
+  const mark = answer?.marks.find((m) => m.number === number && m.further_deg === 0);
+  const [piece, words] = [answer?.anew, answer?.bench[number - 1]];
+  const isMade = kept.entry.what.bends.some((b) => b.number === number);
+  const hold = (
+    <Notice kind="caution" title={t.check.newHold}>
+      <KeptFrom kept={kept} />
+      {answer?.other_order && <p>{t.check.otherOrder}</p>}
+      {step.bend && answer && !mark && !isMade && <p>{t.check.noneHere}</p>}
+    </Notice>
+  );
+  const below = (
+    <>
+      {error && <TroubleNotice error={error} />}
+      {!answer && !error && <p class="pad quiet">{t.check.comingBack}</p>}
+      {step.bend && !answer && <Care list={step.care} />}
+      {answer && (
+        <section class="card">
+          <NewMarks answer={answer} />
+        </section>
+      )}
+    </>
+  );
+  if (mark && piece && words)
+    return (
+      <BendStep
+        piece={piece}
+        bend={piece.bends[number - 1]!}
+        words={words}
+        unit={unit}
+        title={title}
+        bender={mark.stance ? bender : null}
+        tool={tool}
+        picture={`${words.name}. ${t.bend.sentence(words.placed)}. ${t.bend.sentence(mark.bend_to)}`}
+        off={!mark.on_conduit}
+        by={
+          <>
+            <p class="pad quiet small">{t.check.byNew}</p>
+            {by}
+          </>
+        }
+        told={
+          <>
+            {hold}
+            {told}
+          </>
+        }
+      >
+        {below}
+      </BendStep>
+    );
   return (
     <article class="step">
       <h2 ref={title} tabIndex={-1} class="step-title">
         {step.bendWords?.name ?? step.title}
         <small>{t.check.byNew}</small>
       </h2>
-      {mark && (
-        <>
-          <p class="look-at">
-            <b>{t.bend.sentence(mark.spin_words)}</b>
-          </p>
-          <div class="big-mark">
-            <div>
-              <p class="big-mark-words">{t.bend.sentence(mark.placed)}</p>
-              {mark.on_conduit ? <Tape text={mark.mark.tape} unit={unit} size="huge" /> : <p class="huge-angle">{t.check.offIt}</p>}
-            </div>
-            <p class="huge-angle">{t.bend.sentence(mark.bend_to)}</p>
-          </div>
-          <p class="look-at">
-            {mark.on_shoe && <Icon name={mark.hook === 'A' ? 'left' : 'right'} />} {t.bend.sentence(mark.stance_words)}
-          </p>
-        </>
-      )}
+      {step.bend && told}
       {isMade && <p class="look-at">{t.check.isMade}</p>}
-      <Notice kind="caution" title={t.check.newHold}>
-        <KeptFrom kept={anew.kept} />
-        {anew.answer?.other_order && <p>{t.check.otherOrder}</p>}
-        {step.bend && anew.answer && !mark && !isMade && <p>{t.check.noneHere}</p>}
-      </Notice>
-      {anew.error && <TroubleNotice error={anew.error} />}
-      {!anew.answer && !anew.error && <p class="pad quiet">{t.check.comingBack}</p>}
-      {step.bend && !anew.answer && <Care list={step.care} />}
-      {anew.answer && (
-        <section class="card">
-          <NewMarks answer={anew.answer} />
-        </section>
-      )}
+      {hold}
+      {below}
       {step.kind === 'check' && (
         <a class="wide-button" href="#/check">
           {t.bend.toCheck}

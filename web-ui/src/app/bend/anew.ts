@@ -1,6 +1,7 @@
 /** New marks for the rest of a piece that were kept: which hold, and what the engine is asked to show them again. */
 import type { Entry, Made, MadeReading, MarkedBend, NewMark, RemarkAnswer } from '../../engine/types';
 import type { SeenEntry } from '../kept/view';
+import type { BenchStep } from './bench';
 
 /** An entry that has new marks in place of the plan's. */
 export type Kept = SeenEntry & { entry: Entry & { what: Made & { anew: NonNullable<Made['anew']> } } };
@@ -20,6 +21,23 @@ export const madeMarks = (entries: readonly SeenEntry[], piece: number, marks: s
 /** The bends that the marks were kept for, as they were measured. */
 export const measuredOf = ({ entry }: Kept): MadeReading[] =>
   entry.what.bends.map(({ number, angle_rad, mark_mm }) => ({ number, ...(angle_rad == null ? {} : { angle_deg: degrees(angle_rad) }), ...(mark_mm == null ? {} : { mark: `${mark_mm} mm` }) }));
+
+/** The steps in the order in which they are done: the bends left of a piece with kept marks in the order of those. */
+export function inNewOrder(steps: readonly BenchStep[], kept: (piece: number) => Kept | null): BenchStep[] {
+  const out = [...steps];
+  for (const piece of new Set(steps.map((step) => step.at))) {
+    const what = kept(piece)?.entry.what;
+    if (!what) continue;
+    const made = what.bends.map((bend) => bend.number);
+    const order = what.anew.marks.map((mark) => mark.number).filter((number) => !made.includes(number));
+    const of = (step: BenchStep): number => (step.at === piece && step.bend ? order.indexOf(step.bend.number) : -1);
+    const left = steps.filter((step) => of(step) >= 0).sort((a, b) => of(a) - of(b));
+    steps.forEach((step, i) => {
+      if (of(step) >= 0) out[i] = left.shift()!;
+    });
+  }
+  return out;
+}
 
 /** Where the pencil mark stands, as the tape shows it (mm). */
 const penciled = (mark: NewMark): number => mark.mark.mm + mark.mark_rounding_mm;

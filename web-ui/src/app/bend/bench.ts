@@ -28,9 +28,10 @@ export function benchSteps({ plan, step_cautions, bench }: PlanAnswer): BenchSte
   });
 }
 
-/** Steps done here, and the bends that others have ticked off for the same plan. */
-export function doneSteps(own: readonly number[], steps: readonly BenchStep[], entries: readonly SeenEntry[], marks: string): number[] {
-  const done = new Set(own);
+/** Steps done here, and the bends that anybody has ticked off for the same plan. `isAnew`: of a piece whose rest has new
+ * marks that alone counts, as its bends may have changed places among the steps. */
+export function doneSteps(own: readonly number[], steps: readonly BenchStep[], entries: readonly SeenEntry[], marks: string, isAnew: (piece: number) => boolean): number[] {
+  const done = new Set(own.filter((i) => !steps[i]?.bend || !isAnew(steps[i].at)));
   for (const { entry } of entries) {
     if (entry.what.kind !== 'made' || !marks || entry.pins?.marks !== marks) continue;
     for (const { number } of entry.what.bends) {

@@ -1,10 +1,9 @@
 /** Bend: one step a screen, large enough to be read from the floor. */
+import type { ComponentChildren } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
-import { Sign, ShoeView } from '../../draw/shoe-view';
-import { SpinDial } from '../../draw/spin-dial';
 import { StepView } from '../../draw/step-view';
 import { StripView } from '../../draw/strip-view';
-import type { MarkedBend, PlanAnswer, Plan } from '../../engine/types';
+import type { PlanAnswer, Plan } from '../../engine/types';
 import { t } from '../../text/words';
 import { benchSteps, doneSteps, type BenchStep } from './bench';
 import { Icon } from '../parts/icons';
@@ -14,9 +13,12 @@ import { ToolLine } from '../parts/tool-news';
 import { NoPlan, usePlan } from '../parts/plan';
 import { beginCopy, goOnWith, tick } from '../kept/act';
 import { say, type KeptRun } from '../kept/state';
-import { bentElsewhere, copyAtHand, freeCopy, nextCopy, ofCopy, type Elsewhere } from '../kept/copies';
+import { bentElsewhere, copyAtHand, freeCopy, nextCopy, ofCopy } from '../kept/copies';
+import { waitsForChoice } from '../parts/clash-card';
 import { Tape } from '../parts/tape';
+import { inNewOrder, keptAnew, type Kept } from './anew';
 import { AnewStep, isReplaced } from './anew-step';
+import { BendStep } from './bend-step';
 import { BentAlready, BentBy, isOf, TwoBenches } from './others';
 import { useAnew } from './use-anew';
 import { useAwake } from './wake';
@@ -24,21 +26,29 @@ import { useAwake } from './wake';
 /** A tap so soon after the last one was not meant for the step that it would hit (ms). */
 const TOO_SOON_MS = 400;
 
-export function BendScreen({ run }: { run: KeptRun }) {
+/** `told`: of the run; where the step is a bend it stands below what the hands need. */
+export function BendScreen({ run, told }: { run: KeptRun; told: ComponentChildren }) {
   const { answer, stale } = usePlan();
-  if (!answer || stale) return <NoPlan />;
-  return <Bench run={run} answer={answer} />;
+  if (!answer || stale)
+    return (
+      <>
+        {told}
+        <NoPlan />
+      </>
+    );
+  return <Bench run={run} answer={answer} told={told} />;
 }
 
-function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
+function Bench({ run, answer, told }: { run: KeptRun; answer: PlanAnswer; told: ComponentChildren }) {
   const { plan } = answer;
   const awake = useAwake();
-  const steps = benchSteps(answer);
   const of = plan.digest;
   const own = run.done.of === of ? run.done : { of, steps: [], at: 0 };
   const copy = copyAtHand(run);
   const entries = ofCopy(run.entries, copy);
-  const done = { ...own, steps: doneSteps(own.steps, steps, entries, plan.digest) };
+  const kept = (piece: number): Kept | null => keptAnew(entries, piece, plan.digest);
+  const steps = inNewOrder(benchSteps(answer), kept);
+  const done = { ...own, steps: doneSteps(own.steps, steps, entries, plan.digest, (piece) => kept(piece) !== null) };
   const others = bentElsewhere(entries, plan.digest);
   const [begun, knew] = [own.steps.length > 0, others.map((one) => one.id)];
   const news = begun ? others.filter((one) => !own.knew?.includes(one.id)) : [];
@@ -61,9 +71,10 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
     const list = finished ? [...new Set([...done.steps, at])] : done.steps.filter((s) => s < to);
     const all = list.length >= steps.length;
     const lastBend = steps.reduce((n, s, i) => (s.kind === 'bend' ? i : n), 0);
-    const status = all ? 'in' : list.includes(lastBend) ? 'bent' : list.length ? 'planned' : 'measured';
+    const bent = list.includes(lastBend) && steps.every((s, i) => s.kind !== 'bend' || list.includes(i));
+    const status = all ? 'in' : bent ? 'bent' : list.length ? 'planned' : 'measured';
     const bends = (which: (i: number) => boolean): { piece: number; number: number }[] =>
-      plan.steps.flatMap((s, i) => (which(i) && s.kind === 'bend' && s.piece && s.bend ? [{ piece: s.piece, number: s.bend }] : []));
+      steps.flatMap((s, i) => (which(i) && s.kind === 'bend' && s.bend ? [{ piece: s.at, number: s.bend.number }] : []));
     const bench = { of, steps: list, at: Math.max(0, Math.min(to, steps.length - 1)), copy, knew };
     const made = bends((i) => list.includes(i) && !done.steps.includes(i));
     const back = bends((i) => !list.includes(i) && done.steps.includes(i));
@@ -75,12 +86,14 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
     tapped.current = when;
     if (!soon) go(at + 1, true);
   };
-  const clash = run.where === 'choose'; // its card puts the step out of sight
+  const clash = waitsForChoice(run.id); // its card puts the step out of sight
   const waits = clash || (anew !== null && !anew.answer && isReplaced(step));
+  const by = <BentBy one={others.find((one) => isOf(one, step))} />;
   const over = done.steps.length >= steps.length;
   const next = nextCopy(run);
   return (
     <div class="bench">
+      {!step.bend && told}
       <ol class="progress" aria-label={t.bend.progress(at + 1, steps.length)}>
         {steps.map((s, i) => (
           <li key={i} class={`${i === at ? 'now' : ''} ${done.steps.includes(i) ? 'done' : ''} ${s.kind === 'bend' ? 'is-bend' : ''}`}>
@@ -104,9 +117,23 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
         </div>
       )}
       {anew && isReplaced(step) ? (
-        <AnewStep step={step} anew={anew} unit={run.survey.units} title={title} />
+        <AnewStep step={step} anew={anew} unit={run.survey.units} title={title} bender={plan.bender} tool={answer.tool} by={by} told={told} />
       ) : step.bend && step.piece ? (
-        <BendStep plan={plan} tool={answer.tool} step={step} bend={step.bend} unit={run.survey.units} title={title} other={others.find((one) => isOf(one, step))} />
+        <BendStep
+          piece={step.piece}
+          bend={step.bend}
+          words={step.bendWords!}
+          unit={run.survey.units}
+          title={title}
+          bender={plan.bender}
+          tool={answer.tool}
+          picture={`${step.title}. ${step.detail}`}
+          by={by}
+          told={told}
+        >
+          <Care list={step.care} />
+          <StripView piece={step.piece} words={step.pieceWords!} current={step.bend.number} />
+        </BendStep>
       ) : (
         <OtherStep plan={plan} step={step} unit={run.survey.units} title={title} />
       )}
@@ -137,70 +164,6 @@ interface StepProps {
   step: BenchStep;
   unit: Unit;
   title: { current: HTMLHeadingElement | null };
-}
-
-function BendStep({ plan, step, bend, unit, title, tool, other }: StepProps & { bend: MarkedBend; tool: string; other: Elsewhere | undefined }) {
-  const [piece, words, line] = [step.piece!, step.bendWords!, step.pieceWords!];
-  return (
-    <article class="step">
-      <h2 ref={title} tabIndex={-1} class="step-title">
-        {words.name}
-        <small>{t.bend.sentence(words.part)}</small>
-      </h2>
-      <BentBy one={other} />
-      <ul class="facts">
-        <li class="rotate">
-          <SpinDial was={piece.bends.find((b) => b.order === bend.order - 1)?.line_deg ?? 0} now={bend.line_deg} />
-          <b>{bend.spin_words}</b>
-        </li>
-      </ul>
-      <div class="big-mark">
-        <div class="big-place">
-          {bend.on_shoe && (
-            <svg class="sign-box" viewBox="-13 -13 26 26" aria-hidden="true">
-              <Sign at={[0, 0]} kind={bend.reference} />
-            </svg>
-          )}
-          <div>
-            <p class="big-mark-words">{t.bend.sentence(words.placed)}</p>
-            <Tape text={bend.mark_tape} unit={unit} size="huge" />
-          </div>
-        </div>
-        <div class="big-angle">
-          <p class="big-mark-words">{t.bend.bendTo}</p>
-          <p class="huge-angle">{words.bend_to}</p>
-          <p class="big-mark-words">{words.read}</p>
-        </div>
-      </div>
-      <ul class="facts">
-        <li>
-          {bend.on_shoe ? (
-            <>
-              <span class={`hook-arrow ${bend.hook}`} aria-hidden="true">
-                <Icon name={bend.hook === 'A' ? 'left' : 'right'} big />
-              </span>
-              <span>
-                <b>{t.bend.sentence(words.hook)}</b>
-                <small>{bend.stance_words}</small>
-                <small class="tool-line">{tool}</small>
-              </span>
-            </>
-          ) : (
-            <span>
-              <b>{t.bend.sentence(bend.stance_words)}</b>
-              <small class="tool-line">{tool}</small>
-            </span>
-          )}
-        </li>
-      </ul>
-      <p class="look-at">{bend.look_at}</p>
-      <div class="shoe-stage">
-        {plan.bender && <ShoeView piece={piece} bend={bend} bender={plan.bender} words={`${step.title}. ${step.detail}`} />}
-      </div>
-      <Care list={step.care} />
-      <StripView piece={piece} words={line} current={bend.number} />
-    </article>
-  );
 }
 
 function OtherStep({ plan, step, unit, title }: StepProps) {

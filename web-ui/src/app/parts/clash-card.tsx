@@ -63,30 +63,40 @@ export function ClashCard({ rec }: { rec: Rec }) {
   );
 }
 
-function toClash(): void {
-  const card = document.querySelector<HTMLElement>('.clash h2');
-  card?.scrollIntoView({ block: 'start' });
-  card?.focus({ preventScroll: true });
+/** The run that a record is of: itself, or that of an entry; '' for none. */
+const runIdOf = ({ kind, id, data }: Rec): string => (kind === 'run' ? id : textIn(data, 'run'));
+
+/** Whether two versions of this run, or of what was done on it, wait for a choice. */
+export const waitsForChoice = (run: string): boolean => state.clashes.some((rec) => runIdOf(rec) === run);
+
+function to(card: '.clash h2' | '.refused'): void {
+  const found = document.querySelector<HTMLElement>(card);
+  found?.scrollIntoView({ block: 'start' });
+  found?.focus({ preventScroll: true });
 }
 
-/** On top of every screen, as long as something waits for a choice: it leads there. */
-export function ClashBar() {
-  const { clashes } = useApp();
-  if (!clashes.length) return null;
+/** On top of every screen, as long as something waits for a choice: it leads there. `bending`: also to what the shop
+ * does not take, which stands below the step then. */
+export function WaitBar({ bending }: { bending: boolean }) {
+  const { clashes, refusals } = useApp();
+  const told = clashes.length ? clashes : bending ? refusals : [];
+  if (!told.length) return null;
   return (
-    <button type="button" class="clash-bar" onClick={toClash}>
+    <button type="button" class="clash-bar" onClick={() => to(clashes.length ? '.clash h2' : '.refused')}>
       <Icon name="warn" />
-      {t.share.choose}
-      {clashes.length > 1 && ` (${clashes.length})`}
+      {clashes.length ? t.share.choose : t.share.refusedBar}
+      {told.length > 1 && ` (${told.length})`}
     </button>
   );
 }
 
-/** The one that is at hand, or else the first; and how many more there are. */
-export function Clashes() {
+/** The one that is at hand, or else the first; and how many more there are. While `bending`, that of the run at hand
+ * alone stands above the step, and another `below` it. */
+export function Clashes({ bending = false, below = false }: { bending?: boolean; below?: boolean }) {
   const { clashes, current } = useApp();
-  const rec = clashes.find((one) => one.id === current) ?? clashes[0];
-  if (!rec) return null;
+  const own = clashes.find((one) => runIdOf(one) === current);
+  const rec = own ?? clashes[0];
+  if (!rec || (bending && below === !!own)) return null;
   const elsewhere = rec.kind === 'run' && rec.data !== null && rec.id !== current;
   return (
     <div class="clashes">
@@ -101,9 +111,6 @@ export function Clashes() {
   );
 }
 
-/** The run that a record is of: itself, or that of an entry; '' for none. */
-const runIdOf = ({ kind, id, data }: Rec): string => (kind === 'run' ? id : textIn(data, 'run'));
-
 /** What the shop does not take, and why: that of the run at hand, or else the first; and how many more there are. */
 export function Refusals() {
   const { refusals, current } = useApp();
@@ -111,15 +118,17 @@ export function Refusals() {
   if (!rec) return null;
   const run = getRec(runIdOf(rec));
   return (
-    <Notice kind="caution" title={nameOf(run ?? rec)}>
-      <p>{t.share.refused(rec.refusal?.words ?? '')}</p>
-      {run && run.data !== null && run.id !== current && (
-        <button type="button" class="quiet-button" onClick={() => open(run)}>
-          {t.share.open(nameOf(run))}
-        </button>
-      )}
-      {refusals.length > 1 && <p>{t.share.moreRefused(refusals.length - 1)}</p>}
-    </Notice>
+    <div class="refused" tabIndex={-1}>
+      <Notice kind="caution" title={nameOf(run ?? rec)}>
+        <p>{t.share.refused(rec.refusal?.words ?? '')}</p>
+        {run && run.data !== null && run.id !== current && (
+          <button type="button" class="quiet-button" onClick={() => open(run)}>
+            {t.share.open(nameOf(run))}
+          </button>
+        )}
+        {refusals.length > 1 && <p>{t.share.moreRefused(refusals.length - 1)}</p>}
+      </Notice>
+    </div>
   );
 }
 
