@@ -45,7 +45,7 @@ def test_no_list_of_settings_is_shorter(sequences: list[tuple[int, ...]]) -> Non
         assert fewest_by_trying(sequences, len(found.order)) == len(found.order) == found.least
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=4, deadline=None)
 @given(st.lists(st.lists(st.integers(0, 9), min_size=6, max_size=12).map(tuple), min_size=40, max_size=120))
 def test_a_search_that_is_cut_short_says_what_is_sure(sequences: list[tuple[int, ...]]) -> None:
     found = fewest_settings(sequences)

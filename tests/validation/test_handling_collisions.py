@@ -64,6 +64,28 @@ def apart(one: Any, other: Any) -> float:
     return float(fcl.distance(one, other, fcl.DistanceRequest(), fcl.DistanceResult()))
 
 
+def together(solids: Sequence[Any]) -> Any:
+    """Solids whose nearest to others the library finds by their boxes first."""
+    group = fcl.DynamicAABBTreeCollisionManager()
+    group.registerObjects(list(solids))
+    group.setup()
+    return group
+
+
+def least_apart(some: Sequence[Any], others: Sequence[Any]) -> float:
+    """The least distance between one of some and one of the others; 1e9 where there are none."""
+    if not some or not others:
+        return 1e9
+    found = fcl.DistanceData()
+    together(some).distance(together(others), found, fcl.defaultDistanceCallback)
+    return float(found.result.min_distance)
+
+
+def pipe_of(points: Sequence[Sequence[float]]) -> list[Any]:
+    """Conduit along these axis points."""
+    return [solid(a, b, TUBE) for a, b in pairwise(points)]
+
+
 def random_piece(rng: Random, count: int) -> Piece:
     at, bends = rng.uniform(100, 500), []
     for _ in range(count):
@@ -143,14 +165,7 @@ def bender_solids(alpha: float) -> list[Any]:
 
 def library_gap(piece: Piece, i: int, hook: int, made: int, alpha: float) -> float:
     hook_points, grip_points, _ = placed(piece, i, hook, made, alpha)
-    solids = bender_solids(alpha)
-    least = 1e9
-    for points in (hook_points, grip_points):
-        for a, b in pairwise(points):
-            pipe = solid(a, b, TUBE)
-            for body in solids:
-                least = min(least, apart(pipe, body))
-    return least
+    return least_apart([*pipe_of(hook_points), *pipe_of(grip_points)], bender_solids(alpha))
 
 
 def test_segment_distance_agrees_with_the_library() -> None:
@@ -188,12 +203,7 @@ def tight_situation(rng: Random) -> tuple[Piece, int, int, int]:
 def library_self_gap(piece: Piece, i: int, hook: int, made: int, alpha: float) -> float:
     """Conduit of the hook side against conduit of the grip side, the two straights beside the bend left out."""
     hook_points, grip_points, _ = placed(piece, i, hook, made, alpha)
-    least = 1e9
-    for a, b in pairwise(hook_points):
-        pipe = solid(a, b, TUBE)
-        for c, d in pairwise(grip_points):
-            least = min(least, apart(pipe, solid(c, d, TUBE)))
-    return least
+    return least_apart(pipe_of(hook_points), pipe_of(grip_points))
 
 
 def body_hit(site: Site, needed_mm: float) -> Hit | None:
