@@ -11,10 +11,15 @@ import pytest
 from racewright.errors import InputError
 from racewright.records.ids import new_id
 from racewright.records.model import Job, JobHead
-from racewright.records.tool import Tool
+from racewright.records.tool import Tool, ToolAt
+from racewright.store import job_protocol
 from racewright.store.job_file import load_job
 from racewright.store.job_protocol import Answered, Offered, offer, since
+from racewright.store.job_rows import Write
 from racewright.store.job_store import JobStore
+from racewright.store.shop_tools import bring_back, keep_tool
+from racewright.tools.benders import raceway_of
+from racewright.tools.profile_checks import check_profile
 from racewright.tools.written import BenderRecord
 
 DEMO = load_job(Path(__file__).parents[2] / "examples" / "orchard-job.json")
@@ -140,3 +145,41 @@ def test_what_was_counted_of_a_device_counts_only_where_it_checks(store: JobStor
     offered(store, of(msgspec.structs.replace(HALF, id=new_id())))
     assert [*rows.device("phone 1").values()] == [(1, len(msgspec.json.encode(HALF)))]
     store.check()
+
+
+def test_a_source_that_was_kept_before_it_had_a_bound_is_read_and_told_and_saved_shorter(store: JobStore) -> None:
+    long = msgspec.structs.replace(HALF, profile=msgspec.structs.replace(HALF.profile, standing="test bend " * 120))
+    with store.rows.writing():
+        write = Write("tool", long.id, 1, 0, msgspec.json.encode(long).decode())
+        store.rows.write_change(store.rows.begin_shop(), [write], by="Kim", what="tool blue half")
+    store.check()
+    assert [kept.value for kept in store.tools()] == [long]
+    profile = ToolAt(id=long.id, revision=1, name=long.name, profile=long.profile).worked_out()
+    told = [one for one in check_profile(profile, raceway_of(profile)) if one.rule == "bender.source"]
+    assert [(one.severity, one.measured, one.allowed) for one in told] == [("info", 1200.0, 1000.0)]
+    with pytest.raises(InputError, match="the source has 1,200 letters; the most is 1,000"):
+        keep_tool(store, "blue half", long.profile, replace=True, by="Kim")
+    (no,) = offered(store, of(long, 1, since(store, 0).records[-1].digest), of(long_grip := grip_of("x" * 61)))[1:]
+    assert (no.outcome, no.id) == ("refused", long_grip.id)
+    assert "the grip has 61 letters; the most is 60" in no.message
+    short = msgspec.structs.replace(long.profile, standing="test bends of May")
+    assert keep_tool(store, "blue half", short, replace=True, by="Kim").id == long.id
+    with pytest.raises(InputError, match="1,200 letters"):
+        bring_back(store, "blue half", 1, by="Kim")
+
+
+def grip_of(text: str) -> Tool:
+    return Tool(name="long grip", profile=msgspec.structs.replace(HALF.profile, grip=text))
+
+
+def test_all_that_a_tool_was_takes_no_more_than_one_record_may(
+    store: JobStore, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(job_protocol, "MOST_DATA", 400)
+    (first,) = offered(store, of(HALF))
+    anew = msgspec.structs.replace(HALF, profile=msgspec.structs.replace(HALF.profile, take_up="5 1/16 in"))
+    (second,) = offered(store, of(anew, 1, first.digest))
+    (third,) = offered(store, of(HALF, 2, second.digest))
+    assert [one.outcome for one in (first, second, third)] == ["saved", "saved", "refused"]
+    assert "tool blue half has 2 revisions already, of" in third.message
+    assert third.hint == "keep it anew under another name, and put runs on that"

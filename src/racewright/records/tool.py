@@ -13,7 +13,7 @@ from racewright.records.fields import Input, Name
 from racewright.records.ids import Id, new_id
 from racewright.tools.benders import BenderProfile
 from racewright.tools.profile_checks import refuse_impossible
-from racewright.tools.written import BenderRecord, profile_of
+from racewright.tools.written import BenderRecord, profile_of, refuse_long
 
 _LEAST_DIGITS = 4
 
@@ -77,5 +77,6 @@ def tools_called(tools: Sequence[Tool]) -> dict[str, Tool]:
 
 
 def check_tool(tool: Tool) -> None:
-    """Raises InputError for figures that cannot be read, or that no tool can have."""
+    """Raises InputError for texts too long to be saved, figures that cannot be read, or that no tool can have."""
+    refuse_long(tool.name, tool.profile)
     refuse_impossible(profile_of(tool.name, tool.profile))

@@ -29,7 +29,7 @@ from racewright.store.job_values import body_of
 
 #: The format of the records that this Racewright writes and reads.
 RECORDS_FORMAT = 2
-#: Bounds: bytes of one record, records of one offer, refused versions of a record.
+#: Bounds: bytes of one record (of a tool of all its revisions), records of one offer, refused versions of a record.
 MOST_DATA = 200_000
 MOST_OFFERED = 2_000
 MOST_REFUSED = 40
@@ -341,16 +341,26 @@ class _Intake:
             kind.check(value, self._head_now)
         if isinstance(value, JobHead):
             self.head = value
-        if value is not None and kind.pinned and standing is not None and standing.number >= kind.most_revisions:
-            raise LimitError(
-                f"{called(value)} has {standing.number} revisions already.",
-                hint="keep it anew under another name, and put runs on that",
-                quantity="revisions",
-                asked=standing.number + 1,
-                limit=kind.most_revisions,
-            )
+        if value is not None and body is not None and kind.pinned and standing is not None:
+            self._check_past(value, body, standing, kind)
         if standing is None:
             self._count(kind)
+
+    def _check_past(self, value: Value, body: str, standing: Row, kind: Kind) -> None:
+        """All that it was is told with it, each time: no more than one record may hold. Raises LimitError."""
+        held = sum(len((was.body or "").encode()) for was in self.rows.history(standing.record))
+        for quantity, asked, limit in (
+            ("revisions", standing.number + 1, kind.most_revisions),
+            ("bytes", held + len(body.encode()), MOST_DATA),
+        ):
+            if asked > limit:
+                raise LimitError(
+                    f"{called(value)} has {standing.number:,} revisions already, of {held:,} bytes together.",
+                    hint="keep it anew under another name, and put runs on that",
+                    quantity=quantity,
+                    asked=asked,
+                    limit=limit,
+                )
 
     def _head_now(self) -> JobHead:
         if self.head is None:

@@ -17,7 +17,7 @@ from racewright.store.job_schema import place_of
 from racewright.store.job_store import JobStore
 from racewright.store.job_values import body_of
 from racewright.tools.benders import BenderProfile
-from racewright.tools.written import BenderRecord, check_name, profile_of
+from racewright.tools.written import BenderRecord, check_name, profile_of, refuse_long
 
 #: So many runs are named where a tool that they are on is to be taken out.
 _MOST_NAMED = 12
@@ -144,6 +144,7 @@ def bring_back(store: JobStore, name: str, to: int | None, *, by: str, anyone: b
                 f"the last change of the tool '{called}' is not yours: by {last.by or 'somebody'}, {last.at}.",
                 hint="talk to them, or give --anyone",
             )
+        refuse_long(tool.name, tool.profile)
         write = Write("tool", tool.id, last.number + 1, last.number, body_of(tool))
         what = f"tool {tool.name} back to revision {wanted[0].number}"
         store.rows.write_change(store.rows.begin_shop(), [write], by=by, what=what)

@@ -14,13 +14,14 @@ from racewright.records.prices import NO_PRICES, PriceList, list_id
 from racewright.records.tool import Tool, ToolAt, ToolPin
 from racewright.store.job_rows import JobRow, Row, Rows, Write
 from racewright.store.job_values import body_of, value_as
+from racewright.tools.written import refuse_long
 
 
 def bring_in(rows: Rows, tools: Sequence[ToolAt], *, by: str) -> dict[ToolPin, ToolPin]:
     """Keep these tools, each as it stood at its revision, and say what names each of them here: a tool that the file
     has with these figures is that one; one that it does not know comes in under its own id where all its revisions from
     the first are there, so that a number means the same here and there; any other under another id. Inside `writing`
-    only."""
+    only. Raises InputError for a text that is too long to be saved."""
     of: dict[Id, list[ToolAt]] = {}
     for tool in sorted(tools, key=lambda tool: tool.revision):
         of.setdefault(tool.id, []).append(tool)
@@ -38,6 +39,7 @@ def bring_in(rows: Rows, tools: Sequence[ToolAt], *, by: str) -> dict[ToolPin, T
             free = [one for one in ((tool_id, part) if whole else (part,)) if not rows.history(one)]
             here = free[0] if free else new_id()
             for number, tool in enumerate(revisions, 1):
+                refuse_long(tool.name, tool.profile)
                 names[tool.pin] = ToolPin(id=here, revision=number)
                 writes.append(Write("tool", here, number, number - 1, _body(tool, here)))
     if writes:

@@ -18,6 +18,7 @@ from racewright.tools.benders import (
     star_position_mm,
     take_up_of_90_mm,
 )
+from racewright.tools.written import MOST_SOURCE, NOT_MEASURED
 from racewright.units.said import said_finely, said_least, said_most
 
 #: Article of NFPA 70-2023 that sends to Chapter 9 Table 2.
@@ -45,6 +46,7 @@ def check_profile(profile: BenderProfile, raceway: Raceway) -> list[Finding]:
         *_lead(profile),
         *_absurd(profile),
         *_springback(profile),
+        *_source(profile),
     ]
 
 
@@ -205,4 +207,21 @@ def _springback(profile: BenderProfile) -> Iterator[Finding]:
             measured=past,
             allowed=0.0 if past < 0 else radians(20.0),
             unit="rad",
+        )
+
+
+def _source(profile: BenderProfile) -> Iterator[Finding]:
+    """A source that was kept before it had a bound."""
+    source = profile.standing
+    if source.endswith(NOT_MEASURED):
+        source = source[: source.rindex("; ")]
+    if len(source) > MOST_SOURCE:
+        yield Finding(
+            rule="bender.source",
+            severity="info",
+            message=f"The text on where the figures of '{profile.name}' are from has {len(source):,} letters, and a"
+            f" tool is saved with {MOST_SOURCE:,} at most: write it shorter before you change this one.",
+            measured=float(len(source)),
+            allowed=float(MOST_SOURCE),
+            unit="letters",
         )

@@ -26,38 +26,34 @@ _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._/-]{0,39}")
 #: The fields of a record that are lengths.
 LENGTHS = ("take_up", "gain", "radius", "lead", "centre", "star", "hook_reach", "grip")
 _SIGNED = ("lead", "centre", "star")
+NOT_MEASURED = ": taught, not measured"
+#: Letters that a source may have, and any other text of a record.
+MOST_SOURCE, MOST_TEXT = 1000, 60
 
 
 class BenderRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True, forbid_unknown_fields=True):
     """One profile as the user wrote it. Lengths are text with their unit; springback is pointer = A + b0 + b1 A with
-    b0 in degrees. Take-up and gain, or radius with take-up or lead, or radius alone."""
+    b0 in degrees. Take-up and gain, or radius with take-up or lead, or radius alone. How long a text may be is
+    looked at when it is saved (`refuse_long`): what was kept before there was a bound is still read."""
 
-    raceway: Annotated[str, msgspec.Meta(max_length=60)]
-    size: Annotated[str, msgspec.Meta(max_length=60)]
+    raceway: str
+    size: str
     take_up: Annotated[
         str,
-        msgspec.Meta(max_length=60, title="take-up", description="stub to the back of a 90, minus the arrow's mark"),
+        msgspec.Meta(title="take-up", description="stub to the back of a 90, minus the arrow's mark"),
     ] = ""
     gain: Annotated[
         str,
-        msgspec.Meta(
-            max_length=60, title="gain per 90", description="stub + leg to the backs of a 90, minus the cut length"
-        ),
+        msgspec.Meta(title="gain per 90", description="stub + leg to the backs of a 90, minus the cut length"),
     ] = ""
-    radius: Annotated[
-        str, msgspec.Meta(max_length=60, title="bend radius", description="centerline radius, instead of the gain")
-    ] = ""
-    lead: Annotated[
-        str, msgspec.Meta(max_length=60, title="arrow lead", description="from the arrow to where the bend begins")
-    ] = ""
+    radius: Annotated[str, msgspec.Meta(title="bend radius", description="centerline radius, instead of the gain")] = ""
+    lead: Annotated[str, msgspec.Meta(title="arrow lead", description="from the arrow to where the bend begins")] = ""
     centre: Annotated[
-        str, msgspec.Meta(max_length=60, title="center mark", description="past where the bend begins: middle of a 45")
+        str, msgspec.Meta(title="center mark", description="past where the bend begins: middle of a 45")
     ] = ""
-    star: Annotated[
-        str, msgspec.Meta(max_length=60, title="star", description="past where the bend begins: back of a 90")
-    ] = ""
+    star: Annotated[str, msgspec.Meta(title="star", description="past where the bend begins: back of a 90")] = ""
     hook_reach: Annotated[
-        str, msgspec.Meta(max_length=60, title="hook reach", description="straight needed past the arrow, in the hook")
+        str, msgspec.Meta(title="hook reach", description="straight needed past the arrow, in the hook")
     ] = ""
     grip: Annotated[str, msgspec.Meta(title="grip", description="straight needed on the other side, to hold")] = ""
     springback_b0_deg: Annotated[
@@ -66,9 +62,21 @@ class BenderRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     springback_b1: Annotated[
         float | None, msgspec.Meta(title="springback b1", description="and so much more for each degree of the angle")
     ] = None
-    standing: Annotated[
-        str, msgspec.Meta(max_length=1000, title="source", description="where the figures are from")
-    ] = ""
+    standing: Annotated[str, msgspec.Meta(title="source", description="where the figures are from")] = ""
+
+
+def refuse_long(name: str, record: BenderRecord) -> None:
+    """Raises InputError for a text that is longer than may be saved."""
+    for field in BenderRecord.__struct_fields__:
+        text = getattr(record, field)
+        most = MOST_SOURCE if field == "standing" else MOST_TEXT
+        if isinstance(text, str) and len(text) > most:
+            called = "source" if field == "standing" else field.replace("_", "-")
+            raise InputError(
+                f"Profile '{name}': the {called} has {len(text):,} letters; the most is {most:,}.",
+                hint="write it shorter",
+                field=field,
+            )
 
 
 def profile_of(name: str, record: BenderRecord) -> BenderProfile:
@@ -81,7 +89,7 @@ def profile_of(name: str, record: BenderRecord) -> BenderProfile:
     standing = record.standing or "own figures"
     taught = [] if heated else [f.replace("_", " ") for f in ("hook_reach", "grip") if f not in given]
     if taught:
-        standing += f"; {' and '.join(taught)}: taught, not measured"
+        standing += f"; {' and '.join(taught)}{NOT_MEASURED}"
     besides = Besides(hook_reach_mm=hook, grip_mm=grip, standing=standing)
     if "radius" in given and "lead" not in given and "take_up" in given:
         profile = profile_from_radius_and_take_up(name, raceway, given["radius"], given["take_up"], **besides)

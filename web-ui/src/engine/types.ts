@@ -460,7 +460,8 @@ export interface BenderProfile {
 }
 
 /** One profile as the user wrote it. Lengths are text with their unit; springback is pointer = A + b0 + b1 A with
- *  b0 in degrees. Take-up and gain, or radius with take-up or lead, or radius alone. */
+ *  b0 in degrees. Take-up and gain, or radius with take-up or lead, or radius alone. How long a text may be is
+ *  looked at when it is saved (`refuse_long`): what was kept before there was a bound is still read. */
 export interface BenderRecord {
   raceway: string;
   size: string;
