@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, cast
@@ -14,7 +15,7 @@ from racewright.errors import InputError
 from racewright.records.fields import Input, Name
 from racewright.records.ids import Id, new_id
 from racewright.records.kinds import KINDS, Kind, Value, called
-from racewright.records.model import JobHead
+from racewright.records.model import Job, JobHead
 from racewright.records.person import Person
 from racewright.records.prices import NO_PRICES, PriceList
 from racewright.records.tool import Tool
@@ -40,6 +41,7 @@ def spots(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     row = Kind(
         name="spot",
         holds=cast("type[Value]", Spot),
+        member="spots",
         most=2,
         called=lambda spot: f"spot {spot.name}",
         check=lambda spot, _: _checked(spot),
@@ -109,3 +111,10 @@ def test_a_full_shop_is_not_told_to_begin_another_job(tmp_path: Path, monkeypatc
         "the shop holds 1 records of kind 'person' already.",
         "take out what is not used any more",
     )
+
+
+def test_each_kind_stands_in_a_job_file_as_what_it_holds() -> None:
+    fields = {field.name: str(field.type) for field in msgspec.structs.fields(Job)}
+    for kind in KINDS.values():
+        held = {"tools": "ToolAt", "prices": "Prices"}.get(kind.member, kind.holds.__name__)  # as runs name them
+        assert re.search(rf"\b{held}\b", fields[kind.member]), kind.name

@@ -1,4 +1,5 @@
-"""Write web-ui/src/engine/types.ts from the message types of those `racewright.operations` that the page asks.
+"""Write web-ui/src/engine/types.ts from the message types of those `racewright.operations` that the page asks, and
+web-ui/test/record-forms.json, to which the page's tests hold what it offers a shop.
 
 Run: python web-ui/scripts/make_types.py
 
@@ -30,6 +31,8 @@ from racewright.store.job_protocol import RECORDS_FORMAT, Answered, Changes, Off
 from racewright.survey.written import WrittenSurvey
 
 TARGET = Path(__file__).resolve().parents[1] / "src" / "engine" / "types.ts"
+UNTOLD = ("title", "description", "default")
+FORMS = TARGET.parents[2] / "test" / "record-forms.json"
 HEAD = """\
 // Written by web-ui/scripts/make_types.py from the message types of racewright.operations. Do not edit.
 // Lengths ending in _mm are millimetres, angles ending in _deg degrees; other lengths in requests are text with a unit.
@@ -186,13 +189,14 @@ def ts_file() -> str:
     out.append("/** The engine that this page goes with, and the formats of records and job files that both know. */")
     out[-1] += f"\nexport const ENGINE = {json.dumps(__version__)};\nexport const RECORDS_FORMAT = {RECORDS_FORMAT};\n"
     out[-1] += f"export const JOB_FORMAT = {JOB_FORMAT};\n"
-    kinds = {kind.name: {"ofShop": kind.of_shop, "pinned": kind.pinned} for kind in KINDS.values()}
+    kinds = {k.name: {"member": k.member, "ofShop": k.of_shop, "pinned": k.pinned} for k in KINDS.values()}
     out.append(
-        "/** The kinds of record, in the order in which those of one change go in. `ofShop`: of the whole shop, and"
+        "/** The kinds of record, in the order in which those of one change go in. `member`: where they stand in a"
     )
-    out[-1] += "\n *  of no job; `pinned`: runs stay on it as it was at a revision. */\n"
-    out[-1] += "export const KINDS: Readonly<Record<string, { ofShop: boolean; pinned: boolean } | undefined>> = "
-    out[-1] += f"{json.dumps(kinds, indent=2)};\n"
+    out[-1] += "\n *  job file; `ofShop`: of the whole shop, and of no job; `pinned`: runs stay on it as it was at a"
+    out[-1] += "\n *  revision. */"
+    out[-1] += "\nexport interface Kind {\n  member: keyof Job;\n  ofShop: boolean;\n  pinned: boolean;\n}\n"
+    out[-1] += f"export const KINDS: Readonly<Record<string, Kind | undefined>> = {json.dumps(kinds, indent=2)};\n"
     united = "".join(
         f"  {json.dumps(path)}: {json.dumps(kind)},\n"
         for path, kind in by_units(msgspec.inspect.type_info(WrittenSurvey)).items()
@@ -220,12 +224,29 @@ def ts_file() -> str:
     return "\n".join(out)
 
 
+def bare(schema: Any) -> Any:
+    """A JSON schema without what is there to be read."""
+    if isinstance(schema, dict):
+        told = {key: part for key, part in schema.items() if isinstance(part, dict) or key not in UNTOLD}
+        return {key: bare(part) for key, part in told.items()}
+    return [bare(part) for part in schema] if isinstance(schema, list) else schema
+
+
+def record_forms() -> str:
+    """The form of each kind of record, of an offer and of its answer, as JSON Schema."""
+    types = [*(kind.holds for kind in KINDS.values()), Offered, Answered, Changes]
+    _, parts = msgspec.json.schema_components(types, ref_template="#/{name}")
+    kinds = {kind.name: {"$ref": f"#/{kind.holds.__name__}"} for kind in KINDS.values()}
+    return json.dumps(bare(parts) | kinds, indent=1, sort_keys=True) + "\n"
+
+
 def main() -> int:
     """Write, or compare with --check."""
-    text = ts_file()
+    texts = {TARGET: ts_file(), FORMS: record_forms()}
     if "--check" in sys.argv[1:]:
-        return int(not TARGET.exists() or TARGET.read_text(encoding="utf-8") != text)
-    TARGET.write_text(text, encoding="utf-8")
+        return int(any(not path.exists() or path.read_text(encoding="utf-8") != text for path, text in texts.items()))
+    for path, text in texts.items():
+        path.write_text(text, encoding="utf-8")
     return 0
 
 

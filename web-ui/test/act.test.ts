@@ -43,6 +43,16 @@ test("a new run goes into the job at hand, on the own shoe of its raceway; with 
   setForNew("EMT 1/2", "");
 });
 
+test("where no job is at hand a new run is the first of one of this device's own", () => {
+  keeping();
+  for (const gone of ["", "f".repeat(32)]) {
+    state.job = gone;
+    act.addRun(surveyIn(runData(RUN)));
+    const { job } = currentRun()!;
+    assert.deepEqual([job === JOB, state.job === job, getRec(job)!.data], [false, true, { name: "Runs of phone" }]);
+  }
+});
+
 test("a change of the survey leaves the run on its tool; of another raceway it goes on that one's", () => {
   keeping(tool(), inShop("run", runData(RUN, { tool: { id: TOOL, revision: 1 }, area: "Shed" })));
   const before = currentRun()!.survey;
@@ -142,9 +152,12 @@ test("one step back takes back what this device ticked off by these marks, and n
   ticked([], "planned", { back: [1] });
   assert.deepEqual(said(), ["bent"], "that was not set by these marks");
   const anew = entry({ kind: "made", bends: [{ number: 2 }], anew: { marks: [] } }, { piece: 1, pins }, { mine: true });
-  one({ times: 2 }, anew, bend(2, { copy: 1 }), bend(2, { copy: 2 }));
+  one({}, anew, bend(2));
+  ticked([], "planned", { back: [2] });
+  assert.deepEqual(said(), ["2", "planned*"], "new marks that were kept stay");
+  one({ times: 2 }, bend(2, { copy: 1 }), bend(2, { copy: 2 }));
   ticked([], "planned", { back: [2], copy: 2 });
-  assert.deepEqual(said(), ["2", "2#1", "planned#2*"], "new marks that were kept stay, and the other copy");
+  assert.deepEqual(said(), ["2#1", "planned#2*"], "so does the other copy");
 });
 
 test("a piece that is set back from bent begins at the first step, and keeps no tick of the one before", () => {

@@ -5,11 +5,14 @@ import { test } from "node:test";
 import { exchange, jobsThere, staysHere, toOffer } from "../src/app/kept/exchange";
 import { atRevision, fresh, met, rests, same, settled, written, type Data, type Rec } from "../src/app/kept/record";
 import { sha256 } from "../src/app/kept/sha256";
-import type { ToolPin } from "../src/engine/types";
+import type { BenderRecord, ToolPin } from "../src/engine/types";
 import { Device, Shop } from "./shop";
 
 const JOB = "a".repeat(32);
 const RUN = "b".repeat(32);
+const WET = "1e".repeat(16);
+/** The figures of a tool. */
+const shoe = (take_up: string): BenderRecord => ({ raceway: "EMT", size: "1/2", take_up });
 const run = (id: string, leg: string): Data => ({ id, key: "R-1", survey: { run: { name: "Pump house", raceway: "EMT 1/2", walk: [{ leg }] } } });
 const sync = (device: Device, shop: Shop): ReturnType<typeof exchange> => exchange(device, device.server(shop));
 /** The page is opened anew. */
@@ -85,7 +88,7 @@ test("one removed what the other wrote on: both are shown, either way", async ()
 
 test("a run that was removed is brought back from any phone that had it, as its next revision, after a restart too", async () => {
   const [one, other, shop] = await two();
-  one.write("e1", fresh("entry", "e1", JOB, { id: "e1", run: RUN, note: "wet wall" }, one.nextMade()));
+  one.write(WET, fresh("entry", WET, JOB, { id: WET, run: RUN, what: { kind: "note", note: "wet wall" } }, one.nextMade()));
   await sync(one, shop);
   edit(one, RUN, null);
   await sync(one, shop);
@@ -123,11 +126,11 @@ test("a device that joins after a run was removed can bring it back too, as it w
 test("a run that never left the phone is brought back with what was noted on it; until then nothing of it goes out", async () => {
   const [one, shop] = [withJob(new Device("one")), new Shop()];
   add(one, RUN, "56 1/4");
-  one.write("e1", fresh("entry", "e1", JOB, { id: "e1", run: RUN, note: "wet wall" }, one.nextMade()));
+  one.write(WET, fresh("entry", WET, JOB, { id: WET, run: RUN, what: { kind: "note", note: "wet wall" } }, one.nextMade()));
   edit(one, RUN, null);
   await sync(one, shop);
   assert.deepEqual(shop.rows.map(({ kind }) => kind), ["job"]);
-  assert.equal(rests(one.get("e1")!, one.get), true);
+  assert.equal(rests(one.get(WET)!, one.get), true);
   edit(one, RUN, one.get(RUN)!.was!);
   await sync(one, shop);
   assert.deepEqual(shop.rows.map(({ kind }) => kind), ["job", "run", "entry"]);
@@ -221,7 +224,7 @@ test("what the shop refused, entries too, goes in at the next opening where it l
   const [entry, prices] = ["d".repeat(32), "e".repeat(32)];
   shop.knows = ["job", "run"];
   one.write(entry, fresh("entry", entry, JOB, { id: entry, run: RUN, what: { kind: "note", note: "wet wall" } }, one.nextMade()));
-  one.write(prices, fresh("prices", prices, "", { id: prices }, one.nextMade()));
+  one.write(prices, fresh("prices", prices, "", { id: prices, of: JOB }, one.nextMade()));
   await sync(one, shop);
   shop.knows.push("entry");
   await sync(one, shop);
@@ -240,7 +243,7 @@ test("a kind that the shop does not know stays here, with why, and goes when it 
     const [one, , shop] = await two();
     const id = "e".repeat(32);
     shop.knows = ["job", "run", "entry"];
-    one.write(id, fresh(kind, id, "", { id, name: "own" }, one.nextMade()));
+    one.write(id, fresh(kind, id, "", { id, ...(kind === "prices" ? { of: JOB } : { name: "own" }), ...(kind === "tool" ? { profile: shoe("5") } : {}) }, one.nextMade()));
     await sync(one, shop);
     assert.equal(one.get(id)!.refusal!.outcome, "newer");
     shop.knows.push(kind);
@@ -322,7 +325,7 @@ test("what the shop does not tell this device stays here, unrefused, until it ma
 test("a tool keeps what it was, as runs stay on the revision that they were put on", async () => {
   const [one, other, shop] = await two();
   const tool = "e".repeat(32);
-  const figures = (take_up: string): Data => ({ id: tool, name: "blue half", profile: { take_up } });
+  const figures = (take_up: string): Data => ({ id: tool, name: "blue half", profile: shoe(take_up) });
   one.write(tool, fresh("tool", tool, "", figures("5"), one.nextMade()));
   assert.deepEqual(atRevision(one.get(tool), 0), figures("5"), "before it is in the shop");
   await sync(one, shop);
@@ -358,7 +361,7 @@ test("a run on figures that were entered here goes out after its tool, and names
   shop.knows.push("tool");
   shop.jobs.add(shop.id);
   const tool = "e".repeat(32);
-  const figures = (take_up: string): Data => ({ id: tool, name: "own half", profile: { take_up } });
+  const figures = (take_up: string): Data => ({ id: tool, name: "own half", profile: shoe(take_up) });
   const on = (revision: number): Data => ({ ...run(RUN, "56 1/4"), tool: { id: tool, revision } });
   for (const [revision, take_up] of [[1, "5"], [2, "5 1/8"]] as const) {
     const rec = one.get(tool);
@@ -385,7 +388,7 @@ test("a run that was taken over stays on the own shoe that it was shown for; two
   shop.jobs.add(shop.id);
   const [first, second] = [new Device("first"), new Device("second")];
   for (const [device, tool] of [[first, "e".repeat(32)], [second, "f".repeat(32)]] as const) {
-    device.write(tool, fresh("tool", tool, "", { id: tool, name: device.name, profile: {} }, 1));
+    device.write(tool, fresh("tool", tool, "", { id: tool, name: device.name, profile: shoe("5") }, 1));
     device.write(JOB, { ...fresh("job", JOB, JOB, { name: "Orchard" }, 2), soft: true });
     device.write(RUN, { ...fresh("run", RUN, JOB, { ...run(RUN, "old"), tool: { id: tool, revision: 0 } }, 3), soft: true });
   }
@@ -404,10 +407,10 @@ test("a run that was taken over stays on the own shoe that it was shown for; two
 
 test("in another shop, and in a file that lost the tool, runs stay on the figures that they were put on", async () => {
   const tool = "e".repeat(32);
-  const figures = (inches: number): Data => ({ id: tool, name: "own", profile: { take_up: `${inches} in` } });
+  const figures = (inches: number): Data => ({ id: tool, name: "own", profile: shoe(`${inches} in`) });
   const other = new Shop("6".repeat(32));
   const stranger = "9".repeat(32);
-  other.offer(other.id, [{ kind: "tool", id: stranger, base: 0, base_digest: "", data: { id: stranger, name: "theirs", profile: {} }, format: 1 }], "desk");
+  other.offer(other.id, [{ kind: "tool", id: stranger, base: 0, base_digest: "", data: { id: stranger, name: "theirs", profile: shoe("5") }, format: 1 }], "desk");
   for (const to of ["other", "brought back"]) {
     const [one, , shop] = await two();
     const changes = shop.rows.at(-1)!.change;
@@ -425,14 +428,14 @@ test("in another shop, and in a file that lost the tool, runs stay on the figure
     if (now === shop) shop.broughtBack(changes);
     await sync(one, now);
     const stands = pins().map(({ id, revision }) => now.rows.find((row) => row.id === id && row.revision === revision)?.data as { profile: unknown });
-    assert.deepEqual(stands.map(({ profile }) => profile), [5, 6, 7].map((inches) => ({ take_up: `${inches} in` })), to);
+    assert.deepEqual(stands.map(({ profile }) => profile), [5, 6, 7].map((inches) => shoe(`${inches} in`)), to);
     assert.deepEqual(runs.map((id) => (now.now(id) as { tool: ToolPin }).tool), pins());
   }
 });
 
 test("a file brought back to before a tool's revision: a run on it stays on its figures, whatever the number comes to mean", async () => {
   const tool = "e".repeat(32);
-  const figures = (inches: number): Data => ({ id: tool, name: "own", profile: { take_up: `${inches} in` } });
+  const figures = (inches: number): Data => ({ id: tool, name: "own", profile: shoe(`${inches} in`) });
   const [one, other, shop] = await two();
   one.write(tool, fresh("tool", tool, "", figures(5), one.nextMade()));
   await sync(one, shop);
@@ -454,7 +457,7 @@ test("a file brought back to before a tool's revision: a run on it stays on its 
   const pin = (id: string): ToolPin => (shop.now(id) as { tool: ToolPin }).tool;
   const on = (id: string): unknown => (shop.rows.find((row) => row.id === pin(id).id && row.revision === pin(id).revision)!.data as { profile: unknown }).profile;
   assert.deepEqual(pin(first), { id: tool, revision: 1 });
-  assert.deepEqual([on(first), on(second)], [{ take_up: "5 in" }, { take_up: "6 in" }]);
+  assert.deepEqual([on(first), on(second)], [shoe("5 in"), shoe("6 in")]);
   assert.notEqual(pin(second).id, tool);
 });
 

@@ -1,8 +1,9 @@
-/** A shop in memory, by the protocol of store/job_protocol.py, and a device that keeps records in memory. */
+/** A shop in memory, by the protocol of store/job_protocol.py and in its forms, and a device that keeps records in memory. */
 import { createHash } from "node:crypto";
-import type { Answered, Changed, Offered } from "../src/engine/types";
+import { KINDS, type Answered, type Changed, type Offered } from "../src/engine/types";
 import type { RecordsServer } from "../src/engine/records";
 import type { Keeper, Place } from "../src/app/kept/exchange";
+import { held } from "./forms";
 import { ofShop, type Data, type Rec } from "../src/app/kept/record";
 
 const sorted = (value: unknown): unknown =>
@@ -18,7 +19,7 @@ export class Shop {
   rows: Row[] = [];
   jobs = new Set<string>();
   refused: { id: string; data: unknown; digest: string; change: number }[] = [];
-  knows = ["job", "run", "entry", "tool", "person", "prices"];
+  knows = Object.keys(KINDS);
   most = 1e9;
   /** Whether a server cannot read an offer with this record in it. */
   spoilt: (record: Offered) => boolean = () => false;
@@ -49,12 +50,13 @@ export class Shop {
       last = newest[this.most - 1]!.change;
       records = newest.filter((row) => row.change <= last);
     }
-    return { records: structuredClone(records), last, mark: this.mark(last), more: records.length < newest.length, anew, shop: this.rows.length ? this.id : "", withheld: this.withheld };
+    return held({ records: structuredClone(records), last, mark: this.mark(last), more: records.length < newest.length, anew, shop: this.rows.length ? this.id : "", withheld: this.withheld }, "Changes");
   }
 
   offer(job: string, records: readonly Offered[], by: string): Answered[] {
     const change = this.changes + 1;
-    const answers = records.map((one) => this.one(job, one, by, change));
+    for (const one of records) if (held(one, "Offered").data !== null && KINDS[one.kind]) held(one.data, one.kind);
+    const answers = records.map((one) => held(this.one(job, one, by, change), "Answered"));
     if (this.rows.some((row) => row.change === change)) this.changes = change;
     return structuredClone(answers);
   }

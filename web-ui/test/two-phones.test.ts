@@ -18,6 +18,13 @@ function dice(seed: number): () => number {
 }
 
 const JOB = "a".repeat(32);
+const surveyed = (leg: string): Data => ({ key: "R-1", survey: { run: { name: "Pump house", raceway: "EMT 1/2", walk: [{ leg }] } } });
+/** What a tool, a person and prices say beside their ids. */
+const OF_SHOP: Readonly<Record<string, (words: string) => Data>> = {
+  tool: (words) => ({ name: "blue half", profile: { raceway: "EMT", size: "1/2", take_up: words } }),
+  person: (words) => ({ name: words }),
+  prices: (words) => ({ of: JOB, currency: words }),
+};
 
 class Trial {
   readonly shop = new Shop();
@@ -43,11 +50,11 @@ class Trial {
     const runs = phone.all().filter((rec) => rec.kind === "run" && rec.data);
     const what = this.roll();
     if (what > 0.96) return this.tool(k);
-    if (what < 0.2 || !runs.length) return this.add(k, "run", { leg: `new ${(this.words += 1)}` });
+    if (what < 0.2 || !runs.length) return this.add(k, "run", surveyed(`new ${(this.words += 1)}`));
     const one = this.pick(runs);
-    if (what < 0.6) return this.write(k, one.id, { ...one.data, leg: `leg ${(this.words += 1)}` });
+    if (what < 0.6) return this.write(k, one.id, { ...one.data, ...surveyed(`leg ${(this.words += 1)}`) });
     if (what < 0.7) return this.write(k, one.id, null);
-    if (what < 0.9) return this.add(k, "entry", { run: one.id, note: `note ${(this.words += 1)}` });
+    if (what < 0.9) return this.add(k, "entry", { run: one.id, what: { kind: "note", note: `note ${(this.words += 1)}` } });
     const mine = phone.all().filter((rec) => rec.kind === "entry" && rec.mine && rec.data);
     if (mine.length) this.write(k, this.pick(mine).id, null);
   }
@@ -56,7 +63,7 @@ class Trial {
   private tool(k: number): void {
     const kind = this.pick(["tool", "tool", "person", "prices"]);
     const tools = this.phones[k]!.all().filter((rec) => rec.kind === kind && (kind === "tool" || rec.data));
-    const figures = { take_up: `${(this.words += 1)} mm` };
+    const figures = OF_SHOP[kind]!(`${(this.words += 1)} mm`);
     if (!tools.length || this.roll() < 0.2) return this.add(k, kind, figures, "");
     const one = this.pick(tools);
     this.write(k, one.id, this.roll() < 0.2 ? null : { id: one.id, ...figures });

@@ -18,12 +18,13 @@ Value = JobHead | JobRun | Entry | Tool | Person | PriceList
 
 
 class Kind(msgspec.Struct, frozen=True, kw_only=True):
-    """What is to be known of a kind of record. `holds`: what one of it says. `most`: so many there may be of a job, or
-    of the shop. `called`: one in words, for messages and logs. `check`: what it must be beside its own form, with what
-    gives the head of its job; raises InputError."""
+    """What is to be known of a kind of record. `holds`: what one of it says; `member`: under what name such stand in a
+    job file. `most`: so many there may be of a job, or of the shop. `called`: one in words, for messages and logs.
+    `check`: what it must be beside its own form, with what gives the head of its job; raises InputError."""
 
     name: str
     holds: type[Value]
+    member: str
     most: int
     called: Callable[[Any], str]
     check: Callable[[Any, Callable[[], JobHead]], object] = lambda value, head: None
@@ -43,18 +44,27 @@ class Kind(msgspec.Struct, frozen=True, kw_only=True):
 
 #: In the order in which the records of one change are taken in.
 _ALL = (
-    Kind(name="job", holds=JobHead, most=1, called=lambda _: "the head", check=lambda head, _: check_head(head)),
+    Kind(
+        name="job",
+        holds=JobHead,
+        member="head",
+        most=1,
+        called=lambda _: "the head",
+        check=lambda head, _: check_head(head),
+    ),
     Kind(
         name="run",
         holds=JobRun,
+        member="runs",
         most=20_000,
         called=lambda run: f"run {run.key}",
         check=lambda run, head: check_run(run, head(), f"run {run.key}"),
     ),
-    Kind(name="entry", holds=Entry, most=400_000, called=lambda _: "the entry"),
+    Kind(name="entry", holds=Entry, member="entries", most=400_000, called=lambda _: "the entry"),
     Kind(
         name="tool",
         holds=Tool,
+        member="tools",
         most=2_000,
         called=lambda tool: f"tool {tool.name}",
         check=lambda tool, _: check_tool(tool),
@@ -64,6 +74,7 @@ _ALL = (
     Kind(
         name="person",
         holds=Person,
+        member="people",
         most=1_000,
         called=lambda person: f"person {person.name}",
         check=lambda person, _: accuracy_of(person),
@@ -73,6 +84,7 @@ _ALL = (
     Kind(
         name="prices",
         holds=PriceList,
+        member="prices",
         most=2_000,
         called=lambda _: "the prices",
         check=lambda prices, _: check_list(prices),

@@ -27,30 +27,42 @@ export const ENGINE = "0.1.0";
 export const RECORDS_FORMAT = 2;
 export const JOB_FORMAT = 4;
 
-/** The kinds of record, in the order in which those of one change go in. `ofShop`: of the whole shop, and
- *  of no job; `pinned`: runs stay on it as it was at a revision. */
-export const KINDS: Readonly<Record<string, { ofShop: boolean; pinned: boolean } | undefined>> = {
+/** The kinds of record, in the order in which those of one change go in. `member`: where they stand in a
+ *  job file; `ofShop`: of the whole shop, and of no job; `pinned`: runs stay on it as it was at a
+ *  revision. */
+export interface Kind {
+  member: keyof Job;
+  ofShop: boolean;
+  pinned: boolean;
+}
+export const KINDS: Readonly<Record<string, Kind | undefined>> = {
   "job": {
+    "member": "head",
     "ofShop": false,
     "pinned": false
   },
   "run": {
+    "member": "runs",
     "ofShop": false,
     "pinned": false
   },
   "entry": {
+    "member": "entries",
     "ofShop": false,
     "pinned": false
   },
   "tool": {
+    "member": "tools",
     "ofShop": true,
     "pinned": true
   },
   "person": {
+    "member": "people",
     "ofShop": true,
     "pinned": false
   },
   "prices": {
+    "member": "prices",
     "ofShop": true,
     "pinned": false
   }

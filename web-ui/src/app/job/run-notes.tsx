@@ -11,13 +11,21 @@ import { TextField } from '../parts/parts';
 
 const MOST_SHOWN = 12;
 
-/** An entry in one line; the status stands above, and bends made show at the bench. */
+type What = Entry['what'];
+/** What is said of each kind of entry beside its note, on a piece of this name; the status stands above, and bends made show at the bench. */
+const SAID: { [K in What['kind']]: ((what: Extract<What, { kind: K }>, of: string) => string) | null } = {
+  status: null,
+  made: null,
+  readings: ({ measured }, of) => t.runNotes.readings(measured.length, of),
+  corrected: ({ moves }, of) => t.runNotes.corrected(moves.length, of),
+  note: () => '',
+};
+
+/** An entry in one line; '' for what stands elsewhere. */
 function line(run: KeptRun, { what, piece, copy }: Entry): string {
-  const of = pieceName(run.key, piece ?? 1, copy, piecesOf(run.id));
-  const words = 'note' in what ? what.note : '';
-  if (what.kind === 'readings') return [t.runNotes.readings(what.measured.length, of), words].filter(Boolean).join(': ');
-  if (what.kind === 'corrected') return [t.runNotes.corrected(what.moves.length, of), words].filter(Boolean).join(': ');
-  return what.kind === 'note' ? what.note : '';
+  const say = SAID[what.kind] as ((what: What, of: string) => string) | null;
+  const words = say && say(what, pieceName(run.key, piece ?? 1, copy, piecesOf(run.id)));
+  return say ? [words, 'note' in what ? what.note : ''].filter(Boolean).join(': ') : '';
 }
 
 export function RunNotes({ run }: { run: KeptRun }) {

@@ -5,7 +5,7 @@ import { t } from '../../text/words';
 import { saidOf } from './differ';
 import { getRec, local, nextMade, put, putLocal } from './kept';
 import { freshId } from './make';
-import { fresh, rivalFrom, textIn, toolIn, type Data, type Rec } from './record';
+import { fresh, ofShop, rivalFrom, textIn, toolIn, type Data, type Rec } from './record';
 import { idOf } from './sha256';
 import { knownPin, numbered } from './shoe';
 import { chooseJob } from './state';
@@ -40,7 +40,7 @@ const filed = (job: string): string[] => (local.get(`filed:${job}`) as string[] 
 
 /** These went out in a file of this job, or came in by one: what such a file says of them is known here. */
 export function noteFiled(job: string, recs: readonly (Rec | null)[]): void {
-  const marks = new Set([...filed(job), ...recs.flatMap((rec) => (rec && ['job', 'run', 'entry'].includes(rec.kind) ? markOf(rec) : []))]);
+  const marks = new Set([...filed(job), ...recs.flatMap((rec) => (rec && !ofShop(rec) ? markOf(rec) : []))]);
   void putLocal(`filed:${job}`, [...marks].slice(-MOST_MARKS));
 }
 

@@ -1,0 +1,28 @@
+/** A job as a file: every kind of record has its place in it. */
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { KINDS, type Job } from "../src/engine/types";
+import { inShop, JOB, keeping, runData, TOOL } from "./kept-here";
+import { jobFile } from "../src/app/kept/job-file";
+import { idOf } from "../src/app/kept/sha256";
+
+const RUN = "b".repeat(32);
+const profile = { raceway: "EMT", size: "1/2", take_up: "5" };
+const of: Record<string, ReturnType<typeof inShop>> = {
+  run: inShop("run", runData(RUN, { tool: { id: TOOL, revision: 1 } })),
+  entry: inShop("entry", { id: "1".repeat(32), run: RUN, what: { kind: "note", note: "wet" } }),
+  tool: inShop("tool", { id: TOOL, name: "blue half", profile }),
+  person: inShop("person", { id: "7".repeat(32), name: "Sam" }),
+  prices: inShop("prices", { id: idOf(`6:prices32:${JOB}`), of: JOB, labour_rate: "48" }),
+};
+
+test("a file holds every kind of record that there is, each under its own name", () => {
+  keeping(...Object.values(of));
+  const file = JSON.parse(jobFile(JOB)) as Job;
+  assert.deepEqual(Object.keys(KINDS).filter((kind) => kind !== "job" && !of[kind]), [], "each is kept here");
+  for (const [kind, { member }] of Object.entries(KINDS) as [string, { member: keyof Job }][]) {
+    const said = JSON.stringify(file[member]);
+    assert.match(said, { job: /"Orchard"/, run: /"R-1"/, entry: /"wet"/, tool: /"blue half"/, person: /"Sam"/, prices: /"48"/ }[kind]!, kind);
+  }
+  assert.deepEqual([file.id, file.prices, file.tools], [JOB, { labour_rate: "48" }, [{ id: TOOL, revision: 1, name: "blue half", profile }]]);
+});
