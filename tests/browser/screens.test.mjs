@@ -96,6 +96,17 @@ test("another angle is taken by one tap, on the thing that it was shown for", as
   await table.locator("tr.on", { hasText: "30°" }).waitFor();
   await settled(page);
   assert.match(await page.locator("table.marks").innerText(), /60°/);
+  assert.match(await table.locator("tr", { hasText: "45°" }).innerText(), /four bends, not three/);
+  await openPlace(page, "Bend");
+  await nextStep(page);
+  await openPlace(page, "See");
+  await table.getByRole("button", { name: "Take 22 1/2°" }).tap();
+  const asked = page.getByRole("alert").filter({ hasText: "1 step is done at the bench here." });
+  await asked.getByRole("button", { name: "Leave it" }).tap();
+  assert.equal(await table.locator("tr.on", { hasText: "30°" }).count(), 1);
+  await table.getByRole("button", { name: "Take 22 1/2°" }).tap();
+  await asked.getByRole("button", { name: "Take 22 1/2° all the same" }).tap();
+  await table.locator("tr.on", { hasText: "22 1/2°" }).waitFor();
   await page.evaluate(() => (HTMLCanvasElement.prototype.getContext = () => null)); // a browser without WebGL
   await page.getByRole("button", { name: "3D" }).tap();
   await page.getByText("Seen from corner 1 of 4").waitFor();

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
+from typing import Any
 
 import pytest
+from ask_samples import saddle_survey
 
 from racewright.errors import LimitError
+from racewright.operations.answer import ask_json
 from racewright.plan.choices import printed_tables
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
@@ -99,3 +103,28 @@ def test_of_a_piece_with_many_bends_nothing_is_claimed_that_is_not_looked_for() 
             assert "least sensitive" not in row[-1]
             if row[2] and "planned" not in row[-1]:
                 assert (row[7], row[-1]) == ("-", "whether it can be bent is not looked for")
+
+
+@pytest.mark.parametrize("bends", ["auto", "3", "4"])
+def test_the_page_s_rows_have_as_many_bends_as_the_plan_at_that_angle(bends: str) -> None:
+    survey = saddle_survey()
+    saddle = survey["run"]["walk"][0]["features"][0]["saddle"]
+    saddle["bends"] = bends
+
+    def ask() -> dict[str, Any]:
+        return dict(json.loads(ask_json("plan", json.dumps({"survey": survey, "pictures": []}))))
+
+    planned = ask()
+    count = len(planned["plan"]["pieces"][0]["bends"])
+    (table,) = planned["angles"]
+    words = {row["angle_deg"]: row["becomes"] for row in table["rows"]}
+    if bends == "auto":
+        assert (words[30.0], words[45.0]) == ("", "four bends, not three")
+    for row in (row for row in table["rows"] if row["possible"]):
+        saddle["angle"] = str(row["angle_deg"])
+        taken = ask()
+        assert len(taken["plan"]["pieces"][0]["bends"]) == row["bends"]
+        assert bool(row["becomes"]) == (row["bends"] != count)
+        (again,) = taken["angles"]
+        for name in ("spacing", "shrink", "room"):
+            assert again["rows"][again["planned"]][name]["tape"] == row[name]["tape"]

@@ -15,16 +15,18 @@ from racewright.operations.at_bench import PieceAtBench, pieces_at_bench
 from racewright.operations.choices import ChoiceRow, choice_row
 from racewright.operations.common import Answer, Known, Length, Paper, Part, SurveyRequest, length_of
 from racewright.operations.planned import paper_of, planned
-from racewright.plan.angles import angle_tables
+from racewright.plan.angles import AngleTable, angle_tables
 from racewright.plan.at_tool import PieceAtTool, at_tool
 from racewright.plan.fitting_bodies import FittingBody, expansion_bodies
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.plan.steps import step_cautions
+from racewright.survey.written import WrittenSurvey
 
 Sheets = Literal["card", "bench", "strip"]
 Picture = Literal["side", "card", "strip", "text"]
 #: What lies nearer than wanted by less than this does so by rounding.
 _LOW_MM = 0.01
+_COUNTS = {2: "two", 3: "three", 4: "four"}
 
 
 class PlanRequest(SurveyRequest, frozen=True, kw_only=True):
@@ -63,13 +65,21 @@ class Clearance(Part, frozen=True, kw_only=True):
     low: bool
 
 
+class OtherAngle(ChoiceRow, frozen=True, kw_only=True):
+    """One angle, with as many bends as the run takes there; `becomes`: what that is, where it is not what is planned
+    ('four bends, not three'; '' = as many)."""
+
+    bends: int
+    becomes: str
+
+
 class OtherAngles(Part, frozen=True, kw_only=True):
     """A planned offset or saddle at the usual angles. `label` is its name, `field` where the survey has it; `planned`
     is the row that the plan takes (null: another angle)."""
 
     label: str
     field: str
-    rows: tuple[ChoiceRow, ...]
+    rows: tuple[OtherAngle, ...]
     planned: int | None
 
 
@@ -122,7 +132,7 @@ def plan(request: PlanRequest, known: Known) -> PlanAnswer:
             )
             for o in made.obstacles
         ),
-        angles=_angles(made),
+        angles=_angles(made, request.survey),
         take_up=None if made.bender is None else length_of(made.bender.take_up_mm, made.tape),
         gain=None if made.bender is None else length_of(made.bender.gain_mm, made.tape),
         side=_sides(made, request.side_width_mm, request.side_height_mm) if "side" in request.pictures else (),
@@ -155,16 +165,31 @@ def _text(made: Plan) -> str:
     return text_card(made, colour=False)
 
 
-def _angles(plan: Plan) -> tuple[OtherAngles, ...]:
-    """Every offset and saddle of a plan at other angles, with as many bends as it has."""
-    return tuple(
-        OtherAngles(
-            label=table.shape.label,
-            field=table.shape.field,
-            rows=tuple(choice_row(row.choice, plan.tape) for row in table.own_kind),
-            planned=next((i for i, row in enumerate(table.own_kind) if row.planned), None),
-        )
-        for table in angle_tables(plan)
+def _angles(plan: Plan, survey: WrittenSurvey) -> tuple[OtherAngles, ...]:
+    """Every offset and saddle of a plan at other angles, with as many bends as it then has."""
+    free = {
+        f"run.walk[{i}].features[{j}].saddle"
+        for i, part in enumerate(survey.run.walk)
+        for j, feature in enumerate(part.features)
+        if feature.saddle is not None and feature.saddle.bends == "auto"
+    }
+    return tuple(_other_angles(plan, table, free=table.shape.field in free) for table in angle_tables(plan))
+
+
+def _other_angles(plan: Plan, table: AngleTable, *, free: bool) -> OtherAngles:
+    rows, count = table.taken(free=free), table.shape.count
+    return OtherAngles(
+        label=table.shape.label,
+        field=table.shape.field,
+        rows=tuple(
+            OtherAngle(
+                **msgspec.structs.asdict(choice_row(row.choice, plan.tape)),
+                bends=row.bends,
+                becomes="" if row.bends == count else f"{_COUNTS[row.bends]} bends, not {_COUNTS[count]}",
+            )
+            for row in rows
+        ),
+        planned=next((i for i, row in enumerate(rows) if row.planned), None),
     )
 
 

@@ -16,6 +16,7 @@ from racewright.bends.offset import offset
 from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
 from racewright.bends.shape import Shape
 from racewright.plan.model import Plan, PlannedShape
+from racewright.route.choose import bends_that_clear
 from racewright.route.model import BendLimits, Crossing
 from racewright.units.said import said, said_in
 
@@ -25,13 +26,14 @@ _SAME_RAD = radians(0.05)
 
 class AngleRow(msgspec.Struct, frozen=True, kw_only=True):
     """One angle, with how many bends and the rise that it needs; `made` None: it cannot be made there. `planned`: the
-    plan takes it."""
+    plan takes it; `clears`: where the survey leaves the number of bends open, this angle takes this many."""
 
     choice: Choice
     bends: int
     rise_mm: float
     made: Shape | None
     planned: bool
+    clears: bool
 
 
 class AngleTable(msgspec.Struct, frozen=True, kw_only=True):
@@ -42,10 +44,12 @@ class AngleTable(msgspec.Struct, frozen=True, kw_only=True):
     rows: tuple[AngleRow, ...]
     room_mm: float
 
-    @property
-    def own_kind(self) -> tuple[AngleRow, ...]:
-        """The rows with as many bends as are planned."""
-        return tuple(row for row in self.rows if row.bends == self.shape.count)
+    def taken(self, *, free: bool) -> tuple[AngleRow, ...]:
+        """What becomes of it at each angle where nothing else is changed. `free`: the survey leaves the number of bends
+        open."""
+        kept = [row for row in self.rows if row.bends == self.shape.count]
+        other = [row for row in self.rows if row.bends != self.shape.count] or kept
+        return tuple(there if free and not own.clears else own for own, there in zip(kept, other, strict=True))
 
 
 def angle_tables(plan: Plan) -> tuple[AngleTable, ...]:
@@ -77,8 +81,10 @@ def _table(
     for count in (3, 4) if saddle else (2,):
         for angle in _angles(shape):
             planned = count == shape.count and abs(angle - radians(shape.angle_deg)) < _SAME_RAD
-            choice, made, rise = _at(shape, angle, count, limits, room)
-            rows.append(AngleRow(choice=choice, bends=count, rise_mm=rise, made=made, planned=planned))
+            choice, made, rise, clears = _at(shape, angle, count, limits, room)
+            rows.append(
+                AngleRow(choice=choice, bends=count, rise_mm=rise, made=made, planned=planned, clears=planned or clears)
+            )
     return AngleTable(shape=shape, rows=tuple(rows), room_mm=room)
 
 
@@ -91,7 +97,7 @@ def _angles(shape: PlannedShape) -> list[float]:
 
 def _at(
     shape: PlannedShape, angle: float, count: int, limits: BendLimits, room: float
-) -> tuple[Choice, Shape | None, float]:
+) -> tuple[Choice, Shape | None, float, bool]:
     if shape.crossing is not None:
         return _clearing(shape.crossing, angle, count, limits, room)
     kind: ChoiceShape = "offset" if count == 2 else "saddle 3" if count == 3 else "saddle 4"
@@ -103,12 +109,12 @@ def _at(
         made = offset(rise, angle, radius)
     elif choice.possible:
         made = three_bend_saddle(rise, angle, radius) if count == 3 else four_bend_saddle(rise, angle, flat, radius)
-    return choice, made, rise
+    return choice, made, rise, count == shape.count
 
 
 def _clearing(
     crossing: Crossing, angle: float, count: int, limits: BendLimits, room: float
-) -> tuple[Choice, Shape | None, float]:
+) -> tuple[Choice, Shape | None, float, bool]:
     """The saddle of this angle that clears what it goes over, raised or with a flat top as far as that needs."""
     answer = crossing.clear(angle, limits)
     made = answer.three if count == 3 else answer.four
@@ -126,4 +132,4 @@ def _clearing(
         developed_mm=made.developed_mm,
         spacing_mm=made.turns[1].arc_start_mm,
     )
-    return choice, made if fits else None, made.rise_mm
+    return choice, made if fits else None, made.rise_mm, count == bends_that_clear(answer)

@@ -124,19 +124,25 @@ def place_saddle(saddle: Saddle, level_mm: float, half_mm: float, limits: BendLi
     for angle in fixed:
         answer = crossing.clear(angle, limits)
         tried.append((angle, answer))
-        if answer.three.rise_mm - answer.apex_rise_mm <= MOST_RAISE_MM:
+        if bends_that_clear(answer) == 3:
             break
     return msgspec.structs.replace(_decide(saddle, tried, tape), crossing=crossing)
 
 
+def bends_that_clear(answer: SaddleClearance) -> int:
+    """How many bends a saddle of this angle takes where the survey leaves that open: three where they clear with
+    little raising, else four."""
+    return 3 if _raised(answer) <= MOST_RAISE_MM else 4
+
+
+def _raised(answer: SaddleClearance) -> float:
+    return answer.three.rise_mm - answer.apex_rise_mm
+
+
 def _decide(saddle: Saddle, tried: list[tuple[float, SaddleClearance]], tape: TapeStyle) -> PlacedSaddle:
     """Three bends where one angle clears with little raising, else the first angle's four bends."""
-
-    def raised(answer: SaddleClearance) -> float:
-        return answer.three.rise_mm - answer.apex_rise_mm
-
-    good = next(((a, s) for a, s in tried if raised(s) <= MOST_RAISE_MM), None)
-    angle, answer = good or min(tried, key=lambda pair: even(raised(pair[1])))
+    good = next(((a, s) for a, s in tried if bends_that_clear(s) == 3), None)
+    angle, answer = good or min(tried, key=lambda pair: even(_raised(pair[1])))
     four_angle, four_answer = min(
         tried, key=lambda pair: (pair[1].four.rise_mm - pair[1].apex_rise_mm > 0.5, tried.index(pair))
     )
@@ -144,7 +150,7 @@ def _decide(saddle: Saddle, tried: list[tuple[float, SaddleClearance]], tape: Ta
     shape: SaddleShape = four_answer.four if use_four else answer.three
     chosen_angle = four_angle if use_four else angle
     findings = []
-    lift = raised(answer)
+    lift = _raised(answer)
     if answer.apex_gap is None or answer.apex_short_mm > 1e-6 or lift > 1e-6:
         if answer.apex_gap is None:
             apex = format_length(answer.apex_rise_mm, tape)

@@ -1773,12 +1773,31 @@ export interface Opened {
   angle_deg: number;
 }
 
+/** One angle, with as many bends as the run takes there; `becomes`: what that is, where it is not what is planned
+ *  ('four bends, not three'; '' = as many). */
+export interface OtherAngle {
+  angle_deg: number;
+  angle: string;
+  possible: boolean;
+  reason: string;
+  limit: "" | "rise" | "room" | "straight";
+  limit_at: Length | null;
+  total_deg: number;
+  straight: Length | null;
+  spacing: Length | null;
+  shrink: Length | null;
+  room: Length | null;
+  developed: Length | null;
+  bends: number;
+  becomes: string;
+}
+
 /** A planned offset or saddle at the usual angles. `label` is its name, `field` where the survey has it; `planned`
  *  is the row that the plan takes (null: another angle). */
 export interface OtherAngles {
   label: string;
   field: string;
-  rows: ChoiceRow[];
+  rows: OtherAngle[];
   planned: number | null;
 }
 

@@ -10,3 +10,12 @@ export const atTool = {
   near: 'look at this',
   comesTo: 'here',
 };
+
+/** Before a change of a run of which something is marked or bent. */
+export const begun = {
+  title: 'This run is begun',
+  steps: (n: number, copy?: number) => `${n === 1 ? '1 step is' : `${n} steps are`} done at the bench here${copy ? ` (copy ${copy})` : ''}`,
+  made: (n: number, by: string) => `${n === 1 ? '1 bend is' : `${n} bends are`} made${by ? ` (${by})` : ''}`,
+  measured: 'bent conduit of it is measured',
+  then: 'With another angle its marks are others, and what is made does not fit them.',
+};

@@ -4,7 +4,7 @@ import { bend, check, practice } from './en-bench';
 import { desk } from './en-desk';
 import { figure } from './en-figure';
 import { measure } from './en-measure';
-import { atTool } from './en-see';
+import { atTool, begun } from './en-see';
 import { meets } from './en-meets';
 import { lists, together } from './en-together';
 import { files, tools } from './en-tools';
@@ -157,6 +157,7 @@ export const en = {
     planned: 'planned',
     take: 'Take',
     takeAngle: (angle: string) => `Take ${angle}`,
+    takeAnyway: (angle: string) => `Take ${angle} all the same`,
     took: (angle: string) => `${angle} taken.`,
     ...atTool,
     bender: 'Worked out for this bender',
@@ -165,6 +166,7 @@ export const en = {
     gain: 'gain per 90',
   },
   bend,
+  begun,
   check,
   job: {
     noName: 'A run without a name',

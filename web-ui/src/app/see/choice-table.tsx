@@ -1,10 +1,13 @@
 /** The run's offsets and saddles at the usual angles, side by side; one tap takes another angle. */
-import type { ChoiceRow, OtherAngles, PlanAnswer } from '../../engine/types';
+import { useState } from 'preact/hooks';
+import type { OtherAngle, OtherAngles, PlanAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import type { Unit } from '../../text/lengths';
 import { getAt, setAt } from '../kept/paths';
 import { edit } from '../kept/act';
 import { currentRun, say } from '../kept/state';
+import { isBegun } from '../kept/view';
+import { AskBegun } from '../parts/begun';
 import { Tape } from '../parts/tape';
 import { took } from '../parts/undo';
 
@@ -19,7 +22,11 @@ export function ChoiceTables({ answer, unit }: { answer: PlanAnswer; unit: Unit 
 }
 
 function ChoiceTable({ table, unit }: { table: OtherAngles; unit: Unit }) {
-  const take = ({ angle_deg, angle }: ChoiceRow): void => {
+  const [doubt, setDoubt] = useState<OtherAngle | null>(null);
+  const run = currentRun()!;
+  const ask = (row: OtherAngle): void => (isBegun(run) ? setDoubt(row) : take(row));
+  const take = ({ angle_deg, angle }: OtherAngle): void => {
+    setDoubt(null);
     const path = `${table.field}.angle`;
     const before = getAt(currentRun()!.survey, path);
     edit((survey) => setAt(survey, path, String(angle_deg)));
@@ -31,6 +38,7 @@ function ChoiceTable({ table, unit }: { table: OtherAngles; unit: Unit }) {
     <section class="card">
       <h2>{t.see.choices}</h2>
       <p class="quiet">{t.see.choicesFor(table.label)}</p>
+      {doubt && <AskBegun key={doubt.angle_deg} run={run} sure={t.see.takeAnyway(doubt.angle)} onSure={() => take(doubt)} onLeave={() => setDoubt(null)} />}
       <div class="table-scroll" tabIndex={0} role="region" aria-label={t.see.choicesFor(table.label)}>
         <table class="plain choices">
           <thead>
@@ -43,7 +51,7 @@ function ChoiceTable({ table, unit }: { table: OtherAngles; unit: Unit }) {
           </thead>
           <tbody>
             {table.rows.map((row, i) => (
-              <Row key={row.angle_deg} row={row} on={i === table.planned} unit={unit} onTake={() => take(row)} />
+              <Row key={row.angle_deg} row={row} on={i === table.planned} unit={unit} onTake={() => ask(row)} />
             ))}
           </tbody>
         </table>
@@ -52,13 +60,14 @@ function ChoiceTable({ table, unit }: { table: OtherAngles; unit: Unit }) {
   );
 }
 
-function Row({ row, on, unit, onTake }: { row: ChoiceRow; on: boolean; unit: Unit; onTake: () => void }) {
-  const cell = (length: ChoiceRow['room']) => <td>{length ? <Tape text={length.tape} unit={unit} /> : '–'}</td>;
+function Row({ row, on, unit, onTake }: { row: OtherAngle; on: boolean; unit: Unit; onTake: () => void }) {
+  const cell = (length: OtherAngle['room']) => <td>{length ? <Tape text={length.tape} unit={unit} /> : '–'}</td>;
   return (
     <tr class={on ? 'on' : row.possible ? '' : 'off'}>
       <th scope="row" class="take">
         {row.angle}
         {on && <b>{t.see.planned}</b>}
+        {row.becomes && <small>{row.becomes}</small>}
         {!on && row.possible && (
           <button type="button" class="small-button" onClick={onTake} aria-label={t.see.takeAngle(row.angle)}>
             {t.see.take}
