@@ -17,5 +17,5 @@ export const begun = {
   steps: (n: number, copy?: number) => `${n === 1 ? '1 step is' : `${n} steps are`} done at the bench here${copy ? ` (copy ${copy})` : ''}`,
   made: (n: number, by: string) => `${n === 1 ? '1 bend is' : `${n} bends are`} made${by ? ` (${by})` : ''}`,
   measured: 'bent conduit of it is measured',
-  then: 'With another angle its marks are others, and what is made does not fit them.',
+  after: 'With another angle its marks are others, and what is made does not fit them.',
 };

@@ -25,7 +25,7 @@ export function AskBegun({ run, sure, onSure, onLeave }: { run: KeptRun; sure: s
             <li key={words}>{t.bend.sentence(words)}.</li>
           ))}
         </ul>
-        <p>{t.begun.then}</p>
+        <p>{t.begun.after}</p>
         <button type="button" class="wide-button" onClick={onLeave}>
           {t.together.leaveIt}
         </button>
