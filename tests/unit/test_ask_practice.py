@@ -45,6 +45,17 @@ def test_every_kind_on_every_shoe(raceway: str, units: str) -> None:
             assert result["text"]
 
 
+def test_no_picture_measures_to_a_fitting_that_is_not_there() -> None:
+    """The ends are free: the last leg goes to end B, and where a bend is before it, from that bend's back, as its text
+    says."""
+    for problem in sheet(seed=3, count=len(KINDS))["problems"]:
+        assert "face" not in problem["picture"]
+        assert "to end B" in problem["picture"]
+        turned = any("turn" in part for part in problem["survey"]["run"]["walk"] if part.get("turn"))
+        assert ("to end B, from back" in problem["picture"]) == turned
+        assert not turned or "back" in " ".join(problem["given"])
+
+
 def test_the_key_is_the_planner_s_answer() -> None:
     """Each problem carries its run; planning that run gives the marks of the key."""
     for problem in sheet(seed=4, count=7)["problems"]:

@@ -86,3 +86,16 @@ def test_a_list_too_fine_to_prove_keeps_its_own_bound(
     seen = capsys.readouterr()
     assert "EMT 1: not proved: too fine" in seen.out
     assert "no plan can do with fewer" in seen.out
+
+
+def test_a_raceway_that_no_run_is_of_is_refused_with_those_that_are(
+    shop: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for asked in ("EMT 5", "EMT 2"):
+        assert main(["job", "cut", "--shop", shop, "--raceway", asked]) == 2
+        said = capsys.readouterr()
+        assert f"the job has no run of {asked}." in said.err
+        assert "raceways: EMT 1, EMT 1/2, EMT 3/4, RMC 1, RMC 3/4" in said.err
+        assert said.out == ""
+    assert main(["job", "cut", "--shop", shop, "--all", "--raceway", "emt 3/4"]) == 0
+    assert "saw stop:" in capsys.readouterr().out

@@ -312,3 +312,19 @@ def test_a_file_that_says_otherwise_how_somebody_works_is_told_and_kept(
         assert store.load("shed").prices.labour_rate == "55"
         store.check()
     assert job("import", "shed.json") == 0, "changed here since"
+
+
+def test_a_price_does_not_come_to_count_for_another_amount(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+    assert job("prices", "12 THHN", "--price", "14", "--hours", "0.2", "--job", "shed") == 0
+    for line, words in (
+        (["--per", "ft"], "'12 THHN' has its price 14 and hours 0.2 for each, and would have it for ft"),
+        (["--per", "ft", "--price", "0.31"], "has its hours 0.2 for each, and would have it for ft"),
+    ):
+        capsys.readouterr()
+        assert job("prices", "12 THHN", *line, "--job", "shed") == 2
+        assert words in " ".join(capsys.readouterr().err.split())
+    assert listed(job, capsys, "shed")["items"] == [{"item": "12 THHN", "price": "14", "labour_h": "0.2"}]
+    assert job("prices", "12 THHN", "--per", "ft", "--price", "0.31", "--hours", "0.01", "--job", "shed") == 0
+    assert job("prices", "12 THHN", "--per", "ft", "--job", "shed") == 0  # as it is
+    assert listed(job, capsys, "shed")["items"][0]["per"] == "ft"
+    assert job("prices", "strap", "--per", "100", "--price", "30", "--job", "shed") == 0  # a new one

@@ -15,6 +15,7 @@ from racewright.drawing.scene import WHITE, Box, Line, Primitive, Text
 from racewright.takeoff.bill_model import Bill, BillLine, JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import Cut, CutOrder, CutStick, StickCuts, cut_order
 from racewright.takeoff.on_hand import offcuts_twice
+from racewright.takeoff.on_tape import cards_read
 from racewright.units.tape import TapeStyle, format_length, reading
 
 _BAR_MM = 6.6
@@ -110,6 +111,8 @@ def write_cut_list(writer: Writer, pack: Pack) -> None:
         _cut_section(writer, pack.tape, cuts)
     for twice in offcuts_twice(pack.cuts, pack.tape):
         writer.body(twice.message, weight="bold")
+    for other in cards_read(pack.cuts, pack.tape):
+        writer.body(other.message)
     if pack.cuts:
         plans = ", ".join(f"{run.key} {run.plan.digest}" for run in pack.in_order if run.plan is not None)
         writer.body(f"For these plans: {plans}.", size_pt=SMALL_PT)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import ceil
 
 import msgspec
 
@@ -34,7 +35,7 @@ from racewright.takeoff.cement import FILM_MM, socket_mm3
 from racewright.takeoff.cutting_model import CutRules, Least, RunOffcut, WantedPiece
 from racewright.takeoff.raceway_cuts import raceway_cuts
 from racewright.units.length import parse_length
-from racewright.units.tape import TapeStyle, read_tape, style_of
+from racewright.units.tape import TapeStyle, format_length, read_tape, style_of
 from racewright.wires.conductors import parse_groups
 
 #: Words in an item's name that say where it stands on the bill, the first found counts.
@@ -50,6 +51,8 @@ _GROUP_WORDS: tuple[tuple[str, Group], ...] = (
 GUIDE = "guide strap (snap-in or loose, not one that grips)"
 #: Most sticks on hand of one length that a cut list looks at.
 _MOST_ON_HAND = 200
+#: A length that is so near a step of the tape (in steps) stands on it.
+_ON_A_STEP = 1e-6
 
 
 def job_tape(head: JobHead) -> TapeStyle:
@@ -87,7 +90,7 @@ def cuts_of(
     cut already marked; `raceway`: only that one. Raises InputError, LimitError."""
     copies = {} if again else copies_to_cut(job)
     good = [(run, plan) for run, plan in _from_sticks(planned) if again or run.key in copies]
-    asked = " ".join(raceway.split()).casefold()
+    asked, tape = " ".join(raceway.split()).casefold(), job_tape(job.head)
     cuts = []
     for name, rules in sorted(job_stock(job, good, copies, effort=effort).items()):
         if asked in ("", name.casefold()):
@@ -96,7 +99,10 @@ def cuts_of(
                 for run, plan in good
                 if plan.raceway == name
                 for piece in of_copies(
-                    wanted_pieces(run, plan), run.times, _copies(run, copies), cut_already(job, run, len(plan.pieces))
+                    listed_pieces(run, plan, tape),
+                    run.times,
+                    _copies(run, copies),
+                    cut_already(job, run, len(plan.pieces)),
                 )
             ]
             left = pieces if again else [piece for piece in pieces if not piece.there]
@@ -125,7 +131,7 @@ def run_materials(run: JobRun, plan: Plan, job: Job) -> RunMaterials:
         times=run.times,
         area=run.area,
         raceway=plan.raceway,
-        pieces=wanted_pieces(run, plan),
+        pieces=listed_pieces(run, plan, job_tape(job.head)),
         there=cut_already(job, run, len(plan.pieces)),
         parts=(*_fittings(plan), *_items(run.items)),
         wires=_wires(run, plan, job.head),
@@ -149,6 +155,24 @@ def wanted_pieces(run: JobRun, plan: Plan) -> tuple[WantedPiece, ...]:
         )
         for i, piece in enumerate(plan.pieces, 1)
     )
+
+
+def listed_pieces(run: JobRun, plan: Plan, tape: TapeStyle) -> tuple[WantedPiece, ...]:
+    """The same on the tape of the job's lists: what a finer tape, or one in the other unit, shows on the card is
+    rounded up, but not past the end of what it is cut from, and keeps its own reading."""
+    pieces = zip(wanted_pieces(run, plan), plan.pieces, strict=True)
+    return tuple(_on_tape(wanted, piece, plan.tape, tape) for wanted, piece in pieces)
+
+
+def _on_tape(wanted: WantedPiece, piece: PlannedPiece, own: TapeStyle, tape: TapeStyle) -> WantedPiece:
+    step_mm = float(tape.step_mm)
+    up_mm = ceil(wanted.length_mm / step_mm - _ON_A_STEP) * step_mm
+    if wanted.whole or up_mm - wanted.length_mm <= _ON_A_STEP * step_mm:
+        return wanted
+    if piece.stock_mm and up_mm > piece.stock_mm:
+        up_mm = wanted.length_mm
+    card = "" if own == tape else format_length(wanted.length_mm, own)
+    return msgspec.structs.replace(wanted, length_mm=up_mm, card=card)
 
 
 def _copies(run: JobRun, copies: Copies) -> Sequence[int]:

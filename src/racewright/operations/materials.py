@@ -7,8 +7,9 @@ from typing import Annotated
 import msgspec
 
 from racewright.cards.takeoff_tables import bill_tables, cut_tables
+from racewright.catalogue.raceways import raceway_by_name
 from racewright.cautions import cautions_for
-from racewright.errors import LimitError
+from racewright.errors import LimitError, RacewrightError, UnknownName
 from racewright.job.cut_already import copies_to_cut
 from racewright.job.left_out import left_out_of_bill, left_out_of_cuts
 from racewright.job.materials import billed, cuts_of, job_tape
@@ -16,10 +17,12 @@ from racewright.job.plan_job import plan_job
 from racewright.operations.as_tables import ListAnswer, ListRequest, listed
 from racewright.operations.common import Known, Name, TapeUnit
 from racewright.operations.jobs import about_records, problems_of
+from racewright.records.model import Job
 from racewright.records.naming import told_apart
 from racewright.takeoff.bill_model import JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import Least
 from racewright.takeoff.on_hand import offcuts_twice
+from racewright.takeoff.on_tape import cards_read
 
 
 class JobBillRequest(ListRequest, frozen=True, kw_only=True):
@@ -67,22 +70,46 @@ class JobCutAnswer(ListAnswer, frozen=True, kw_only=True):
 
 
 def job_cut(request: JobCutRequest, _: Known) -> JobCutAnswer:
-    """Plan the runs and cut their pieces. Raises InputError, LimitError, MissingExtra for a proof without a solver."""
+    """Plan the runs and cut their pieces. Raises InputError, LimitError, UnknownName for a raceway that no run is of,
+    MissingExtra for a proof without a solver."""
     job = told_apart(request.job)
+    raceway = _raceway(job, request.raceway) if request.raceway else ""
     left = copies_to_cut(job)
     wanted = tuple(run for run in job.runs if request.all or run.key in left)
     planned = list(plan_job(msgspec.structs.replace(job, runs=wanted), choices=False))
-    cuts = cuts_of(job, planned, again=request.all, raceway=request.raceway, least=request.least, effort=request.effort)
+    cuts = cuts_of(job, planned, again=request.all, raceway=raceway, least=request.least, effort=request.effort)
     unproved: list[str] = []
     told = tuple(_proved(one, unproved) for one in cuts) if request.prove else cuts
     answer = JobCutAnswer(
         units=job.head.units,
         cuts=told,
-        findings=(*about_records(request.job), *problems_of(planned), *offcuts_twice(cuts, job_tape(job.head))),
+        findings=(
+            *about_records(request.job),
+            *problems_of(planned),
+            *offcuts_twice(cuts, job_tape(job.head)),
+            *cards_read(cuts, job_tape(job.head)),
+        ),
         not_included=(*left_out_of_cuts(job, planned, cuts, job_tape(job.head), again=request.all), *unproved),
         cautions=cautions_for("cut"),
     )
     return listed(answer, request, cut_tables(told, job_tape(job.head)))
+
+
+def _raceway(job: Job, asked: str) -> str:
+    """The raceway that is asked for, as plans call it. Raises UnknownName where no run of the job is of it."""
+    there = dict.fromkeys(_called(run.raceway) for run in job.runs)
+    name = _called(asked)
+    if name.casefold() not in {one.casefold() for one in there}:
+        names = ", ".join(sorted(there)[:12]) or "none yet"
+        raise UnknownName(f"the job has no run of {name}.", hint=f"raceways: {names}", field="raceway", expected=names)
+    return name
+
+
+def _called(raceway: str) -> str:
+    try:
+        return raceway_by_name(raceway).name
+    except RacewrightError:  # of a run that is not finished
+        return " ".join(raceway.split())
 
 
 def _proved(cuts: RacewayCuts, unproved: list[str]) -> RacewayCuts:

@@ -101,11 +101,13 @@ class _Walk:
     def _leg_end(self, leg: Leg, turn: Turn | None) -> float:
         """x of the axes' corner at the leg's end (or of the face or stop of the end fitting)."""
         x = self.x0 + leg.length_mm
-        self._leg_dimension(leg, x)
+        self._leg_dimension(leg, x, last=turn is None)
         return x if turn is None else corner_x_mm(leg, turn, x, self.half, self.survey)
 
-    def _leg_dimension(self, leg: Leg, end_x: float) -> None:
-        to = leg.span_words[1]
+    def _leg_dimension(self, leg: Leg, end_x: float, *, last: bool) -> None:
+        span, to = leg.span_words
+        if last and self.survey.end.kind == "none" and leg.measured_to == "face":  # no fitting whose face it would be
+            to = "end B" if len(self.survey.legs) == 1 else f"end B, from {span}"
         self.dimensions.append(
             Dimension(
                 start=self.line.place(self.x0),

@@ -44,12 +44,24 @@ def drop_own_prices(store: JobStore, job: str, *, by: str = "") -> None:
         _write(store, "prices", kept.value.id, None, by, f"prices of job {job} taken out")
 
 
+#: The figures of an item that are for one `per`, as they are called.
+_PER_ONE = {"price": "price", "labour_h": "hours"}
+
+
 def priced(prices: Prices, item: str, **figures: str | None) -> Prices:
     """These prices with what is said of an item: fields of `Price`; those that are None stay as they are.
-    Raises InputError."""
+    Raises InputError, also for a figure for one of something that would come to count for another."""
     given = {name: value for name, value in figures.items() if value is not None}
     at = next((i for i, p in enumerate(prices.items) if p.item.casefold() == item.casefold()), None)
     had = {} if at is None else msgspec.structs.asdict(prices.items[at])
+    stays = [words for name, words in _PER_ONE.items() if had.get(name) is not None and name not in given]
+    if stays and given.get("per", had["per"]) != had["per"]:
+        kept = " and ".join(f"{words} {had[name]}" for name, words in _PER_ONE.items() if words in stays)
+        raise InputError(
+            f"'{item}' has its {kept} for {had['per']}, and would have it for {given['per']}.",
+            hint=f"say what the {' and the '.join(stays)} is for {given['per']} too",
+            field="per",
+        )
     data = {"item": item, **had, **given}
     try:
         one = msgspec.convert(data, Price)

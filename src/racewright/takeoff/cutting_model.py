@@ -31,7 +31,8 @@ class WantedPiece(msgspec.Struct, frozen=True, kw_only=True):
     many of its ends need one; `own_threads`: how many of those its plan leaves to the stick's own. `offcut`: which of
     its run's own offcuts its plan takes it from (from 1; 0: none), so that nothing else will do; `whole`: its plan
     takes a stick of its length as it is; `waits`: no bending order is known for it, so that it is not cut yet;
-    `there`: it is cut already, and is listed all the same."""
+    `there`: it is cut already, and is listed all the same. `card`: its length as its card has it, where that is
+    another tape's ('': as here)."""
 
     label: str
     length_mm: float
@@ -43,6 +44,7 @@ class WantedPiece(msgspec.Struct, frozen=True, kw_only=True):
     whole: bool = False
     waits: bool = False
     there: bool = False
+    card: str = ""
 
 
 class RunOffcut(msgspec.Struct, frozen=True, kw_only=True):

@@ -3008,7 +3008,8 @@ export interface VoltageDrop {
  *  many of its ends need one; `own_threads`: how many of those its plan leaves to the stick's own. `offcut`: which of
  *  its run's own offcuts its plan takes it from (from 1; 0: none), so that nothing else will do; `whole`: its plan
  *  takes a stick of its length as it is; `waits`: no bending order is known for it, so that it is not cut yet;
- *  `there`: it is cut already, and is listed all the same. */
+ *  `there`: it is cut already, and is listed all the same. `card`: its length as its card has it, where that is
+ *  another tape's ('': as here). */
 export interface WantedPiece {
   label: string;
   length_mm: number;
@@ -3020,6 +3021,7 @@ export interface WantedPiece {
   whole: boolean;
   waits: boolean;
   there: boolean;
+  card: string;
 }
 
 /** What a record said at an earlier revision (`data` as in `Changed`), by whom and when. */
