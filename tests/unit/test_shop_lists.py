@@ -273,10 +273,14 @@ def test_the_words_of_a_tool_have_a_length(job: Job) -> None:
     """Each pull tells a tool with all its revisions: 240 of 190 kB made 46 MB of each."""
     profile = {"raceway": "EMT", "size": "1/2", "take_up": "5 in", "gain": "2 1/2 in"}
     with JobStore.open("jobs.rwshop") as store:
-        for field, size in (("standing", 1001), ("take_up", 61), ("raceway", 61)):
+        for field, size, called in (
+            ("standing", 1001, "source"),
+            ("take_up", 61, "take-up"),
+            ("raceway", 61, "raceway"),
+        ):
             data = {"id": "c" * 32, "name": "blue half", "profile": {**profile, field: "x" * size}}
             (answer,) = offer(store, since(store, 0).shop, [Offered(kind="tool", id="c" * 32, data=data)], by="desk")
-            assert (answer.outcome, field in answer.message) == ("refused", True)
+            assert (answer.outcome, f"the {called} has {size:,} letters" in answer.message) == ("refused", True)
         data = {"id": "c" * 32, "name": "blue half", "profile": {**profile, "standing": "x" * 1000}}
         assert (
             offer(store, since(store, 0).shop, [Offered(kind="tool", id="c" * 32, data=data)], by="desk")[0].outcome
@@ -328,3 +332,48 @@ def test_a_price_does_not_come_to_count_for_another_amount(job: Job, capsys: pyt
     assert job("prices", "12 THHN", "--per", "ft", "--job", "shed") == 0  # as it is
     assert listed(job, capsys, "shed")["items"][0]["per"] == "ft"
     assert job("prices", "strap", "--per", "100", "--price", "30", "--job", "shed") == 0  # a new one
+
+
+def test_changes_of_prices_and_people_are_in_the_log_and_come_back_as_new_revisions(
+    job: Job, capsys: pytest.CaptureFixture[str]
+) -> None:
+    item = ("EMT 1/2, 10 ft", "--job", "orchard", "--by")
+    assert job("prices", *item, "Kim", "--price", "7.40", "--rate", "48") == 0
+    assert job("prices", *item, "Sam", "--price", "8", "--hours", "0.1") == 0
+    assert job("people", "Bo", "--mark", "1/8", "--by", "Kim") == 0
+    assert job("people", "Bo", "--mark", "1/16", "--by", "Kim") == 0
+    capsys.readouterr()
+    assert job("log", "--job", "orchard") == 0
+    log = capsys.readouterr().out.splitlines()
+    assert [re.sub(r"^ *\d+  \S+  ", "", line) for line in log[:4]] == [
+        "Kim           person Bo: mark 1/16",
+        "Kim           person Bo: mark 1/8",
+        "Sam           prices of the shop: EMT 1/2, 10 ft",
+        "Kim           prices of the shop: EMT 1/2, 10 ft; labor rate",
+    ]
+    assert job("prices", "--undo", "--job", "orchard", "--by", "Kim") == 2
+    assert "the last change of the list of prices of the shop is not yours: by Sam" in capsys.readouterr().err
+    assert job("prices", "--undo", "--job", "orchard", "--by", "Sam") == 0
+    assert capsys.readouterr().out == "Prices of the shop: as at revision 1 again, now revision 3.\n"
+    told = listed(job, capsys, "orchard")
+    assert told["items"] == [{"item": "EMT 1/2, 10 ft", "price": "7.40"}]
+    assert job("prices", "--to", "2", "--job", "orchard", "--by", "Sam") == 0
+    assert listed(job, capsys, "orchard")["items"][0]["labour_h"] == "0.1"
+    assert job("prices", "--log", "--job", "orchard") == 0
+    log = capsys.readouterr().out.splitlines()
+    assert log[0] == "Prices of the shop"
+    assert [line.split("  ")[0] for line in log[1:]] == [f"revision {n}" for n in (4, 3, 2, 1)]
+    assert job("prices", "--of", "job", "--job", "orchard", "--by", "Kim") == 0
+    assert job("prices", "--drop", "--job", "orchard", "--by", "Kim") == 0
+    assert job("prices", "--undo", "--job", "orchard", "--by", "Kim") == 0
+    assert "Prices of job orchard: as at revision 1 again, now revision 3." in capsys.readouterr().out
+    assert job("prices", "--to", "9", "--job", "orchard", "--by", "Kim") == 2
+    assert "has no revision 9 to bring back" in capsys.readouterr().err
+    assert job("people", "bo", "--remove", "--by", "Kim") == 0
+    assert job("people", "bo", "--undo", "--by", "Kim") == 0
+    assert job("people", "Bo", "--undo", "--by", "Kim") == 0
+    assert "Bo: as at revision 1 again, now revision 5." in capsys.readouterr().out
+    assert job("people", "Bo", "--log") == 0
+    assert capsys.readouterr().out.count("revision") == 5 + 2
+    assert job("people", "Nobody", "--undo") == 2
+    assert job("check") == 0

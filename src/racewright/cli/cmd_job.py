@@ -203,7 +203,13 @@ def _shop_arguments(actions: Actions, job: Parser, shop: Parser, who: Parser) ->
     people.add_argument("--plane", dest="roll_deg", type=float, metavar="DEG", help=words.format("bend's plane"))
     people.add_argument("--cut", metavar="LENGTH", help=words.format("cut"))
     people.add_argument("--unit", dest="units", choices=("in", "mm"), help="unit of lengths written without one")
-    people.add_argument("--remove", action="store_true", help="take them out of the list")
+    out = people.add_mutually_exclusive_group()
+    out.add_argument("--remove", action="store_true", help="take them out of the list")
+    for parser, group in ((prices, away), (people, out)):
+        group.add_argument("--log", action="store_true", help="the revisions: by whom, when, and what changed")
+        group.add_argument("--undo", action="store_true", help="as it was before the last change, as a new revision")
+        group.add_argument("--to", type=whole("--to", 1, 10**9), metavar="N", help="as at revision N again")
+        parser.add_argument("--anyone", action="store_true", help="also where somebody else made the last change")
     for parser in (prices, people):
         parser.add_argument("--json", action="store_true", help="as JSON")
 

@@ -267,6 +267,13 @@ class JobReader:
         with self.rows.reading():
             return self.rows.changes(self.rows.job(job))
 
+    def list_changes(self, job: str) -> tuple[Change, ...]:
+        """All changes of the prices that count or counted for a job, its own and the shop's, and of people, newest
+        first."""
+        with self.rows.reading():
+            lists = [list_id(self.rows.job(job).id), list_id(self.rows.shop_id() or "")]
+            return self.rows.changes_of("person", lists)
+
     def refused(self, job: str) -> tuple[Refused, ...]:
         """Saves that were refused, newest first."""
         with self.rows.reading():

@@ -240,6 +240,15 @@ class Rows:
             out.append(Change(number, kind, at, by, what, target, undone))
         return tuple(out)
 
+    def changes_of(self, kind: str, records: Sequence[Id]) -> tuple[Change, ...]:
+        """All changes that hold a record of this kind, or one of these two records, newest first."""
+        rows = self.db.execute(
+            "SELECT id, kind, at, by, what, target FROM change WHERE id IN"
+            " (SELECT change FROM revision WHERE kind = ? OR record IN (?, ?)) ORDER BY id DESC",
+            (kind, *records),
+        ).fetchall()
+        return tuple(Change(n, how, at, by, what, target, False) for n, how, at, by, what, target in rows)
+
     def write_change(
         self,
         job: JobRow,

@@ -10,11 +10,12 @@ from racewright.errors import InputError, UnknownName
 from racewright.field_words import explained
 from racewright.records.ids import Id
 from racewright.records.person import Person, accuracy_of
-from racewright.records.prices import NO_PRICES, Price, PriceList, Prices, check_prices
-from racewright.store.job_reader import Kept
+from racewright.records.prices import NO_PRICES, Price, PriceList, Prices, check_prices, list_id
+from racewright.store.job_reader import Kept, Revision
 from racewright.store.job_rows import Write
 from racewright.store.job_store import JobStore
 from racewright.store.job_values import body_of
+from racewright.store.shop_back import revision_to_bring_back, write_back
 
 
 def change_prices(
@@ -31,7 +32,8 @@ def change_prices(
         told = PriceList.holding(prices, of)
         if stands is None or stands.value != told:
             whose = f"job {job}" if of == job_id else "the shop"
-            _write(store, "prices", told.id, body_of(told), by, f"prices of {whose}")
+            had = stands.value.prices if stands else NO_PRICES
+            _write(store, "prices", told.id, body_of(told), by, f"prices of {whose}{_changed(had, prices)}")
     return told
 
 
@@ -42,6 +44,74 @@ def drop_own_prices(store: JobStore, job: str, *, by: str = "") -> None:
         if kept is None:
             raise InputError(f"job '{job}' has no prices of its own.", hint="it goes by the shop's", field="job")
         _write(store, "prices", kept.value.id, None, by, f"prices of job {job} taken out")
+
+
+def prices_history(store: JobStore, job: str, own: bool | None) -> tuple[str, Id, tuple[Revision, ...]]:
+    """Whose a price list is, its id and its revisions, newest first: the job's `own`, the shop's (False), or (None)
+    of these the one that changed last. Raises InputError where there never was one."""
+    with store.rows.reading():
+        shop = store.rows.shop_id() or ""
+        lists = [(f"job {job}", list_id(store.rows.job(job).id))] if own is not False else []
+        lists += [("the shop", list_id(shop))] if not own else []
+        found = [(whose, one, store.history(one)) for whose, one in lists]
+    there = [one for one in found if one[2]]
+    if not there:
+        raise InputError(f"{lists[0][0]} never had prices of its own.", hint="racewright job prices ITEM --price 14.20")
+    return max(there, key=lambda one: one[2][0].change)
+
+
+def person_history(store: JobStore, name: str) -> tuple[str, Id, tuple[Revision, ...]]:
+    """What a person is called, their record and its revisions, newest first; one who stands goes before one who was
+    taken out. Raises UnknownName."""
+    with store.rows.reading():
+        shop = store.rows.shop()
+        rows = store.rows.all_standing(shop, "person") if shop else ()
+        found = [(row.body is not None, row.record, store.history(row.record)) for row in rows]
+    for _, record, revisions in sorted(found, key=lambda one: (not one[0], -one[2][0].change)):
+        called = next((r.value.name for r in revisions if isinstance(r.value, Person)), "")
+        if called.casefold() == name.strip().casefold():
+            return called, record, revisions
+    raise UnknownName(f"nobody was ever called '{name}' here.", hint="racewright job people", field="name")
+
+
+def prices_back(
+    store: JobStore, job: str, own: bool | None, to: int | None, *, by: str, anyone: bool = False
+) -> tuple[str, int, int]:
+    """A price list as it was at revision `to` (None: before it last changed) is its next revision. Whose it is, the
+    number of that, and the one that was brought back. Raises InputError."""
+    with store.rows.writing():
+        whose, record, revisions = prices_history(store, job, own)
+        log, called = "racewright job prices --log", f"prices of {whose}"
+        back = revision_to_bring_back(revisions, to, called=f"The list of {called}", log=log, by=by, anyone=anyone)
+        return whose, write_back(store, "prices", record, revisions[0], back, called=called, by=by), back.number
+
+
+def person_back(store: JobStore, name: str, to: int | None, *, by: str, anyone: bool = False) -> tuple[str, int, int]:
+    """How well a person works as it was at a revision; as `prices_back`. Raises UnknownName, InputError."""
+    with store.rows.writing():
+        called, record, revisions = person_history(store, name)
+        log = "racewright job people NAME --log"
+        back = revision_to_bring_back(revisions, to, called=f"The person {called}", log=log, by=by, anyone=anyone)
+        return (
+            called,
+            write_back(store, "person", record, revisions[0], back, called=f"person {called}", by=by),
+            back.number,
+        )
+
+
+def _changed(had: Prices, now: Prices) -> str:
+    """': EMT 1/2, 10 ft; labor rate', what differs between two lists; '' for nothing."""
+    before, after = ({p.item: p for p in one.items} for one in (had, now))
+    items = [item for item in (*after, *(i for i in before if i not in after)) if before.get(item) != after.get(item)]
+    whole = [
+        words
+        for words, a, b in (
+            ("labor rate", had.labour_rate, now.labour_rate),
+            ("currency", had.currency, now.currency),
+        )
+        if a != b
+    ]
+    return f": {'; '.join([*items, *whole])}" if items or whole else ""
 
 
 #: The figures of an item that are for one `per`, as they are called.
@@ -88,7 +158,8 @@ def keep_person(store: JobStore, name: str, *, by: str = "", **figures: object) 
         told = msgspec.structs.replace(kept.value if kept else Person(name=name), **figures)
         accuracy_of(told)
         if kept is None or kept.value != told:
-            _write(store, "person", told.id, body_of(told), by, f"person {told.name}")
+            said = ", ".join(f"{name.removesuffix('_deg')} {value}" for name, value in figures.items())
+            _write(store, "person", told.id, body_of(told), by, f"person {told.name}: {said}")
     return told
 
 

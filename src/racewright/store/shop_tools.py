@@ -16,6 +16,7 @@ from racewright.store.job_rows import Row, Write
 from racewright.store.job_schema import place_of
 from racewright.store.job_store import JobStore
 from racewright.store.job_values import body_of
+from racewright.store.shop_back import revision_to_bring_back, write_back
 from racewright.tools.benders import BenderProfile
 from racewright.tools.written import BenderRecord, check_name, profile_of, refuse_long
 
@@ -130,26 +131,15 @@ def bring_back(store: JobStore, name: str, to: int | None, *, by: str, anyone: b
     number of that, and the one that was brought back. Runs stay on what they were put on. Somebody else's change is
     taken back only where `anyone` says so. Raises UnknownName, InputError."""
     with store.rows.writing():
-        called, (last, *before) = tool_history(store, name)
-        wanted = [r for r in (last, *before) if to == r.number or (to is None and r.value not in (None, last.value))]
-        tool = wanted[0].value if wanted else None
-        if not isinstance(tool, Tool) or tool == last.value:
-            what = f"is as it was at revision {to} already" if tool else "was never anything else"
-            what = f"has no revision {to} to bring back" if to is not None and tool is None else what
-            raise InputError(
-                f"The tool '{called}' {what}.", hint="`racewright bender log NAME` lists its revisions", field="to"
-            )
-        if last.by != by and not anyone:
-            raise InputError(
-                f"the last change of the tool '{called}' is not yours: by {last.by or 'somebody'}, {last.at}.",
-                hint="talk to them, or give --anyone",
-            )
+        called, revisions = tool_history(store, name)
+        back = revision_to_bring_back(
+            revisions, to, called=f"The tool '{called}'", log="racewright bender log NAME", by=by, anyone=anyone
+        )
+        tool = back.value
+        assert isinstance(tool, Tool)
         refuse_long(tool.name, tool.profile)
-        write = Write("tool", tool.id, last.number + 1, last.number, body_of(tool))
-        what = f"tool {tool.name} back to revision {wanted[0].number}"
-        store.rows.write_change(store.rows.begin_shop(), [write], by=by, what=what)
-    store.changed = True
-    return tool, write.number, wanted[0].number
+        number = write_back(store, "tool", tool.id, revisions[0], back, called=f"tool {tool.name}", by=by)
+    return tool, number, back.number
 
 
 def unknown_tool(name: str, tools: Sequence[Tool]) -> UnknownName:

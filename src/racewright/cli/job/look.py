@@ -159,7 +159,8 @@ def log_job(args: argparse.Namespace) -> int:
         elif run is not None:
             _print_run(store, job, run, pieces_known(store, job, run))
         else:
-            for change in store.changes(job):
+            changes = {change.number: change for change in (*store.changes(job), *store.list_changes(job))}
+            for _, change in sorted(changes.items(), reverse=True):
                 tail = "  (undone)" if change.undone else ""
                 print(f"{change.number:6}  {change.at}  {change.by:12}  {change.what}{tail}")
     return 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 
 import msgspec
 
@@ -10,12 +11,17 @@ from racewright.cards.text.shop_lists import people_text, prices_text
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.errors import InputError
 from racewright.records.prices import Prices
+from racewright.store.job_reader import Revision
 from racewright.store.shop_lists import (
     change_prices,
     drop_own_prices,
     forget_person,
     keep_person,
+    person_back,
+    person_history,
     priced,
+    prices_back,
+    prices_history,
     without,
 )
 
@@ -41,6 +47,13 @@ def prices_job(args: argparse.Namespace) -> int:
 
     with open_shop(args) as store:
         job = job_key(args, store)
+        if args.log:
+            whose, _, revisions = prices_history(store, job, own)
+            return _print_log(f"Prices of {whose}", revisions)
+        if args.undo or args.to is not None:
+            whose, now, was = prices_back(store, job, own, args.to, by=who(args), anyone=args.anyone)
+            print(f"Prices of {whose}: as at revision {was} again, now revision {now}.")
+            return 0
         if args.drop:
             drop_own_prices(store, job, by=who(args))
         elif args.item or whole or own:
@@ -59,7 +72,16 @@ def people_job(args: argparse.Namespace) -> int:
     figures = {name: value for name in _SPREADS if (value := getattr(args, name)) is not None}
     if not args.name and (args.remove or figures):
         raise InputError("whose is missing.", hint="name the person", field="NAME")
+    if not args.name and (args.log or args.undo or args.to is not None):
+        raise InputError("whose is missing.", hint="name the person", field="NAME")
     with open_shop(args) as store:
+        if args.log:
+            name, _, revisions = person_history(store, args.name)
+            return _print_log(name, revisions)
+        if args.undo or args.to is not None:
+            name, now, was = person_back(store, args.name, args.to, by=who(args), anyone=args.anyone)
+            print(f"{name}: as at revision {was} again, now revision {now}.")
+            return 0
         if args.remove:
             print(f"{forget_person(store, args.name, by=who(args))} is not in the list any more")
             return 0
@@ -76,4 +98,12 @@ def people_job(args: argparse.Namespace) -> int:
         print(msgspec.json.format(msgspec.json.encode(people), indent=2).decode())
     else:
         print(people_text(people))
+    return 0
+
+
+def _print_log(title: str, revisions: Sequence[Revision]) -> int:
+    """Revisions, newest first."""
+    print(title)
+    for one in revisions:
+        print(f"revision {one.number}  {one.at}  {one.by}  {one.what}")
     return 0
