@@ -27,6 +27,8 @@ from racewright.survey.written import WrittenPart, WrittenRun, WrittenSurvey
 
 STRAIGHT = "  raceway: EMT 1/2\n  walk:\n    - leg: 41\n"
 OTHER = "  raceway: EMT 3/4\n  walk:\n    - leg: 50\n"
+#: Two sticks.
+LONG = "  raceway: EMT 1/2\n  walk:\n    - leg: 41\n    - turn: left\n    - leg: 150\n    - turn: left\n    - leg: 30\n"
 BENT = "  raceway: EMT 1/2\n  walk:\n    - leg: 41\n    - turn: left\n    - leg: 22\n"
 OPEN = "  raceway: EMT 1/2\n  start: {fitting: none}\n  walk:\n    - leg: 41\n"
 #: Two corners nearer to each other than the shoe needs.
@@ -189,6 +191,28 @@ def test_a_piece_that_is_begun_at_the_bench_gets_no_stick_again(told: Told) -> N
     assert block(text)[1].startswith("Cut already, so not on the cut list: RM-1#9 (begun). Finish it by its card;")
 
 
+def test_of_a_run_in_pieces_the_begun_one_is_named_until_its_run_is_bent(told: Told) -> None:
+    """Of runs alike with its copy; one that is set back, and of which a bend is made again, is begun again."""
+    made = job(("WS-1", LONG), ("WS-2", LONG))
+    alike = msgspec.structs.replace(made.runs[1], times=2)
+
+    def bend(run: JobRun, piece: int, copy: int | None = None) -> Entry:
+        return Entry(run=run.id, piece=piece, copy=copy, what=Made(bends=(BendMade(number=1),)))
+
+    def status(to: Status, copy: int | None = None) -> Entry:
+        return Entry(run=alike.id, copy=copy, what=StatusSet(status=to))
+
+    entries = [bend(made.runs[0], 2), bend(alike, 1, 1), bend(alike, 2, 2), status("bent", 2)]
+    half = msgspec.structs.replace(made, runs=(made.runs[0], alike), entries=tuple(entries))
+    line = next(line for line in block(told(half, "cut", "--all")) if "Cut already" in line)
+    assert line == (
+        "Cut already, yet on the cut list: WS-2#2 (1 bent); WS-1-2 (begun); WS-2-1#1 (begun). Do not cut them again."
+    ).replace("(1 bent)", "(bent)")
+    again = msgspec.structs.replace(half, entries=(*entries, status("measured", 2), bend(alike, 1, 2)))
+    line = next(line for line in block(told(again, "cut", "--all")) if "Cut already" in line)
+    assert "WS-1-2 (begun); WS-2-1#1 (begun); WS-2-1#2 (begun)." in line
+
+
 def test_bill_and_kits_name_what_is_there_by_copy_and_a_kits_piece_says_of_which(told: Told) -> None:
     made = rooms_half_done()
     there = f"RM-1#1 to 8, 10 (9 bent); {OTHERS}; RM-1#9 (begun)"
@@ -243,7 +267,9 @@ def test_a_run_of_which_no_strap_reaches_a_part_is_told_above_the_bill(told: Tol
     away += "        - offset: {rise: 2 1/4, starts_at: 21, angle: 22.5}\n"
     line = next(line for line in block(told(job(("WS-1", STRAIGHT), ("WS-2", away)), "bill")) if "Supports" in line)
     assert line.startswith("Supports: no strap is counted for parts of WS-2; each card says where (run.supports). ")
-    assert "Supports" not in " ".join(block(told(job(("WS-1", STRAIGHT)), "bill")))
+    assert line in block(told(job(("WS-1", STRAIGHT), ("WS-2", away)), "kits"))
+    for command in ("bill", "kits"):
+        assert "Supports" not in " ".join(block(told(job(("WS-1", STRAIGHT)), command)))
 
 
 def test_what_is_on_hand_is_not_bought_and_it_says_so(told: Told) -> None:

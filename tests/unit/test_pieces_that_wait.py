@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import msgspec
 from ask_samples import listed
 
 from racewright.cards.takeoff_tables import cut_tables
+from racewright.job.bench_list import bench_list
 from racewright.job.left_out import waiting_words
 from racewright.job.materials import billed, cuts_of
+from racewright.job.piece_labels import piece_labels
 from racewright.job.plan_job import plan_job
+from racewright.records.entry import NOT_BENT, Entry, StatusSet
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.store.job_file import job_to_data
 from racewright.store.survey_file import survey_from_text
@@ -67,3 +71,40 @@ def test_the_cut_list_says_so_above_its_tables() -> None:
     told, tables = listed("job_cut", job_to_data(job()))
     assert "WS-2" not in {cell for row in tables["Cut list"] for cell in row}
     assert any(line.startswith("EMT 1/2: Waiting, not to be cut yet: WS-2 ") for line in told["not_included"])
+
+
+def test_it_has_no_label_and_is_named_as_waiting() -> None:
+    made = job()
+    made = msgspec.structs.replace(made, runs=(*made.runs[:2], msgspec.structs.replace(made.runs[2], times=3)))
+    bent = Entry(run=made.runs[2].id, copy=2, what=StatusSet(status="bent"))
+    made = msgspec.structs.replace(made, entries=(bent,))
+    planned = list(plan_job(made, choices=False))
+    found = piece_labels(made, planned, NOT_BENT)
+    assert [(one.label, one.piece, one.pieces, one.copy, one.copies) for one in found.labels] == [
+        ("WS-1", 1, 1, 1, 1),
+        ("WS-3#1", 1, 1, 1, 3),
+        ("WS-3#3", 1, 1, 3, 3),
+    ]
+    assert found.waiting == ("WS-2",)
+    assert [one.label for one in piece_labels(made, planned, ("bent",)).labels] == ["WS-3#2"]
+    assert piece_labels(made, planned, ("bent",)).waiting == ()
+    assert piece_labels(made, planned, ("in",)).labels == ()
+
+
+def test_ends_that_are_cut_after_bending_stand_on_the_label_and_the_batch_list() -> None:
+    """At which end, the rest stick; a piece that is cut before has none."""
+    after = "  raceway: EMT 1/2\n  cut: after\n  walk:\n    - leg: 9\n    - turn: away\n    - leg: 30\n"
+    runs = tuple(
+        JobRun(key=key, survey=survey_from_text(f"run:\n  name: {key}\n{text}").written)
+        for key, text in {"PH-1": after, "PH-2": after.replace("  cut: after\n", "")}.items()
+    )
+    made = Job(head=JobHead(name="Orchard pump house"), runs=runs)
+    planned = list(plan_job(made, choices=False))
+    labels = {one.run: one for one in piece_labels(made, planned, NOT_BENT).labels}
+    kinds = {kind.pieces[0].label: kind for kind in bench_list(made, planned, NOT_BENT).kinds}
+    assert {key: one.ends_later for key, one in labels.items()} == {"PH-1": "B", "PH-2": ""}
+    assert {key: kind.ends_later for key, kind in kinds.items()} == {"PH-1": "B", "PH-2": ""}
+    for key, one in labels.items():
+        assert one.length == kinds[key].length
+    assert kinds["PH-1"].zero == ""
+    assert labels["PH-1"].length != labels["PH-2"].length

@@ -118,3 +118,50 @@ def test_each_kind_stands_in_a_job_file_as_what_it_holds() -> None:
     for kind in KINDS.values():
         held = {"tools": "ToolAt", "prices": "Prices"}.get(kind.member, kind.holds.__name__)  # as runs name them
         assert re.search(rf"\b{held}\b", fields[kind.member]), kind.name
+
+
+OFFERED: dict[str, tuple[str, dict[str, Any], str]] = {
+    "kerf": ("job", {"name": "x", "cutting": {"kerf": "two"}}, "head.cutting.kerf"),
+    "keep": ("job", {"name": "x", "cutting": {"keep": "long"}}, "head.cutting.keep"),
+    "slack of the job": ("job", {"name": "x", "wire_slack": "a hand"}, "head.wire_slack"),
+    "stick": ("job", {"name": "x", "stock": [{"raceway": "EMT 1/2", "length": "0"}]}, "head.stock[0].length"),
+    "money": ("job", {"name": "x", "stock": [{"raceway": "EMT 1/2", "length": "10 ft", "price": "cheap"}]}, "price"),
+    "areas": ("job", {"name": "x", "areas": [{"name": "Shed"}, {"name": "shed"}]}, "'shed' is there twice"),
+    "slack of a run": ("run", {"wire_slack": "a hand"}, "run PH-07.wire_slack"),
+    "tool": ("tool", {"profile": {"raceway": "EMT", "size": "1/2", "take_up": "9", "gain": "0"}}, "A gain of 0 in"),
+    "length of a person": ("person", {"mark": "far"}, "person.mark"),
+    "angle of a person": ("person", {"angle_deg": 20.5}, "person.angle_deg: cannot take 20.5 degrees"),
+    "prices": ("prices", {"labour_rate": "much"}, "labour_rate"),
+}
+
+
+@pytest.mark.parametrize("what", OFFERED)
+def test_what_is_offered_is_held_to_what_its_kind_must_be(what: str, tmp_path: Path) -> None:
+    """Each beside a sound one of its kind, which is taken."""
+    kind, data, told = OFFERED[what]
+    job, bad = new_id(), new_id()
+    survey = {"run": {"name": "Pump house", "raceway": "EMT 1/2", "walk": [{"leg": "40"}]}}
+    sound: dict[str, dict[str, Any]] = {
+        "run": {"key": "PH-07", "survey": survey, "wire_slack": "6 in"},
+        "tool": {"name": "own", "profile": {"raceway": "EMT", "size": "1/2", "take_up": "5", "gain": "2 5/8"}},
+        "person": {"name": "Sam", "angle_deg": 20.0},
+        "prices": {"of": job},
+    }
+    with JobStore.open(tmp_path / "jobs.rwshop", create=True) as store:
+        head = {"name": "Orchard", "stock": [{"raceway": "EMT 1/2", "length": "10 ft", "price": "7.10"}]}
+        (first,) = offer(store, job, [Offered(kind="job", id=job, data=head)], by="phone")
+        assert first.outcome == "saved"
+        if kind == "job":
+            sent = [Offered(kind=kind, id=job, base=1, base_digest=first.digest, data=data)]
+        else:
+            good = PriceList.holding(NO_PRICES, job).id if kind == "prices" else new_id()
+            shops = store.rows.shop_id() or ""
+            bad = PriceList.holding(NO_PRICES, shops).id if kind == "prices" else bad
+            more = {"of": shops} if kind == "prices" else {}
+            sent = [
+                Offered(kind=kind, id=good, data=sound[kind] | {"id": good}),
+                Offered(kind=kind, id=bad, data=sound[kind] | data | more | {"id": bad}),
+            ]
+        answers = offer(store, job if kind in ("job", "run") else store.rows.shop_id() or "", sent, by="phone")
+    assert [one.outcome for one in answers] == [*(["saved"] if kind != "job" else []), "refused"]
+    assert told in answers[-1].message

@@ -217,7 +217,10 @@ test("runs that were marked for a tool's figures which the shop does not take st
   const figures = { raceway: "EMT", size: "1/2", take_up: "5 1/4" };
   const mine: Rec = { ...tool(), data: { id: TOOL, name: "blue half", profile: figures } };
   keeping(rivalFrom(mine, { id: TOOL, name: "blue half", profile }, "the file"), inShop("run", runData(RUN, { tool: { id: TOOL, revision: 0 } })), inShop("run", runData(OTHER, { tool: { id: TOOL, revision: 1 } })));
-  act.settle(getRec(TOOL)!, "theirs");
+  const clash = getRec(TOOL)!;
+  act.settle(clash, "mine");
+  assert.deepEqual([runAt(RUN).tool, getRec(TOOL)!.data!["profile"]], [{ id: TOOL, revision: 0 }, figures]);
+  act.settle(clash, "theirs");
   const on = runAt(RUN).tool!;
   assert.notEqual(on.id, TOOL);
   assert.deepEqual([on.revision, getRec(on.id)!.data!["profile"], getRec(TOOL)!.data!["profile"], runAt(OTHER).tool], [0, figures, profile, { id: TOOL, revision: 1 }]);

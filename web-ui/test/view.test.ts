@@ -38,3 +38,18 @@ test("what is done is of the revision that is shown: of none while something wri
   assert.deepEqual([{ ...agreed, open: true }, { ...agreed, clash: true }, { ...agreed, doubt: true }].flatMap(told), [[0, true], [0, true], [0, true]]);
   assert.deepEqual(told(run()), [[0, false]]);
 });
+
+/** Where it is kept, and why the shop does not take it. */
+const shown = (rec: Rec, ...entries: Rec[]): unknown[] => [runOf(rec, entries, NO_BENCH)].map((one) => [one.where, one.refusal]).flat();
+
+test("where a run is kept: two versions go before a refusal, its own or that of an entry, and that before what waits", () => {
+  const there: Rec = { ...run(), open: false, agreed: { revision: 1, digest: "d", data: run().data, by: "", at: "" } };
+  const done: Rec = { ...entry("bent", 3), open: false };
+  const refusal = { outcome: "refused" as const, words: "no.", at: 1 };
+  assert.deepEqual(shown(there, done), ["shop", ""]);
+  assert.deepEqual(shown({ ...there, open: true }, done), ["here", ""]);
+  assert.deepEqual(shown(there, done, entry("in", 0)), ["here", ""]);
+  assert.deepEqual(shown({ ...there, refusal }, done), ["refused", "no."]);
+  assert.deepEqual(shown(there, done, { ...done, refusal }), ["refused", "no."]);
+  assert.deepEqual(shown({ ...there, clash: true, refusal }, done), ["choose", "no."]);
+});
