@@ -25,7 +25,7 @@ _ACTIONS = {
     **dict.fromkeys(("record", "undo", "redo"), "edit"),
     **dict.fromkeys(("list", "show", "status", "log", "bill", "cut", "kits", "batch"), "look"),
     "plan": "batch",
-    **dict.fromkeys(("prices", "people"), "shop"),
+    **dict.fromkeys(("prices", "people", "stock"), "shop"),
     **dict.fromkeys(("pack", "labels", "models", "export", "import", "backup", "recover", "check"), "files"),
 }
 
@@ -210,7 +210,21 @@ def _shop_arguments(actions: Actions, job: Parser, shop: Parser, who: Parser) ->
         group.add_argument("--undo", action="store_true", help="as it was before the last change, as a new revision")
         group.add_argument("--to", type=whole("--to", 1, 10**9), metavar="N", help="as at revision N again")
         parser.add_argument("--anyone", action="store_true", help="also where somebody else made the last change")
-    for parser in (prices, people):
+    words = "what the job's runs are cut from: list it; with sticks, set them"
+    stock = actions.add_parser("stock", parents=[job, who], help=words)
+    stock.add_argument("raceway", nargs="?", metavar="RACEWAY", help="for example 'EMT 1/2'")
+    stock.add_argument("length", nargs="?", metavar="LENGTH", help="of a stick: '10 ft'; bought as needed unless told")
+    many = stock.add_mutually_exclusive_group()
+    number = whole("--on-hand", 0, 100_000)
+    many.add_argument("--on-hand", type=number, metavar="N", help="so many sticks are on hand; 0: none any more")
+    number = whole("--left-over", 0, 100_000)
+    many.add_argument("--left-over", type=number, metavar="N", help="so many leftovers, to be used up first; 0: none")
+    many.add_argument("--remove", action="store_true", help="no sticks of this length any more")
+    stock.add_argument("--price", metavar="MONEY", help="what one costs, where it is bought")
+    stock.add_argument("--note", metavar="TEXT")
+    stock.add_argument("--kerf", metavar="LENGTH", help="what the saw takes")
+    stock.add_argument("--keep", metavar="LENGTH", help="a leftover at least so long is kept")
+    for parser in (prices, people, stock):
         parser.add_argument("--json", action="store_true", help="as JSON")
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from racewright.records.model import JobHead
 from racewright.records.person import Person
 from racewright.records.prices import Prices
 
@@ -17,6 +18,18 @@ def prices_text(prices: Prices | None, whose: str) -> str:
     rows += [(p.item, p.per, _said(p.price), _said(p.labour_h)) for p in prices.items]
     rate = f"an hour of labor: {prices.labour_rate}{money}" if prices.labour_rate is not None else "no labor rate"
     return "\n".join([f"Prices of {whose}; {rate}", *_table(rows)])
+
+
+def stock_text(head: JobHead, job: str) -> str:
+    """What a job's runs are cut from, and what the saw eats."""
+    title = f"Stock of job {job}; the saw takes {head.cutting.kerf}; a leftover from {head.cutting.keep} on is kept"
+    if not head.stock:
+        return f"{title}\nNo sticks: each run's survey says, or the usual ones are bought."
+    rows = [("raceway", "length", "how many", "price", "note")]
+    for one in head.stock:
+        many = "as needed" if one.count is None else f"{one.count} {'left over' if one.offcut else 'on hand'}"
+        rows.append((one.raceway, str(one.length), many, _said(one.price), one.note))
+    return "\n".join([title, *_table(rows)])
 
 
 def people_text(people: Sequence[Person]) -> str:

@@ -1,4 +1,5 @@
-"""`racewright job` prices, people: what things cost, and how well people work; both are of the whole shop."""
+"""`racewright job` prices, people, stock: what things cost and how well people work, of the whole shop; what a job is
+cut from."""
 
 from __future__ import annotations
 
@@ -7,11 +8,13 @@ from collections.abc import Sequence
 
 import msgspec
 
-from racewright.cards.text.shop_lists import people_text, prices_text
+from racewright.cards.text.shop_lists import people_text, prices_text, stock_text
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.errors import InputError
+from racewright.records.model import JobHead
 from racewright.records.prices import Prices
 from racewright.store.job_reader import Revision
+from racewright.store.job_stock import change_stock, with_stock, without_stock
 from racewright.store.shop_lists import (
     change_prices,
     drop_own_prices,
@@ -64,6 +67,42 @@ def prices_job(args: argparse.Namespace) -> int:
         print(msgspec.json.format(msgspec.json.encode(told.prices if told else Prices()), indent=2).decode())
     else:
         print(prices_text(told.prices if told else None, "the shop" if of_shop else f"job {job}"))
+    return 0
+
+
+def stock_job(args: argparse.Namespace) -> int:
+    """What a job's runs are cut from; with something to change, changed."""
+    figures = {name: getattr(args, name) for name in ("price", "note")}
+    left, hand = args.left_over, args.on_hand
+    cutting = {name: value for name in ("kerf", "keep") if (value := getattr(args, name)) is not None}
+    one = args.raceway or args.remove or left is not None or hand is not None or any(figures.values())
+    if one and not (args.raceway and args.length):
+        raise InputError(
+            "of which sticks is missing.", hint="name raceway and length: 'EMT 1/2' '10 ft'", field="LENGTH"
+        )
+
+    def change(head: JobHead) -> JobHead:
+        head = msgspec.structs.replace(head, cutting=msgspec.structs.replace(head.cutting, **cutting))
+        if args.remove:
+            return without_stock(head, args.raceway, args.length)
+        if not one:
+            return head
+        count = left if left is not None else hand
+        return with_stock(
+            head, args.raceway, args.length, count=count, offcut=True if left is not None else None, **figures
+        )
+
+    with open_shop(args) as store:
+        job = job_key(args, store)
+        head = store.head(job).value
+        if one or cutting:
+            what = ", ".join([*([f"{args.raceway}, {args.length}"] if one else []), *cutting])
+            head = change_stock(store, job, change, what=what, by=who(args))
+    if args.json:
+        told = {"stock": head.stock, "cutting": head.cutting}
+        print(msgspec.json.format(msgspec.json.encode(told), indent=2).decode())
+    else:
+        print(stock_text(head, job))
     return 0
 
 
