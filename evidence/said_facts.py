@@ -29,7 +29,7 @@ STUB_A = rf"Check {LENGTH} from (?:end|cut line) A to the back\."
 STUB_B = rf"Check {LENGTH} from (?:end|cut line) B to the back\."
 NINETY = r"Check that the 90 is square\."
 ANGLE = r"Check the angle with a level after letting go\."
-HOOK = rf"Hook on a short (end|straight), {LENGTH}: too short to hold\."
+HOOK = rf"Hook on a short (end|straight), {LENGTH}: hold the conduit on ([AB])'s side\."
 PLANE = (
     r"Keep the mark square to the shoe\.|Sight along it for a dog-leg first\."
     r"|Set the rotation with an angle finder\."
@@ -173,6 +173,7 @@ def _hooks(held: Held, plan: dict[str, Any], piece: dict[str, Any], half_step: f
         if abs(room - grip) > TIGHT_MM:
             held.true("hook: short", bool(found) == (room < grip), f"{bend['number']}: {room} mm, {bend['look_at']}")
         if found:
+            held.true("hook: short", found[3] != bend["hook"], f"{bend['number']}: held at the hook, '{found[0]}'")
             close = abs(printed(found[2], plan["tape"]["unit"]) - room) <= half_step + HALF_MM
             held.true("hook: short", close and found[1] == on, f"{bend['number']}: {room} mm of {on}, '{found[0]}'")
             held.words.add("hook on a short " + on)

@@ -132,3 +132,19 @@ def test_two_or_three_ways_differ_and_say_why() -> None:
     assert ways[0].cost == min(w.cost for w in ways)
     only = find_order(bends, 2000.0, BENDER.outside_diameter_mm, BENDER, HandlingSettings(other_ways=0)).ways
     assert len(only) == 1
+
+
+def test_between_bends_no_longer_stick_helps_and_the_other_side_is_held() -> None:
+    pair = [bend(508.0, 22.5), bend(750.0, 90, roll=180.0)]
+    (told,) = (
+        r for r in find_order(pair, 1300.0, BENDER.outside_diameter_mm, BENDER).ways[0].reasons if "short to" in r
+    )
+    assert "the hook is on the short straight" in told
+    assert told.endswith("'s side")
+
+
+def test_conduit_that_is_as_long_as_a_hand_holds_is_not_short_by_float_noise() -> None:
+    last = bend(508.0, 90)
+    (way, *_) = find_order([last], last.arc_end_mm + BENDER.grip_mm - 1e-9, BENDER.outside_diameter_mm, BENDER).ways
+    assert way.steps[0].hook_room_mm > BENDER.grip_mm - 1.0
+    assert not any("too short to hold" in reason for reason in way.reasons)

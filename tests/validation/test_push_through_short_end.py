@@ -92,7 +92,20 @@ def test_the_search_finds_the_push_through_by_itself(bender: BenderProfile) -> N
     assert best.hooks == "AAA"
     assert [step.reference for step in best.steps] == ["star", "center", "arrow"]
     assert not any(step.swap_ends for step in best.steps)
-    assert 'at mark 1 the hook is on the short end: 2 1/2", too short to hold (8" needed)' in best.reasons
+    (told,) = (reason for reason in best.reasons if "too short to hold" in reason)
+    assert told == (
+        'at mark 1 the hook is on the short end: 2 1/2", too short to hold (8" needed): hold the conduit on B\'s side,'
+        ' or leave 5 1/2" more on beyond end A and cut it off after bending, marks counted from where it will be'
+    )
+
+
+def test_with_so_much_more_on_beyond_the_short_end_the_same_way_has_enough_to_hold_there(bender: BenderProfile) -> None:
+    bends, length = saddle((2.5 + 5.5) * INCH, bender)
+    same = find_order(
+        bends, length + 5.5 * INCH, bender.outside_diameter_mm, bender, rules=Rules(((0,), (0,), (0,)), (0, 1, 2))
+    )
+    assert not same.ways[0].steps[0].hook_is_short
+    assert same.ways[0].hooks == "AAA"
 
 
 def test_from_the_centre_outward_the_grip_is_named_as_what_binds(bender: BenderProfile) -> None:

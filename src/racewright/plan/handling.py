@@ -14,6 +14,7 @@ from racewright.sequence.machine import HandlingSettings, Stance, wrapped
 from racewright.sequence.order import can_be_bent, find_order, least_effort
 from racewright.sequence.state import HandlingStep, OrderAnswer
 from racewright.sequence.ways import choose_reference
+from racewright.sequence.words import hold_words
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
 
@@ -205,7 +206,7 @@ def _found(
 def _hook_words(step: HandlingStep, tape: TapeStyle) -> str:
     if not step.hook_is_short:
         return ""
-    return f"Hook on a short {step.hook_on}, {format_length(step.hook_room_mm, tape)}: too short to hold."
+    return f"Hook on a short {step.hook_on}, {format_length(step.hook_room_mm, tape)}: {hold_words(step.hook)}."
 
 
 def _not_proved(label: str) -> Finding:

@@ -62,7 +62,7 @@ class HandlingStep(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def hook_is_short(self) -> bool:
         """Whether the hook is on less conduit than a hand holds."""
-        return self.hook_room_mm < self.grip_need_mm
+        return self.hook_room_mm < self.grip_need_mm - ROUNDING_MM
 
     @property
     def hook_on(self) -> str:

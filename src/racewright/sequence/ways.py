@@ -8,7 +8,7 @@ its hook directions differ.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from math import inf, pi
+from math import ceil, inf, pi
 
 import msgspec
 
@@ -20,7 +20,7 @@ from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.collide import least_body_gap
 from racewright.sequence.machine import STANCES, Effort, wrapped
 from racewright.sequence.state import HandlingStep, Piece, Way
-from racewright.sequence.words import mark_names
+from racewright.sequence.words import hold_words, mark_names
 from racewright.tools.benders import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, coarseness, format_length
 
@@ -158,13 +158,34 @@ def _best_reasons(piece: Piece, way: Way, found: Found) -> tuple[str, ...]:
 
 
 def _short_words(piece: Piece, way: Way) -> tuple[str, ...]:
-    """The bend whose hook has the least conduit, where that is too short to hold."""
+    """The bend whose hook has the least conduit, where that is too short to hold, and what a person does there."""
     short = min(way.steps, key=lambda step: even(step.hook_room_mm), default=None)
     if short is None or not short.hook_is_short:
         return ()
     tape, name = piece.settings.tape, mark_names([short.bend_index + 1])
     room, grip = format_length(short.hook_room_mm, tape), format_length(short.grip_need_mm, tape)
-    return (f"at {name} the hook is on the short {short.hook_on}: {room}, too short to hold ({grip} needed)",)
+    does = ", or ".join(words for words in (hold_words(short.hook), _left_on_words(piece, way, short)) if words)
+    return (f"at {name} the hook is on the short {short.hook_on}: {room}, too short to hold ({grip} needed): {does}",)
+
+
+def _left_on_words(piece: Piece, way: Way, short: HandlingStep) -> str:
+    """How much more conduit beyond a short end gives enough to hold, where the way goes as well with it; ''."""
+    if short.hook_on != "end":
+        return ""
+    tape = piece.settings.tape
+    whole = 6.35 if tape.unit == "in" else 5.0  # rounded up to what is easily read
+    more = ceil((short.grip_need_mm - short.hook_room_mm) / whole - 1e-9) * whole
+    moved = more if short.hook == "A" else 0.0
+    bends = [msgspec.structs.replace(bend, arc_start_mm=bend.arc_start_mm + moved) for bend in piece.bends]
+    checks = Checks(Piece(bends, piece.length_mm + more, 2.0 * piece.tube_mm, piece.bender, piece.settings))
+    made = 0
+    for step in way.steps:
+        option = step.bend_index << 2 | HOOKS.index(step.hook) << 1 | STANCES.index(step.stance)
+        if option not in checks.options(made, Rules(((0, 1),) * piece.count)):
+            return ""
+        made |= 1 << step.bend_index
+    counts = ", marks counted from where it will be" if short.hook == "A" else ""
+    return f"leave {format_length(more, tape)} more on beyond end {short.hook} and cut it off after bending{counts}"
 
 
 def _stance_words(way: Way) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from math import degrees
 
 from racewright.sequence.machine import Stance, rotated_rad
-from racewright.tools.benders import MadeBy, Reference
+from racewright.tools.benders import HookEnd, MadeBy, Reference
 from racewright.units.angle import hand_angle
 
 #: How far a plane may be off before rotating the conduit mends it: half of what a hand reads (degrees).
@@ -57,6 +57,11 @@ def read_words(pointer_basis: str, leaves_deg: float) -> str:
 def stance_words(stance: Stance) -> str:
     """How the bender stands while the bend is made."""
     return _STANCES[stance]
+
+
+def hold_words(hook: HookEnd) -> str:
+    """What a person does where the hook is on conduit too short to hold."""
+    return f"hold the conduit on {'B' if hook == 'A' else 'A'}'s side"
 
 
 def making_words(how: MadeBy, stance: Stance, begins: str, ends: str) -> str:
