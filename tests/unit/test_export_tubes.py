@@ -25,7 +25,10 @@ def test_tubes_of_a_plan_keep_its_lengths_places_and_marks() -> None:
     for plan in every_plan().values():
         run = tubes_of(plan, "R-1", "pump house")
         assert (run.key, run.name, run.area) == ("R-1", plan.name, "pump house")
-        assert [tube.name for tube in run.tubes] == [piece.label for piece in plan.pieces]
+        several = len(plan.pieces) > 1
+        names = [f"R-1-{number}" if several else "R-1" for number in range(1, len(plan.pieces) + 1)]
+        assert [tube.name for tube in run.tubes] == names
+        assert [tube.name for tube in tubes_of(plan).tubes] == [f"{plan.name}, {p.label}" for p in plan.pieces]
         for tube, piece in zip(run.tubes, plan.pieces, strict=True):
             assert tube.centreline.length_mm == pytest.approx(piece.cut_length_mm, abs=1e-9)
             assert tube.centreline.point_at(0.0) == piece.start.point_mm

@@ -59,9 +59,9 @@ def test_what_is_not_bent_yet_and_notes_are_not(what: What) -> None:
 
 def test_pieces_are_named() -> None:
     told = said(entry(bends(1), piece=2), entry(bends(1), NEW, piece=1))
-    assert told == [f"piece 2 cut and bent for plan {OLD}; the plan is now {NEW}"]
+    assert told == [f"PH-4-2 cut and bent for plan {OLD}; the plan is now {NEW}"]
     told = said(entry(bends(1), piece=2), entry(MOVED, piece=1))
-    assert told == [f"pieces 1, 2 cut and bent for plan {OLD}; the plan is now {NEW}"]
+    assert told == [f"PH-4-1, PH-4-2 cut and bent for plan {OLD}; the plan is now {NEW}"]
 
 
 def test_of_runs_alike_the_copies_are_named() -> None:
@@ -71,10 +71,10 @@ def test_of_runs_alike_the_copies_are_named() -> None:
     entries.append(msgspec.structs.replace(entry(BENT, NEW), copy=8))
     entries.append(msgspec.structs.replace(entry(MEASURED), copy=2))
     (found,) = superseded(alike, entries, NEW)
-    assert found.message.startswith(f"copies 1, 3, 7 cut and bent for plan {OLD}; the plan is now {NEW}. ")
+    assert found.message.startswith(f"PH-4#1, 3, 7 cut and bent for plan {OLD}; the plan is now {NEW}. ")
     assert superseded(alike, [*entries, entry(MEASURED)], NEW) == ()
     (found,) = superseded(alike, [entry(BENT)], NEW)
-    assert found.message.startswith("copies 1 to 9 cut and bent for")
+    assert found.message.startswith("PH-4#1 to 9 cut and bent for")
 
 
 def test_what_is_put_in_place_later_was_bent_by_the_plan_of_the_day_it_was_bent() -> None:

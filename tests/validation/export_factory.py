@@ -57,7 +57,7 @@ def every_shape() -> TubeModel:
     runs = []
     for k, shape in enumerate(SHAPES):
         frames = (Frame(), tilted_frame())
-        tubes = tuple(tube(f"piece {n}", shape, frame) for n, frame in enumerate(frames, start=1))
+        tubes = tuple(tube(f"R-{k + 1}-{n}", shape, frame) for n, frame in enumerate(frames, start=1))
         area = "pump house" if k % 2 else "packing shed"
         runs.append(TubeRun(f"R-{k + 1}", f"orchard, {shape}", area, tubes))
     solids = (

@@ -82,11 +82,11 @@ def _tube(space: Any, run: TubeRun, tube: Tube) -> list[Any]:
         at = add(tube.centreline.point_at(mark.station_mm), run.shift)
         out.append(space.add_point(at, dxfattribs={"layer": MARK}))
         out.append(_label(space, mark.text, at, MARK))
-    named = f"{run.key} ({run.alike})" if run.alike else run.key
+    named = f"{tube.name} ({run.alike})" if run.alike else tube.name
     start, end = tube.centreline.point_at(0.0), tube.centreline.end_frame.origin
     for name, at in (("A", start), ("B", end)):
         # below the axis: a mark may stand beside the end, and its words above
-        out.append(_label(space, f"{named} {tube.name} {name}", add(at, run.shift), TEXT, lines_below=2.0))
+        out.append(_label(space, f"{named} {name}", add(at, run.shift), TEXT, lines_below=2.0))
     return out
 
 

@@ -154,7 +154,7 @@ class _Writer:
         piece = self._rooted(
             "IfcCableCarrierSegment",
             f"piece {run.key} {number}",
-            Name=_label(f"{run.key} {tube.name}"),
+            Name=_label(tube.name),
             Description=_label(run.name),
             ObjectType=_label(tube.raceway),
             Tag=_label(run.key),

@@ -16,6 +16,7 @@ from racewright.geometry.solids import Box, Cylinder
 from racewright.geometry.vector import Vec, cross, norm
 from racewright.plan.fitting_bodies import FittingBody, expansion_bodies
 from racewright.plan.model import Plan
+from racewright.records.naming import piece_name
 from racewright.units.tape import reading
 
 SAME_DIRECTION = 1e-9
@@ -119,11 +120,11 @@ def set_out(runs: Sequence[TubeRun], *, gap_mm: float = 600.0, aisle_mm: float =
 def tubes_of(plan: Plan, key: str = "", area: str = "", alike: str = "") -> TubeRun:
     """The pieces of a run where they will hang, with their pencil marks, its expansion fittings, and what it goes past.
 
-    `key`: the run's short name, the run's name where there is none; `alike` stands behind the name. Marks off the
-    finished piece (a shoe's mark may lie beyond an end) are left out.
+    `key`: the run's short name, by which its pieces are called; without one they are of the run's name. `alike` stands
+    behind the name. Marks off the finished piece (a shoe's mark may lie beyond an end) are left out.
     """
     tubes = []
-    for piece in plan.pieces:
+    for number, piece in enumerate(plan.pieces, 1):
         marks = tuple(
             Pencil(b.mark_mm, f"({b.number}) {reading(b.mark_tape, plan.tape.unit)} {b.reference}")
             for b in along_conduit(piece)
@@ -131,7 +132,7 @@ def tubes_of(plan: Plan, key: str = "", area: str = "", alike: str = "") -> Tube
         )
         tubes.append(
             Tube(
-                name=piece.label,
+                name=piece_name(key, number, len(plan.pieces)) if key else f"{plan.name}, {piece.label}",
                 raceway=plan.raceway,
                 centreline=piece.centreline,
                 outside_diameter_mm=piece.outside_diameter_mm,

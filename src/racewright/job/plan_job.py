@@ -232,7 +232,7 @@ def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
             plan = plan_one(run, job, choices=choices, work=work)
         except RacewrightError as err:
             trouble = err
-        told = superseded(run, job.entries_of(run), plan.digest if plan else "")
+        told = superseded(run, job.entries_of(run), *((plan.digest, len(plan.pieces)) if plan else ("",)))
         short = work.cut_short  # its plan may not be that of its card
         yield PlannedRun(run=run, plan=plan, trouble=trouble, cut_short=short, superseded=() if short else told)
 

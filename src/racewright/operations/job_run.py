@@ -137,7 +137,7 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         card=text_card(named_plan(run, plan, key=False), colour=False) if plan else "",
         findings=(
             *newer_tools(request.job, [run]),
-            *superseded(run, entries, now),
+            *superseded(run, entries, now, len(plan.pieces) if plan else 0),
             *_marked_anew(run, entries, now, len(plan.pieces) if plan else 0),
             *found,
         ),

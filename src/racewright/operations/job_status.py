@@ -145,7 +145,7 @@ def _row(job: Job, run: JobRun, plan: RunSummary | None, revision: int) -> RunRo
 def _superseded(job: Job, run: JobRun, plan: RunSummary | None) -> tuple[Finding, ...]:
     """What is there of a run by another plan than its present one, where that is known."""
     known = plan is not None and plan.outcome != "fault"
-    return superseded(run, job.entries_of(run), plan.marks) if plan and known else ()
+    return superseded(run, job.entries_of(run), plan.marks, len(plan.pieces)) if plan and known else ()
 
 
 def trouble(run: str, plan: RunSummary) -> Finding:

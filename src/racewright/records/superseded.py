@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from racewright.errors import Finding
 from racewright.records.entry import NOT_BENT, Corrected, Entry, Made, Readings, StatusSet, by_copy
 from racewright.records.model import JobRun
-from racewright.records.naming import copy_words
+from racewright.records.naming import piece_name, with_copies
 
 
 def plan_differs(pinned: str, now: str) -> str:
@@ -17,18 +17,19 @@ def plan_differs(pinned: str, now: str) -> str:
     return f"for plan {pinned}; " + (f"the plan is now {now}" if now else "the run has no plan now")
 
 
-def superseded(run: JobRun, entries: Iterable[Entry], now: str) -> tuple[Finding, ...]:
+def superseded(run: JobRun, entries: Iterable[Entry], now: str, pieces: int = 0) -> tuple[Finding, ...]:
     """A caution for each plan that is not the run's present one (`now`: its digest, '' where it has none) and that what
-    is there of the run was made with, by its entries, oldest first."""
+    is there of the run was made with, by its entries, oldest first. `pieces`: so many that the run has; 0: that is not
+    known."""
     made: dict[str, dict[int, set[int | None]]] = {}
     for copy, of in by_copy(entries, run.times):
-        for marks, pieces in _made_with(of).items():
-            made.setdefault(marks, {})[copy] = pieces
+        for marks, numbers in _made_with(of).items():
+            made.setdefault(marks, {})[copy] = numbers
     found = []
     for marks, copies in made.items():
         differs = plan_differs(marks, now)
         if differs:
-            what = copy_words(tuple(copies)) if run.alike else _piece_words(copies[1])
+            what = with_copies(run.key, tuple(copies)) if run.alike else _named(run.key, copies[1], pieces)
             message = (
                 f"{what} cut and bent {differs}".lstrip()
                 + ". What is there may not fit, and the card shows something else: hold it to the sheet that bears its"
@@ -39,13 +40,11 @@ def superseded(run: JobRun, entries: Iterable[Entry], now: str) -> tuple[Finding
     return tuple(found)
 
 
-def _piece_words(pieces: set[int | None]) -> str:
-    """'pieces 1, 3'; '' for the whole run."""
-    numbers = sorted(number for number in pieces if number is not None)
-    if not numbers or None in pieces:
+def _named(key: str, numbers: set[int | None], pieces: int) -> str:
+    """'PH-07-1, PH-07-3'; '' for the whole run."""
+    if None in numbers:
         return ""
-    listed = ", ".join(str(number) for number in numbers)
-    return f"piece {listed}" if len(numbers) == 1 else f"pieces {listed}"
+    return ", ".join(piece_name(key, number, pieces) for number in sorted(filter(None, numbers)))
 
 
 def _made_with(entries: Iterable[Entry]) -> dict[str, set[int | None]]:
