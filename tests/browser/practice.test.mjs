@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
-import { askServer, newPage, openBrowser, openPlace, PHONE, serve } from "./support.mjs";
+import { askServer, keyIn, newPage, openBrowser, openPlace, PHONE, serve } from "./support.mjs";
 
 test("a lesson's piece is graded with its causes, kept for a name, and the class goes out as CSV", async () => {
   const server = await serve();
@@ -20,10 +20,19 @@ test("a lesson's piece is graded with its causes, kept for a name, and the class
   await page.getByRole("button", { name: "I have bent it: grade it" }).first().tap();
   const sheet = await askServer(page, "practice", { seed: 5, count: 3, kinds: ["stub"] });
   const wanted = Object.fromEntries((await askServer(page, "practice_grade", { survey: sheet.problems[0].survey })).checks.map((check) => [check.key, check.wanted]));
-  await page.getByLabel("End A to the back of the 90 at mark 1, in").fill(wanted["length 1"].replace('"', ""));
-  await page.getByLabel("The back of the 90 at mark 1 to end B, in").fill(wanted["length 2"].replace('"', ""));
+  await page.getByRole("button", { name: /^End A to the back of the 90 at mark 1, in/ }).tap();
+  const pad = (name) => page.getByRole("dialog", { name: `Keypad: ${name}` });
+  await pad("End A to the back of the 90 at mark 1, in").waitFor();
+  await keyIn(page, wanted["length 1"].replace('"', ""));
+  await page.getByRole("button", { name: "Next", exact: true }).tap();
+  await pad("The back of the 90 at mark 1 to end B, in").waitFor();
+  await keyIn(page, wanted["length 2"].replace('"', ""));
+  await page.getByRole("button", { name: "Next", exact: true }).tap();
+  await pad("End B off the flat floor (dog-leg), in").waitFor();
+  await keyIn(page, "0");
+  await page.getByRole("button", { name: "Next", exact: true }).tap();
+  await page.locator(".keypad").waitFor({ state: "detached" });
   await page.getByLabel("Angle at mark 1, °").fill("93");
-  await page.getByLabel("End B off the flat floor (dog-leg), in").fill("0");
   await page.getByRole("button", { name: "Grade it", exact: true }).tap();
   const graded = page.locator(".grade .answer");
   await graded.getByText("90 of 100 points: passed.").waitFor();

@@ -1,7 +1,7 @@
 // Contrast, names, roles: axe finds nothing serious on any screen; every screen is reached by keyboard; cards print.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { axeSource, enterSaddle, newPage, nothingForAxe, openBrowser, openPlace, PLACES, PHONE, serve, settled } from "./support.mjs";
+import { enterSaddle, newPage, nothingForAxe, openBrowser, openPlace, PLACES, PHONE, serve, settled } from "./support.mjs";
 
 let server, browser, page;
 
@@ -24,54 +24,7 @@ test("the bar has the places that the tests look at", async () => {
   assert.deepEqual(links.map((text) => text.trim()), PLACES);
 });
 
-for (const place of PLACES) {
-  for (const scheme of ["light", "dark"]) {
-    test(`axe on ${place}, ${scheme}`, async () => {
-      await page.emulateMedia({ colorScheme: scheme });
-      await openPlace(page, place);
-      await page.evaluate(axeSource());
-      const found = await page.evaluate(() => window.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"] }));
-      const bad = found.violations.filter((v) => ["serious", "critical"].includes(v.impact));
-      assert.deepEqual(bad.map((v) => `${v.id}: ${v.nodes[0].html}`), []);
-    });
-  }
-}
-
-for (const scheme of ["light", "dark"]) {
-  test(`axe on what is worked out without a run, ${scheme}`, async () => {
-    await page.emulateMedia({ colorScheme: scheme });
-    for (const key of ["", "shape/stub", "pull"]) {
-      await page.evaluate((to) => (location.hash = `#/figure/${to}`), key);
-      await page.locator(key ? ".figure-form" : ".figure .kind-list").first().waitFor();
-      if (key === "shape/stub" && !(await page.locator(".figure-answer").count())) {
-        await page.getByRole("button", { name: /^Stub height/ }).tap();
-        await page.getByRole("textbox", { name: "Stub height" }).fill("12");
-        await page.getByRole("button", { name: "Close the keypad" }).tap();
-        await page.getByRole("button", { name: "Work it out", exact: true }).tap();
-        await page.locator(".figure-answer").waitFor();
-      }
-      await settled(page);
-      await page.evaluate(axeSource());
-      const found = await page.evaluate(() => window.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"] }));
-      const bad = found.violations.filter((v) => ["serious", "critical"].includes(v.impact));
-      assert.deepEqual(bad.map((v) => `${key} ${v.id}: ${v.nodes[0].html}`), []);
-    }
-  });
-}
-
-test("axe on a tool's form, and on what folds away on Job and Practice: notes, files, classes", async () => {
-  await page.emulateMedia({ colorScheme: "light" });
-  for (const place of ["", "Practice", "Job"]) {
-    if (place) await openPlace(page, place);
-    else await page.evaluate(() => (location.hash = "#/tools/new"));
-    if (!place) await page.locator(".tool-form").waitFor();
-    await page.evaluate(() => document.querySelectorAll("details").forEach((one) => (one.open = true)));
-    await nothingForAxe(page);
-  }
-});
-
 test("the places are reached by keyboard", async () => {
-  await page.emulateMedia({ colorScheme: "light" });
   const names = [];
   for (let k = 0; k < 150 && names.length < 6; k += 1) {
     await page.keyboard.press("Tab");
@@ -93,3 +46,65 @@ test("the card prints", async () => {
   assert.ok(pages >= 1 && pages <= 6, `${pages} pages`);
   assert.ok(pdf.length > 15_000, `${pdf.length} bytes: an empty page?`);
 });
+
+const at = (hash, then) => async () => {
+  await page.evaluate((to) => (location.hash = to), hash);
+  await page.locator(then).first().waitFor();
+};
+const unfolded = () => page.evaluate(() => document.querySelectorAll("details").forEach((one) => (one.open = true)));
+/** The page's screens, and what stands there by what is done. */
+const SCREENS = [
+  ...PLACES.map((place) => [place, () => openPlace(page, place)]),
+  ["what is worked out without a run", at("#/figure/", ".figure .kind-list")],
+  ["wire pull", at("#/figure/pull", ".figure-form")],
+  ["a stub's height keyed in, refused and answered", async () => {
+    await at("#/figure/shape/stub", ".figure-form")();
+    await page.getByRole("button", { name: /^Stub height/ }).tap();
+    const work = async (height, then) => {
+      await page.getByRole("textbox", { name: "Stub height" }).fill(height);
+      if (then === ".keypad") return;
+      await page.getByRole("button", { name: "Close the keypad" }).tap();
+      await page.getByRole("button", { name: "Work it out", exact: true }).tap();
+      await page.locator(then).first().waitFor();
+      await nothingForAxe(page, then);
+      await page.getByRole("button", { name: /^Stub height/ }).tap();
+    };
+    await work("1/8", ".figure .notice.problem, .figure .bad");
+    await work("12", ".figure-answer");
+    await work("12 1/", ".keypad");
+  }],
+  ["a tool's form", at("#/tools/new", ".tool-form")],
+  ["the tools", at("#/tools", ".tools")],
+  ["a graded piece and the class list", async () => {
+    await openPlace(page, "Practice");
+    await unfolded();
+    await page.getByLabel("Name", { exact: true }).fill("Learner A");
+    await page.getByRole("button", { name: "Add to the class" }).tap();
+    await page.getByLabel("Sheet number").fill("5");
+    await page.getByRole("button", { name: "Practice it: A 90 with a stub" }).tap();
+    await page.getByRole("button", { name: "I have bent it: grade it" }).first().tap();
+    await page.getByLabel("Angle at mark 1, °").fill("97");
+    await page.getByRole("button", { name: "Grade it", exact: true }).tap();
+    await page.locator(".grade .answer").waitFor();
+    await page.getByRole("row", { name: /Learner A/ }).waitFor();
+  }],
+  ["Job, its lists, files and notes unfolded", async () => {
+    await openPlace(page, "Job");
+    await unfolded();
+    await page.getByRole("button", { name: "Labels", exact: true }).tap();
+  }],
+  ["a run that is refused, on See", async () => {
+    await openPlace(page, "Measure");
+    await page.getByRole("button", { name: /^Length/ }).tap();
+    await page.locator("#keypad-typed").fill("571/4");
+    await page.getByRole("button", { name: "Close the keypad" }).tap();
+    await openPlace(page, "See");
+    await page.locator("main", { hasText: "did you mean 57 1/4?" }).waitFor();
+  }],
+];
+
+for (const [name, go] of SCREENS)
+  test(`axe on ${name}, light and dark`, async () => {
+    await go();
+    await nothingForAxe(page, name);
+  });

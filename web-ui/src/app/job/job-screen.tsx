@@ -29,17 +29,17 @@ export function JobScreen() {
   const [labels, setLabels] = useState<readonly string[] | null>(null);
   const wide = useWide();
   const current = app.runs.find((r) => r.id === app.current);
-  const nothing = !app.jobs.length && !app.runs.length; // a server that is heard of late moves no button from under the thumb
+  const empty = !app.runs.length;
   if (sheet && current) return <PrintSheets survey={current.survey} what={sheet} onClose={() => setSheet(null)} />;
   if (pages) return <ReadySheets pages={pages} label={t.files.pack} onClose={() => setPages(null)} />;
   if (labels) return <ReadySheets pages={labels} label={t.desk.lists.job_labels} onClose={() => setLabels(null)} />;
   if (wide) return <DeskScreen onPrint={setSheet} onPack={setPages} />;
   return (
     <div class="job">
+      {empty && <Welcome />}
+      {/* a shop that is heard of late moves no button from under the thumb: what it has stands below */}
       {!app.job && app.jobs.length > 1 && <JobChoice />}
-      {!nothing && <JobCard />}
-      {!app.runs.length && <Welcome />}
-      {nothing && <JobCard />}
+      <JobCard />
       <RunList app={app} onPrint={setSheet} />
       {app.runs.length > 0 && (
         <button type="button" class="wide-button strong" onClick={startRun}>

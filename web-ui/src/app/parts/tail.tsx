@@ -144,7 +144,7 @@ function FindingList({ list, ofRun = false }: { list: readonly Finding[]; ofRun?
 export function Care({ list }: { list: readonly string[] }) {
   if (list.every((c) => c === DECIDES)) return null;
   return (
-    <section class="care" aria-label={t.care}>
+    <div class="care" role="group" aria-label={t.care}>
       <Icon name="warn" />
       <ul>
         {list.map((c) => (
@@ -153,6 +153,6 @@ export function Care({ list }: { list: readonly string[] }) {
           </li>
         ))}
       </ul>
-    </section>
+    </div>
   );
 }

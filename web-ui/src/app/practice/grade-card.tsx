@@ -4,12 +4,27 @@ import type { CheckGraded, GradeAnswer, Problem, Trouble, WrittenSurvey } from '
 import { t } from '../../text/words';
 import { ask } from '../kept/ask';
 import { say } from '../kept/state';
-import { Notice, Pick, Segments, TextField, TroubleNotice } from '../parts/parts';
+import { Keypad } from '../parts/keypad';
+import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, type Beside } from '../parts/parts';
 import { Tail } from '../parts/tail';
 import { benchNow, classNow, keepBench, keepClass, rulesNow } from './class-kept';
 import { numberIn, problemName, schemeOf, withResult, type Unit } from './class-list';
 
-export function GradeCard({ problem, survey, seed, raceway, units }: { problem: Problem; survey: WrittenSurvey; seed: number; raceway: string; units: Unit }) {
+/** The field of the sheet that is keyed into, '' for none: one keypad for all its problems. */
+export interface Keyed {
+  field: string;
+  onField: (field: string) => void;
+}
+
+interface Props extends Keyed {
+  problem: Problem;
+  survey: WrittenSurvey;
+  seed: number;
+  raceway: string;
+  units: Unit;
+}
+
+export function GradeCard({ problem, survey, seed, raceway, units, field, onField }: Props) {
   const [answer, setAnswer] = useState<GradeAnswer | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
   const [reads, setReads] = useState<Readonly<Record<string, string>>>(benchNow()?.reads[problem.number] ?? {});
@@ -42,6 +57,7 @@ export function GradeCard({ problem, survey, seed, raceway, units }: { problem: 
     return took;
   };
   const finish = async (): Promise<void> => {
+    onField('');
     const given = await grade(reads, stop());
     if (given?.graded) say(given.words);
   };
@@ -56,13 +72,7 @@ export function GradeCard({ problem, survey, seed, raceway, units }: { problem: 
     <div class="grade">
       <h4>{t.practice.gradeTitle}</h4>
       <p class="quiet small">{t.practice.gradeWords}</p>
-      {answer?.checks.map((check) =>
-        check.kind === 'side' ? (
-          <Segments key={check.key} label={label(check)} value={reads[check.key] ?? ''} options={[{ value: 'yes', label: t.practice.yes }, { value: 'no', label: t.practice.no }]} onPick={(side) => read(check.key, side)} />
-        ) : (
-          <TextField key={check.key} label={label(check)} decimal value={reads[check.key] ?? ''} onText={(text) => read(check.key, text)} {...(wrongAt === check.key && error ? { wrong: error.message.replace(error.field, label(check)) } : {})} />
-        ),
-      )}
+      <Checks checks={answer?.checks ?? []} of={problem.number} reads={reads} onRead={read} wrongAt={wrongAt} error={error} field={field} onField={onField} />
       <TextField label={t.practice.minutes} decimal value={minutes} onText={setMinutes} help={begun ? t.practice.running : ''} />
       {!begun && (
         <button type="button" class="quiet-button" onClick={() => setBegun(Date.now())}>
@@ -89,6 +99,48 @@ export function GradeCard({ problem, survey, seed, raceway, units }: { problem: 
     </div>
   );
 }
+
+interface ChecksProps extends Keyed {
+  checks: readonly CheckGraded[];
+  /** the problem's number */
+  of: number;
+  reads: Readonly<Record<string, string>>;
+  onRead: (key: string, text: string) => void;
+  wrongAt: string | undefined;
+  error: Trouble | null;
+}
+
+/** What is measured on the piece: lengths by the keypad. */
+function Checks({ checks, of, reads, onRead, wrongAt, error, field, onField }: ChecksProps) {
+  const pathOf = (check: CheckGraded): string => `${of} ${check.key}`;
+  const lengths = checks.filter(isLength);
+  const keyed = lengths.find((check) => pathOf(check) === field);
+  const wrong = (check: CheckGraded): string => (wrongAt === check.key && error ? error.message.replace(error.field, label(check)) : '');
+  const beside = (path: string): Beside | null => {
+    const words = lengths.filter((check) => pathOf(check) === path).map(wrong).join('');
+    return words ? { kind: 'wrong', words } : null;
+  };
+  const onNext = (): void => {
+    const following = keyed && lengths[lengths.indexOf(keyed) + 1];
+    onField(following ? pathOf(following) : '');
+  };
+  return (
+    <>
+      {checks.map((check) => {
+        const { key } = check;
+        const value = reads[key] ?? '';
+        if (check.kind === 'side') return <Segments key={key} label={label(check)} value={value} options={[{ value: 'yes', label: t.practice.yes }, { value: 'no', label: t.practice.no }]} onPick={(side) => onRead(key, side)} />;
+        if (isLength(check)) return <LengthField key={key} kit={{ unit: check.unit, active: field, beside, open: onField }} path={pathOf(check)} label={label(check)} value={value} />;
+        return <TextField key={key} label={label(check)} decimal value={value} onText={(text) => onRead(key, text)} {...(wrong(check) ? { wrong: wrong(check) } : {})} />;
+      })}
+      {keyed && (
+        <Keypad path={field} label={label(keyed)} value={reads[keyed.key] ?? ''} unit={keyed.unit} beside={beside(field)} onValue={(text) => onRead(keyed.key, text)} onNext={onNext} onClose={() => onField('')} />
+      )}
+    </>
+  );
+}
+
+const isLength = (check: CheckGraded): check is CheckGraded & { unit: Unit } => check.unit === 'in' || check.unit === 'mm';
 
 /** Which reading an error is about; -1: none. */
 const placeOf = (field: string): number => Number(/readings\[(\d+)\]/.exec(field)?.[1] ?? -1);

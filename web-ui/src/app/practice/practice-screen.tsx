@@ -13,7 +13,7 @@ import { SvgImage } from '../parts/svg-image';
 import { ClassCard } from './class-card';
 import { benchNow, keepBench } from './class-kept';
 import type { Unit } from './class-list';
-import { GradeCard } from './grade-card';
+import { GradeCard, type Keyed } from './grade-card';
 import { Lessons } from './lessons';
 import { RulesCard } from './rules-card';
 
@@ -81,6 +81,7 @@ export function PracticeScreen() {
 }
 
 function Sheet({ sheet, units, onPutAway }: { sheet: PracticeSheet; units: Unit; onPutAway: () => void }) {
+  const [field, onField] = useState('');
   return (
     <article class="problem-sheet">
       <header class="sheet-head">
@@ -99,7 +100,7 @@ function Sheet({ sheet, units, onPutAway }: { sheet: PracticeSheet; units: Unit;
         </button>
       </header>
       {sheet.problems.map((p) => (
-        <ProblemCard key={`${sheet.seed}-${p.number}-${p.kind}-${units}`} problem={p} seed={sheet.seed} raceway={sheet.raceway} units={units} />
+        <ProblemCard key={`${sheet.seed}-${p.number}-${p.kind}-${units}`} problem={p} seed={sheet.seed} raceway={sheet.raceway} units={units} field={field} onField={onField} />
       ))}
       <section class="print-only key-page">
         <h2>{t.practice.key(sheet.seed)}</h2>
@@ -117,7 +118,7 @@ function Sheet({ sheet, units, onPutAway }: { sheet: PracticeSheet; units: Unit;
   );
 }
 
-function ProblemCard({ problem, seed, raceway, units }: { problem: Problem; seed: number; raceway: string; units: Unit }) {
+function ProblemCard({ problem, seed, raceway, units, field, onField }: Keyed & { problem: Problem; seed: number; raceway: string; units: Unit }) {
   const [shown, setShown] = useState(false);
   const [bent, setBent] = useState(false);
   const survey = problem.survey;
@@ -165,7 +166,7 @@ function ProblemCard({ problem, seed, raceway, units }: { problem: Problem; seed
             {t.practice.isBent}
           </button>
         )}
-        {survey && bent && <GradeCard problem={problem} survey={survey} seed={seed} raceway={raceway} units={units} />}
+        {survey && bent && <GradeCard problem={problem} survey={survey} seed={seed} raceway={raceway} units={units} field={field} onField={onField} />}
       </div>
     </section>
   );
