@@ -125,29 +125,14 @@ def find_ampacity(
     wire = f"{size} {insulation.upper()} {metal}"
     insulation_c, basis = _insulation_c(insulation, wet, edition)
     table = _table_a(size, metal, insulation_c, edition)
-    steps = [
-        edition.step(basis, "wet"),
-        edition.step(f"{size} {metal} in the {insulation_c} C column: {float(table):g} A", "ampacity"),
-    ]
+    in_table = f"{size} {metal} in the {insulation_c} C column: {float(table):g} A"
     ambient = _ambient_factor(ambient_c, insulation_c, edition)
-    steps.append(edition.step(f"{ambient_c:g} C around the wire: x {float(ambient):.2f}", "ambient"))
-    count, text = _count_factor(carrying, nipple, edition)
-    steps.append(edition.step(text, "count"))
+    count, counted = _count_factor(carrying, nipple, edition)
     # 310.14(A), 310.15(B) and (C): I1 = I0 Ca Cn.
     corrected = table * ambient * count
-    steps.append(
-        edition.step(
-            f"{float(table):g} x {float(ambient):.2f} x {float(count):.2f} = {float(corrected):.2f} A", "ampacity"
-        )
-    )
-    ends_c, ends_text = _terminals(size, metal, terminal_c, circuit_a, edition)
-    # 110.14(C): not more than the table gives at the terminals' temperature.
-    at_ends = column_ampacity(size, metal, ends_c, edition)
-    ends = table if at_ends is None else at_ends
+    product = f"{float(table):g} x {float(ambient):.2f} x {float(count):.2f} = {float(corrected):.2f} A"
+    ends_c, ends, ends_text = _at_ends(size, metal, table, terminal_c, circuit_a, edition)
     usable = min(corrected, ends)
-    if at_ends is None:
-        ends_text = f"the table has no figure for {size} at {ends_c} C, so what is marked on the terminals decides"
-    steps.append(edition.step(f"{ends_text}: at most {float(ends):g} A", "terminals"))
     protection = protection_for(size, metal, usable, edition)
     return Ampacity(
         wire=wire,
@@ -161,12 +146,33 @@ def find_ampacity(
         terminal_a=float(ends),
         usable_a=float(usable),
         protection=protection,
-        steps=(*steps, *protection.steps),
+        steps=(
+            edition.step(basis, "wet"),
+            edition.step(in_table, "ampacity"),
+            edition.step(f"{ambient_c:g} C around the wire: x {float(ambient):.2f}", "ambient"),
+            edition.step(counted, "count"),
+            edition.step(product, "ampacity"),
+            edition.step(f"{ends_text}: at most {float(ends):g} A", "terminals"),
+            *protection.steps,
+        ),
         findings=(
             *_findings(wire, corrected, ends, ends_c, carrying, nipple, edition),
             *(_too_cool(wire, insulation_c, ends_c, edition) if terminal_c is None else ()),
         ),
     )
+
+
+def _at_ends(
+    size: str, metal: str, table: Fraction, terminal_c: int | None, circuit_a: float | None, edition: Edition
+) -> tuple[int, Fraction, str]:
+    """The temperature (C) that counts at the terminals, the most (A) that the table gives there, and both in words."""
+    ends_c, words = _terminals(size, metal, terminal_c, circuit_a, edition)
+    # 110.14(C): not more than the table gives at the terminals' temperature.
+    at_ends = column_ampacity(size, metal, ends_c, edition)
+    if at_ends is None:
+        words = f"the table has no figure for {size} at {ends_c} C, so what is marked on the terminals decides"
+        return ends_c, table, words
+    return ends_c, at_ends, words
 
 
 def least_carrying(current_a: float, metal: str, edition: Edition, *, sets: int = 1) -> Carrying | None:

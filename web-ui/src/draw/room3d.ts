@@ -27,51 +27,11 @@ export function openRoom(canvas: HTMLCanvasElement, answer: PlanAnswer, colours:
   renderer.setPixelRatio(Math.min(window.devicePixelRatio, 2));
   const scene = new THREE.Scene();
   scene.background = new THREE.Color(colours.back);
-  const all: THREE.Vector3[] = [];
-  const od = answer.plan.pieces[0]?.outside_diameter_mm ?? 18;
-  const metal = new THREE.MeshStandardMaterial({ color: colours.tube, metalness: 0.35, roughness: 0.42 });
-  answer.paths.forEach((path) => {
-    const points = path.points.map(to3);
-    all.push(...points);
-    const curve = new THREE.CurvePath<THREE.Vector3>();
-    for (let i = 1; i < points.length; i += 1) {
-      if (points[i - 1]!.distanceTo(points[i]!) > 1e-6) curve.add(new THREE.LineCurve3(points[i - 1], points[i]));
-    }
-    const parts = clamp(Math.round(curve.getLength() / 6), 60, 900);
-    scene.add(new THREE.Mesh(new THREE.TubeGeometry(curve, parts, od / 2, 18), metal));
-    path.bend_middles.forEach((middle) => {
-      const ball = new THREE.Mesh(
-        new THREE.SphereGeometry(od * 0.62, 20, 14),
-        new THREE.MeshStandardMaterial({ color: colours.mark, roughness: 0.6, transparent: true, opacity: 0.55 }),
-      );
-      ball.position.copy(to3(middle));
-      scene.add(ball);
-    });
-  });
-  answer.fittings.flatMap((fitting) => fitting.parts).forEach((part) => {
-    const mesh = solidMesh(part, metal);
-    if (mesh) scene.add(mesh);
-  });
-  answer.plan.obstacles.forEach((obstacle, i) => {
-    const look = new THREE.MeshStandardMaterial({
-      color: answer.clearances[i]!.low ? colours.low : colours.thing,
-      roughness: 0.85,
-      transparent: true,
-      opacity: 0.82,
-    });
-    const mesh = solidMesh(obstacle.solid, look);
-    if (mesh) scene.add(mesh);
-  });
+  const all = addThings(scene, answer, colours);
   const box = new THREE.Box3().setFromPoints(all.length ? all : [new THREE.Vector3()]);
   const middle = box.getCenter(new THREE.Vector3());
   const size = Math.max(box.getSize(new THREE.Vector3()).length(), 200);
-  const grid = new THREE.GridHelper(Math.ceil(size / 304.8 + 2) * 609.6, Math.ceil(size / 304.8 + 2) * 2, colours.grid, colours.grid);
-  grid.position.set(middle.x, 0, middle.z);
-  scene.add(grid);
-  scene.add(new THREE.HemisphereLight('#ffffff', '#7d8a86', 2.1));
-  const sun = new THREE.DirectionalLight('#ffffff', 1.9);
-  sun.position.set(middle.x + size * 0.4, middle.y + size, middle.z + size * 0.7);
-  scene.add(sun);
+  addGround(scene, middle, size, colours);
   const camera = new THREE.PerspectiveCamera(38, 1, size / 200, size * 20);
   const controls = new OrbitControls(camera, canvas);
   controls.target.copy(middle);
@@ -113,6 +73,57 @@ export function openRoom(canvas: HTMLCanvasElement, answer: PlanAnswer, colours:
       renderer.dispose();
     },
   };
+}
+
+/** The conduit with its bends, the fittings, and what it goes past; gives the points that the view is set to. */
+function addThings(scene: THREE.Scene, answer: PlanAnswer, colours: Colours): THREE.Vector3[] {
+  const all: THREE.Vector3[] = [];
+  const od = answer.plan.pieces[0]?.outside_diameter_mm ?? 18;
+  const metal = new THREE.MeshStandardMaterial({ color: colours.tube, metalness: 0.35, roughness: 0.42 });
+  answer.paths.forEach((path) => {
+    const points = path.points.map(to3);
+    all.push(...points);
+    const curve = new THREE.CurvePath<THREE.Vector3>();
+    for (let i = 1; i < points.length; i += 1) {
+      if (points[i - 1]!.distanceTo(points[i]!) > 1e-6) curve.add(new THREE.LineCurve3(points[i - 1], points[i]));
+    }
+    const parts = clamp(Math.round(curve.getLength() / 6), 60, 900);
+    scene.add(new THREE.Mesh(new THREE.TubeGeometry(curve, parts, od / 2, 18), metal));
+    path.bend_middles.forEach((middle) => {
+      const ball = new THREE.Mesh(
+        new THREE.SphereGeometry(od * 0.62, 20, 14),
+        new THREE.MeshStandardMaterial({ color: colours.mark, roughness: 0.6, transparent: true, opacity: 0.55 }),
+      );
+      ball.position.copy(to3(middle));
+      scene.add(ball);
+    });
+  });
+  answer.fittings.flatMap((fitting) => fitting.parts).forEach((part) => {
+    const mesh = solidMesh(part, metal);
+    if (mesh) scene.add(mesh);
+  });
+  answer.plan.obstacles.forEach((obstacle, i) => {
+    const look = new THREE.MeshStandardMaterial({
+      color: answer.clearances[i]!.low ? colours.low : colours.thing,
+      roughness: 0.85,
+      transparent: true,
+      opacity: 0.82,
+    });
+    const mesh = solidMesh(obstacle.solid, look);
+    if (mesh) scene.add(mesh);
+  });
+  return all;
+}
+
+/** The floor under the run, and the light. */
+function addGround(scene: THREE.Scene, middle: THREE.Vector3, size: number, colours: Colours): void {
+  const grid = new THREE.GridHelper(Math.ceil(size / 304.8 + 2) * 609.6, Math.ceil(size / 304.8 + 2) * 2, colours.grid, colours.grid);
+  grid.position.set(middle.x, 0, middle.z);
+  scene.add(grid);
+  scene.add(new THREE.HemisphereLight('#ffffff', '#7d8a86', 2.1));
+  const sun = new THREE.DirectionalLight('#ffffff', 1.9);
+  sun.position.set(middle.x + size * 0.4, middle.y + size, middle.z + size * 0.7);
+  scene.add(sun);
 }
 
 type Solid = PlanAnswer['plan']['obstacles'][number]['solid'];
