@@ -261,6 +261,14 @@ def test_runs_without_wires_and_open_ends_are_told_above_the_bill(told: Told) ->
     assert block(told(bare, "bill"))[0].startswith("Wire: none, because no run names its wires. ")
 
 
+def test_five_runs_are_named_and_of_six_one_more_is_counted(told: Told) -> None:
+    five = block(told(job(*((f"WS-{k}", OPEN) for k in range(1, 6))), "bill"))[0]
+    assert five.startswith("Fittings: none for 5 ends left open (WS-1 end A, ")
+    assert five.partition("(")[2].startswith("WS-1 end A, WS-2 end A, WS-3 end A, WS-4 end A, WS-5 end A). ")
+    six = block(told(job(*((f"WS-{k}", OPEN) for k in range(1, 7))), "bill"))[0]
+    assert "WS-5 end A and 1 more). " in six
+
+
 def test_a_run_of_which_no_strap_reaches_a_part_is_told_above_the_bill(told: Told) -> None:
     """Behind an offset it lies off its surface to the end."""
     away = "  raceway: EMT 1/2\n  walk:\n    - leg: 70\n      features:\n"
