@@ -40,6 +40,14 @@ for (const kind of ["racewright serve", "a plain web host"]) {
       await page.reload();
       await page.goto(`${host.url}#/measure`);
       await marksReady(page);
+      await page.goto(`${host.url}?again#/practice`);
+      for (const place of ["practice", "see", "bend", "check", "figure", "tools"]) {
+        await page.goto(`${host.url}?again#/${place}`);
+        await page.locator("main > :is(section, div)").first().waitFor();
+        assert.equal(await page.locator("main > p.quiet").count(), 0, `${place} is there offline`);
+      }
+      await page.goto(`${host.url}?again#/measure`);
+      await marksReady(page);
       const texts = await page.evaluate(async () => (await fetch("notices.txt")).text());
       assert.match(texts, /Mozilla Public License Version 2\.0/, "the licenses can be read offline");
       assert.match(await page.locator("body").innerText(), /56\s*1/, "the run is still there");

@@ -8,6 +8,7 @@ import { startSharing } from './kept/share';
 import { benderOf, lacksTool } from './kept/shoe';
 import { change, currentRun, currentSketch, load, onRunChange, state } from './kept/state';
 import { forEngine } from './kept/survey';
+import { fetchScreens } from './later';
 
 onReady(planAgain);
 
@@ -87,8 +88,11 @@ function gaps(): void {
 
 export function startLink(): void {
   onRunChange(planSoon);
-  const engine = engineHandle();
-  void load().then(() => startSharing(engine));
+  void load().then(() => {
+    const engine = engineHandle();
+    void startSharing(engine);
+    void fetchScreens().catch(() => undefined); // fetched when one is opened
+  });
 }
 
 export function planAgain(): void {

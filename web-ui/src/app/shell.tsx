@@ -2,25 +2,27 @@
 import type { ComponentChildren } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { t } from '../text/words';
-import { BendScreen } from './bend/bend-screen';
-import { CheckScreen } from './check/check-screen';
 import { setLocal } from './kept/act';
 import { Clashes, Refusals, WaitBar } from './parts/clash-card';
-import { FigureScreen } from './figure/figure-door';
 import { Icon } from './parts/icons';
 import { JobScreen } from './job/job-screen';
 import { engineHandle, stopAsking } from './kept/ask';
 import { toldWork, type Work } from './kept/working';
 import { Superseded } from './parts/superseded';
+import { later } from './later';
 import { MeasureScreen } from './measure/measure-screen';
 import { Boundary } from './parts/boundary';
 import { Decides, Notice, TextField } from './parts/parts';
-import { PracticeScreen } from './practice/practice-screen';
 import { settle, UndoBar } from './parts/undo';
-import { SeeScreen } from './see/see-screen';
 import { ToolNews } from './parts/tool-news';
-import { ToolsScreen } from './tools/tools-screen';
 import { currentRun, setLight, useApp, type State } from './kept/state';
+
+const BendScreen = later('BendScreen');
+const CheckScreen = later('CheckScreen');
+const FigureScreen = later('FigureScreen');
+const PracticeScreen = later('PracticeScreen');
+const SeeScreen = later('SeeScreen');
+const ToolsScreen = later('ToolsScreen');
 
 export const PLACES = ['job', 'measure', 'see', 'bend', 'check', 'practice'] as const;
 /** Places that others lead to, not along the bottom; `tools` leads back to where the person was. */

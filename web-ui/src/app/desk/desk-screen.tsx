@@ -2,7 +2,7 @@
 import { useEffect, useMemo, useState } from 'preact/hooks';
 import { t } from '../../text/words';
 import { FilesCard, Notices } from '../files/files-card';
-import { FigureLink } from '../figure/figure-door';
+import { FigureLink } from '../figure/figure-link';
 import { JobCard } from '../job/job-card';
 import { ReadySheets, type Sheet } from '../job/print';
 import { RemovedRuns } from '../job/removed-runs';

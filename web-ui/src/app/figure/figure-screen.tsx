@@ -9,7 +9,7 @@ import { Question } from './question';
 export const titleOf = (form: Form): string => t.figure.titles[form.key] ?? form.title;
 const keyNow = (): string => location.hash.replace(/^#\/figure\/?/, '');
 
-export function Figures() {
+export function FigureScreen() {
   useApp();
   const [key, setKey] = useState(keyNow());
   useEffect(() => {

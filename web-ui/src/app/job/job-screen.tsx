@@ -1,7 +1,6 @@
 /** Job: every run with its status, what the checks found, printing, and the file to take it all elsewhere. */
 import { useState } from 'preact/hooks';
 import { t } from '../../text/words';
-import { DeskScreen } from '../desk/desk-screen';
 import { JobChoice } from '../desk/job-choice';
 import { ListsView } from '../desk/lists-view';
 import { useWide } from '../desk/wide';
@@ -14,13 +13,16 @@ import { Tape } from '../parts/tape';
 import type { PieceAtBench, PlannedPiece } from '../../engine/types';
 import type { Unit } from '../../text/lengths';
 import { FilesCard, Notices } from '../files/files-card';
-import { FigureLink } from '../figure/figure-door';
+import { FigureLink } from '../figure/figure-link';
+import { later } from '../later';
 import { JobCard } from './job-card';
 import { PrintSheets, ReadySheets, type Sheet } from './print';
 import { RemovedRuns } from './removed-runs';
 import { RunDeeds } from './run-deeds';
 import { statusWords } from './status-words';
 import { startRun, Welcome } from './welcome';
+
+const DeskScreen = later('DeskScreen');
 
 export function JobScreen() {
   const app = useApp();

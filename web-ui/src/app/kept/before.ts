@@ -109,10 +109,15 @@ function oldShoes(): Before['shoes'] {
   }
 }
 
-export async function takeOverBefore(): Promise<void> {
+/** Takes it over; gives whether there was anything. Where not, nobody waits until it is noted that this was done. */
+export async function takeOverBefore(): Promise<boolean> {
   const values = await oldValues();
   const text = (name: string): string => (values?.get(name) as string | undefined) ?? '';
   const old: Before = { runs: (values?.get('runs') as RunBefore[] | undefined) ?? [], current: text('current'), light: text('light'), device: text('device'), shoes: oldShoes() };
   const { records, local } = recordsOf(old);
-  await takeOver(TAKEN, records, local);
+  const done = takeOver(TAKEN, records, local);
+  const any = records.length > 0 || local.size > 0;
+  if (any) await done;
+  else done.catch(() => undefined); // looked for again at the next opening
+  return any;
 }

@@ -239,8 +239,8 @@ export async function load(): Promise<void> {
   onKept(refresh);
   await readKept();
   if (lasting && !local.has(TAKEN)) {
-    await takeOverBefore().catch(() => undefined); // tried again at the next opening
-    await readKept();
+    const any = await takeOverBefore().catch(() => true); // tried again at the next opening
+    if (any) await readKept();
   }
   const jobs = jobRows(headsNow());
   state.job = jobs.some((job) => job.id === text('job')) ? text('job') : jobs.length === 1 ? jobs[0]!.id : '';

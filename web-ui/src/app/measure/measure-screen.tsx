@@ -1,7 +1,7 @@
 /** Measure: the run entered as one walks it, the sketch above following every key. */
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { t } from '../../text/words';
-import { FigureLink } from '../figure/figure-door';
+import { FigureLink } from '../figure/figure-link';
 import { FeatureForm } from './feature-form';
 import { Icon } from '../parts/icons';
 import { bringIntoView, fieldOf, Keypad } from '../parts/keypad';
