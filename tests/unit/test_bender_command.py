@@ -213,3 +213,24 @@ def test_a_calibration_names_what_the_test_bends_measured(capsys: pytest.Capture
     out = capsys.readouterr().out
     assert "radius and lead measured by the user\n" in out
     assert '1.750"' in out
+
+
+def test_test_bends_that_disagree_are_a_problem_and_kept_only_anyway(capsys: pytest.CaptureFixture[str]) -> None:
+    """Two bends of one mark whose stubs differ by 1/2 in: each lies 1/4 in off what fits both."""
+    bends = [f"angle=90 stub={stub} leg=30 cut=39-3/8 mark=7" for stub in ("12", "12-1/2")]
+    words = ("calibrate", "slip", "--raceway", "EMT", "--size", "1/2", "--bend", bends[0], "--bend", bends[1])
+    capsys.readouterr()
+    for more, kept in (((), False), (("--save",), False), (("--save", "--anyway"), True)):
+        assert bender(*words, *more) == 1
+        out = " ".join(capsys.readouterr().out.split())
+        assert "problem: the test bends disagree: what is left over is 4.4 times what readings can be off" in out
+        assert "stub is 0.25 in off the fit" in out
+        assert ("Not kept, as the test bends disagree" in out) == (more == ("--save",))
+        assert ("Kept in" in out) == kept
+    # half a sixteenth apart they agree, and are kept as they are
+    near = ("--bend", bends[0], "--bend", bends[0].replace("stub=12", "stub=12-1/32"))
+    bender("calibrate", "near", "--raceway", "EMT", "--size", "1/2", *near, "--save")
+    out = capsys.readouterr().out
+    assert "the bends agree" in out
+    assert "bender.test_bends" not in out
+    assert "Kept in" in out

@@ -52,6 +52,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     marks = ("center", "star")
     field("--fit", "find this mark's place too (center or star)", action="append", type=_american, choices=marks)
     fit.add_argument("--save", action="store_true", help="keep what was found under NAME")
+    fit.add_argument("--anyway", action="store_true", help="with --save: also where the test bends disagree")
 
     remove = actions.add_parser("remove", parents=[common], help="forget a profile of your own")
     remove.add_argument("name", metavar="NAME")
@@ -163,7 +164,12 @@ def _calibrate(args: argparse.Namespace) -> int:
     )
     answer = asked("calibrate", request)
     assert isinstance(answer, BenderAnswer)
-    return show(_kept(args, answer, replace=True) if args.save else answer, as_text, as_json=args.json)
+    if not args.save:
+        return show(answer, as_text, as_json=args.json)
+    if not args.anyway and any(finding.rule == "bender.test_bends" for finding in answer.findings):
+        left = "Not kept, as the test bends disagree: `--anyway` keeps it all the same."
+        return show(answer, lambda told: f"{as_text(told)}\n\n{left}", as_json=args.json)
+    return show(_kept(args, answer, replace=True), as_text, as_json=args.json)
 
 
 def _kept(args: argparse.Namespace, answer: BenderAnswer, *, replace: bool) -> BenderAnswer:

@@ -10,7 +10,8 @@ import msgspec
 
 from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.cautions import cautions_for
-from racewright.errors import InputError
+from racewright.errors import Finding, InputError
+from racewright.geometry.vector import even
 from racewright.operations.common import (
     AngleText,
     Answer,
@@ -32,6 +33,9 @@ from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
 from racewright.units.said import said_finely, said_in
 from racewright.units.tape import read_tape, style_of
+
+#: From so many times what readings can be off, test bends contradict each other (own choice).
+_AGREE = 2.0
 
 
 class BendersRequest(Request, frozen=True, kw_only=True):
@@ -181,13 +185,37 @@ def with_calibration(answer: BenderAnswer, found: Calibration) -> BenderAnswer:
     if found.misfit is None:
         verdicts = ["as many unknowns as readings: nothing is left over to check them; one more bend would"]
     else:
-        agree = "the bends agree" if found.misfit < 2.0 else "the bends disagree: look for a slip in the readings"
+        agree = "the bends agree" if found.misfit < _AGREE else "the bends disagree: look for a slip in the readings"
         verdicts = [f"error left {found.misfit:.2f} (readings to spare: {found.degrees_of_freedom}): {agree}"]
     if found.springback is not None and found.springback.terms == 1:
         verdicts.append("springback from one angle only: taken as the same for every angle")
     with said_in(style_of(answer.unit)):
         told = tuple(_found(found))
-    return msgspec.structs.replace(answer, calibration=found, found=told, verdicts=tuple(verdicts))
+    doubts = _disagreement(found, answer.unit)
+    return msgspec.structs.replace(
+        answer, calibration=found, found=told, verdicts=tuple(verdicts), findings=(*doubts, *answer.findings)
+    )
+
+
+def _disagreement(found: Calibration, unit: TapeUnit) -> tuple[Finding, ...]:
+    """That test bends contradict each other by more than they can be misread."""
+    if found.misfit is None or found.misfit < _AGREE:
+        return ()
+    worst = max(found.residuals, key=lambda one: even(abs(one.off_mm)))
+    with said_in(style_of(unit)):
+        off = said_finely(abs(worst.off_mm))
+    return (
+        Finding(
+            rule="bender.test_bends",
+            severity="problem",
+            message=f"the test bends disagree: what is left over is {found.misfit:.1f} times what readings can be off,"
+            f" the most at bend {worst.bend}, whose {worst.what} is {off} off the fit. Measure its readings again, or"
+            " make one more bend.",
+            citation="least squares",
+            measured=found.misfit,
+            allowed=_AGREE,
+        ),
+    )
 
 
 def _found(found: Calibration) -> Iterator[FoundFigure]:

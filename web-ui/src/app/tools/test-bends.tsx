@@ -107,7 +107,7 @@ export function TestBends({ tool, onDone }: { tool: KeptTool; onDone: () => void
       {answer && <Found answer={answer} />}
       {answer && (
         <button type="button" class="wide-button strong" onClick={keep}>
-          {t.tools.next(tool.called)}
+          {answer.findings.some((f) => f.severity === 'problem') ? t.tools.keepAnyway : t.tools.next(tool.called)}
         </button>
       )}
       <button type="button" class="quiet-button" onClick={done}>
