@@ -136,8 +136,9 @@ def _survey(request: PracticeRequest, number: int, draft: Draft, style: TapeStyl
 
 
 def _planned(data: dict[str, Any]) -> Plan | None:
+    """The plan that the answers are read from; None where a problem is found, whatever would work."""
     try:
-        plan = plan_run(read_survey(survey_from_data(data)))
+        plan = plan_run(read_survey(survey_from_data(data)), choices=False, advice=False)
     except RacewrightError:
         return None
     if len(plan.pieces) != 1 or any(f.severity == "problem" for f in plan.findings):
