@@ -10,7 +10,7 @@ test("a lesson's piece is graded with its causes, kept for a name, and the class
   const page = await newPage(await browser.newContext(PHONE));
   await page.goto(server.url);
   await openPlace(page, "Practice");
-  await page.getByText("Class list", { exact: true }).tap();
+  await page.locator("summary", { hasText: "Class list" }).tap();
   await page.getByLabel("Name", { exact: true }).fill("Learner A");
   await page.getByRole("button", { name: "Add to the class" }).tap();
   await page.getByRole("row", { name: /Learner A/ }).waitFor();

@@ -30,6 +30,7 @@ export function ClassCard() {
   return (
     <details class="card more class-card">
       <summary>{t.practice.classTitle(now.people.length)}</summary>
+      <h2 class="print-only">{t.practice.classTitle(now.people.length)}</h2>
       <p class="quiet screen-only">{t.practice.classWords}</p>
       <div class="screen-only">
         <TextField label={t.practice.person} value={name} onText={setName} />
