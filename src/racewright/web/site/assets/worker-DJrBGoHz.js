@@ -1,5 +1,0 @@
-let e,t=null;async function n(t){let n=await fetch(new URL(t,e));if(!n.ok)throw Error(`${t}: status ${n.status}`);return new Uint8Array(await n.arrayBuffer())}function r(e){self.postMessage({progress:e})}async function i(){r(.05);let i=Promise.all([n(`msgspec.whl`),n(`racewright.zip`)]);i.catch(()=>void 0);let{loadPyodide:a}=await import(
-/* @vite-ignore */
-new URL(`pyodide.mjs`,e).href);r(.15);let o=await a({indexURL:e.href,packages:[],checkAPIVersion:!1});r(.7);let[s,c]=await i;o.unpackArchive(s,`wheel`),o.FS.writeFile(`/racewright.zip`,c),o.runPython(`import sys; sys.path.insert(0, '/racewright.zip')`),r(.8),t=o.pyimport(`racewright.browser`),t.warm_up(),self.postMessage({ready:!0})}self.onmessage=n=>{if(`base`in n.data){e=new URL(n.data.base),i().catch(e=>{self.postMessage({broken:e instanceof Error?e.message.split(`
-`)[0]:`unknown`})});return}let{id:r,operation:a,request:o}=n.data;try{if(t===null)throw Error(`not started`);self.postMessage({id:r,answer:t.ask_json(a,o)})}catch(e){self.postMessage({id:r,failed:e instanceof Error?e.message.split(`
-`)[0]:`unknown`})}};
