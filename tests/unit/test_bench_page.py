@@ -300,7 +300,7 @@ def test_a_hook_on_conduit_too_short_to_hold_is_told_with_its_bend() -> None:
     (bend,) = plan.pieces[0].bends
     short = min(bend.arc_start_mm, plan.pieces[0].cut_length_mm - bend.arc_end_mm)
     told = f"Hook on a short end, {format_length(short, plan.tape)}: hold the conduit on "
-    told += f"{'B' if bend.hook == 'A' else 'A'}'s side."
+    told += f"{'B' if bend.hook == 'A' else 'A'}'s side, or leave "
     (step,) = [step for step in plan.steps if step.kind == "bend"]
     for said in (words(bench_pages(plan).pages[0]), " ".join(text_bench(plan).split()), step.detail):
         assert said.count(told) == 1

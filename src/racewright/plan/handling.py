@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import inf
 
 import msgspec
 
@@ -12,8 +13,8 @@ from racewright.errors import Finding
 from racewright.plan.model import WayView
 from racewright.sequence.machine import HandlingSettings, Stance, wrapped
 from racewright.sequence.order import can_be_bent, find_order, least_effort
-from racewright.sequence.state import HandlingStep, OrderAnswer
-from racewright.sequence.ways import choose_reference
+from racewright.sequence.state import HandlingStep, OrderAnswer, Piece, Way
+from racewright.sequence.ways import choose_reference, held_words
 from racewright.sequence.words import hold_words
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
@@ -81,17 +82,17 @@ def handle_piece(
     not known), has it, and the least extra straight that allows an order.
     """
     budgets = budgets or Budgets(Budget(ORDER_OF_A_PIECE), Budget(CAN_BE_BENT))
-    stick = OnStick(bender, piece, HandlingSettings(tape=tape, other_ways=other_ways))
+    stick = OnStick(bender, piece, HandlingSettings(tape=tape, other_ways=other_ways, stick_mm=stock_mm or inf))
     trim = _trim_mm(piece, stock_mm)
     left_on = trim if cut_after else 0.0
     answer = find_order(*stick.with_more(0.0, left_on), budget=budgets.order.share(2))
     if answer.ways:
-        return _found(answer, 0.0, left_on, label, tape, cut_after=cut_after)
+        return _found(answer, stick, 0.0, left_on, label, cut_after=cut_after)
     extra = _least_extra(stick, trim, budgets.longer) if cut_after else None
     if extra is not None:
         again = find_order(*stick.with_more(*extra), budget=budgets.order)
         if again.ways:
-            return _found(again, *extra, label, tape, cut_after=True)
+            return _found(again, stick, *extra, label, cut_after=True)
     return Handled(
         steps=_plain(bender, piece, tape),
         proved=answer.proved,
@@ -173,9 +174,9 @@ def _least_extra(stick: OnStick, trim_mm: float, budget: Budget) -> tuple[float,
 
 
 def _found(
-    answer: OrderAnswer, extra_a: float, extra_b: float, label: str, tape: TapeStyle, *, cut_after: bool
+    answer: OrderAnswer, stick: OnStick, extra_a: float, extra_b: float, label: str, *, cut_after: bool
 ) -> Handled:
-    best = answer.ways[0]
+    best, laid = answer.ways[0], Piece(*stick.with_more(extra_a, extra_b))
     views = tuple(
         WayView(order=tuple(i + 1 for i in way.order), hooks=way.hooks, effort=way.cost, reasons=way.reasons)
         for way in answer.ways
@@ -190,7 +191,7 @@ def _found(
                 stance=step.stance,
                 spin_rad=step.spin_rad,
                 end_for_end=step.swap_ends,
-                hook_words=_hook_words(step, tape),
+                hook_words=_hook_words(step, best, laid),
             )
             for number, step in enumerate(best.steps, start=1)
         ),
@@ -203,10 +204,12 @@ def _found(
     )
 
 
-def _hook_words(step: HandlingStep, tape: TapeStyle) -> str:
+def _hook_words(step: HandlingStep, way: Way, laid: Piece) -> str:
+    """All that may be done where it is the only bend; of several each says how to hold, and the ways tell the rest."""
     if not step.hook_is_short:
         return ""
-    return f"Hook on a short {step.hook_on}, {format_length(step.hook_room_mm, tape)}: {hold_words(step.hook)}."
+    does = held_words(laid, way, step) if len(way.steps) == 1 else hold_words(step.hook)
+    return f"Hook on a short {step.hook_on}, {format_length(step.hook_room_mm, laid.settings.tape)}: {does}."
 
 
 def _not_proved(label: str) -> Finding:

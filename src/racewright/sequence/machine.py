@@ -16,7 +16,7 @@ Figures of the settings: common practice, no source; the user measures his own.
 from __future__ import annotations
 
 from functools import lru_cache
-from math import asin, ceil, cos, pi, sin, tau
+from math import asin, ceil, cos, inf, pi, sin, tau
 from typing import Literal, NamedTuple
 
 import msgspec
@@ -51,7 +51,8 @@ class HandlingSettings(msgspec.Struct, frozen=True, kw_only=True):
     `clearance_mm`: least gap to shoe, handle and the conduit itself. `floor_give_mm`: how far a part may dip under
     the floor (hands lift a little). `handle_upright_at_rad`: the bend at which the handle stands square to the
     conduit that lies on the floor. `stances`: those that may be used. `other_ways`: how many ways to look for
-    beside the best.
+    beside the best. `stick_mm`: the stick that the piece is cut from, what may be left on at most (inf: as long as
+    wanted).
     """
 
     effort: Effort = Effort()
@@ -62,6 +63,7 @@ class HandlingSettings(msgspec.Struct, frozen=True, kw_only=True):
     stances: tuple[Stance, ...] = STANCES
     tape: TapeStyle = TapeStyle()
     other_ways: int = 2
+    stick_mm: float = inf
 
 
 def wrapped(angle_rad: float) -> float:

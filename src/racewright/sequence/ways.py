@@ -19,7 +19,7 @@ from racewright.marks import mark
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.collide import least_body_gap
 from racewright.sequence.machine import STANCES, Effort, wrapped
-from racewright.sequence.state import HandlingStep, Piece, Way
+from racewright.sequence.state import ROUNDING_MM, HandlingStep, Piece, Way
 from racewright.sequence.words import hold_words, mark_names
 from racewright.tools.benders import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, coarseness, format_length
@@ -164,17 +164,25 @@ def _short_words(piece: Piece, way: Way) -> tuple[str, ...]:
         return ()
     tape, name = piece.settings.tape, mark_names([short.bend_index + 1])
     room, grip = format_length(short.hook_room_mm, tape), format_length(short.grip_need_mm, tape)
-    does = ", or ".join(words for words in (hold_words(short.hook), _left_on_words(piece, way, short)) if words)
+    does = held_words(piece, way, short)
     return (f"at {name} the hook is on the short {short.hook_on}: {room}, too short to hold ({grip} needed): {does}",)
 
 
+def held_words(piece: Piece, way: Way, short: HandlingStep) -> str:
+    """What a person does at a step of a way whose hook is on conduit too short to hold: all that is possible."""
+    return ", or ".join(words for words in (hold_words(short.hook), _left_on_words(piece, way, short)) if words)
+
+
 def _left_on_words(piece: Piece, way: Way, short: HandlingStep) -> str:
-    """How much more conduit beyond a short end gives enough to hold, where the way goes as well with it; ''."""
+    """How much more conduit beyond a short end gives enough to hold, where the stick has it and the way goes as well
+    with it; ''."""
     if short.hook_on != "end":
         return ""
     tape = piece.settings.tape
     whole = 6.35 if tape.unit == "in" else 5.0  # rounded up to what is easily read
     more = ceil((short.grip_need_mm - short.hook_room_mm) / whole - 1e-9) * whole
+    if piece.length_mm + more > piece.settings.stick_mm + ROUNDING_MM:
+        return ""
     moved = more if short.hook == "A" else 0.0
     bends = [msgspec.structs.replace(bend, arc_start_mm=bend.arc_start_mm + moved) for bend in piece.bends]
     checks = Checks(Piece(bends, piece.length_mm + more, 2.0 * piece.tube_mm, piece.bender, piece.settings))
