@@ -1,7 +1,7 @@
 // One engine, three ways to it: the server, the browser and the command line answer alike, to the last character.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { askBrowser, askServer, doorRequests, exampleSurvey, newPage, openBrowser, PHONE, racewright, serve } from "./support.mjs";
+import { askBrowser, askServer, doorRequests, exampleSurvey, newPage, openBrowser, PHONE, racewright, serve, until } from "./support.mjs";
 
 let server, browser, page;
 
@@ -69,6 +69,12 @@ test("every operation is answered by the browser's trimmed library, started or p
   assert.deepEqual(files, ["export", "job_models"]);
 });
 
+test("a kept memory that was altered since is made anew; the engine starts without it", async () => {
+  const later = await putBack(["there is no operation", "there is no 0peration"], { noted: false });
+  assert.match((await askBrowser(later, "mark it", {})).error.message, /^there is no operation/);
+  await until(async () => (await later.evaluate(noteOfMemory)).unfinished === 0, "the memory is kept anew");
+});
+
 test("a kept memory that answers otherwise, or is broken, is given up: the engine starts without it", async () => {
   for (const change of [["raceways", "racewayz"], null]) {
     const later = await putBack(change);
@@ -77,14 +83,15 @@ test("a kept memory that answers otherwise, or is broken, is given up: the engin
   }
 });
 
-/** A page opened after the engine's memory was kept anew, with some words in it changed; null: with its code gone. */
-async function putBack(change) {
+/** A page opened after the engine's memory was kept anew, with some words in it changed; null: with its code gone. `noted`:
+ * as if it had been so when it was kept. */
+async function putBack(change, { noted = true } = {}) {
   const context = await browser.newContext(PHONE);
   const first = await newPage(context);
   await first.goto(server.url);
   await askBrowser(first, "catalogue", {});
   await first.evaluate(noteOfMemory);
-  await first.evaluate(async (words) => {
+  await first.evaluate(async ({ words, noted }) => {
     const store = await caches.open("racewright-memory");
     const [request] = (await store.keys()).filter(({ url }) => url.includes("/memory?"));
     const memory = new Uint8Array(await (await store.match(request)).arrayBuffer());
@@ -94,7 +101,11 @@ async function putBack(change) {
       for (let at = text.indexOf(words[0]); at >= 0; at = text.indexOf(words[0], at + 1)) memory.set(new TextEncoder().encode(words[1]), at);
     }
     await store.put(request, new Response(memory));
-  }, change);
+    if (!noted) return;
+    const address = request.url.replace("/memory?", "/note?");
+    const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", memory)).toHex();
+    await store.put(address, new Response(JSON.stringify({ ...(await (await store.match(address)).json()), digest })));
+  }, { words: change, noted });
   const later = await newPage(context);
   await later.goto(server.url);
   return later;

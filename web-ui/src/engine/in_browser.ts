@@ -3,10 +3,15 @@ import type { OperationName, Operations, Refused } from "./types";
 
 type FromWorker =
   | { progress: number }
+  | { puttingBack: true }
   | { ready: true }
   | { broken: string }
   | { id: number; answer: string }
   | { id: number; failed: string };
+
+/** A kept memory that is not put back and warm after this long (a slow phone needs 3 s) is left, and the engine started
+ * without it. */
+const LONGEST_PUT_BACK_MS = 10_000;
 
 /** The same Python engine in a web worker. */
 export class WorkerEngine implements Engine {
@@ -15,8 +20,16 @@ export class WorkerEngine implements Engine {
   private next = 1;
   private readonly waiting = new Map<number, { answer: (reply: Reply<unknown>) => void; refuse: (fault: Error) => void }>();
 
-  start(progress: (done: number) => void): Promise<void> {
-    return new Promise((resolve, reject) => {
+  async start(progress: (done: number) => void): Promise<void> {
+    if (await this.startWorker(progress, false)) return;
+    this.worker?.terminate();
+    await this.startWorker(progress, true);
+  }
+
+  /** Whether it came to its end; not so where putting back the kept memory takes too long. `anew`: without that. */
+  private startWorker(progress: (done: number) => void, anew: boolean): Promise<boolean> {
+    let limit: ReturnType<typeof setTimeout> | undefined;
+    return new Promise<boolean>((resolve, reject) => {
       const worker = new Worker(new URL("./worker.ts", import.meta.url), { type: "module" });
       this.worker = worker;
       worker.onerror = (event) => {
@@ -27,12 +40,13 @@ export class WorkerEngine implements Engine {
       worker.onmessage = (event: MessageEvent<FromWorker>) => {
         const data = event.data;
         if ("progress" in data) progress(data.progress);
-        else if ("ready" in data) resolve();
+        else if ("puttingBack" in data) limit = setTimeout(() => resolve(false), LONGEST_PUT_BACK_MS);
+        else if ("ready" in data) resolve(true);
         else if ("broken" in data) reject(new Error(data.broken));
         else this.settle(data);
       };
-      worker.postMessage({ base: new URL("engine/", document.baseURI).href });
-    });
+      worker.postMessage({ base: new URL("engine/", document.baseURI).href, anew });
+    }).finally(() => clearTimeout(limit));
   }
 
   private settle(data: { id: number; answer: string } | { id: number; failed: string }): void {

@@ -55,24 +55,33 @@ sys.meta_path.append(types.SimpleNamespace(find_spec=lambda name, *_: (
 `;
 
 /** The engine, ready; `keep` is to be called once that is told, and before the first question. `distrust`: an answer
- * failed. Throws where it cannot be started at all. */
+ * failed. */
 export interface Started {
   engine: PythonEngine;
   keep(): Promise<void>;
   distrust(): void;
 }
 
-export async function startPython(base: URL, progress: (done: number) => void): Promise<Started> {
+/** What a start tells as it goes. `puttingBack`: the kept memory is put back from here on, which takes a moment or fails. */
+export interface Told {
+  progress: (done: number) => void;
+  puttingBack: () => void;
+}
+
+/** `anew`: without the kept memory, which did not come to its end. Throws where the engine cannot be started at all. */
+export async function startPython(base: URL, { progress, puttingBack }: Told, anew: boolean): Promise<Started> {
   progress(0.05);
   const files = await readFiles(base);
   const key = await memoryKey([files.library, files.racewright, files.msgspec], files.pyodide.version);
+  if (anew && key !== null) await giveUp(key);
   const kept = await keptMemory(key);
   progress(0.15);
   if (key !== null && typeof kept === "object") {
+    puttingBack();
     try {
       const engine = (await load(files, { memory: kept.memory })).pyimport("racewright.browser");
       if (engine.warm_up() !== kept.answer) throw new Error("it answers otherwise than when it was kept");
-      return { engine, keep: () => finished(key, kept.answer), distrust: () => void giveUp(key) };
+      return { engine, keep: () => finished(key, kept), distrust: () => void giveUp(key) };
     } catch {
       await giveUp(key);
     }
