@@ -216,21 +216,48 @@ def test_a_calibration_names_what_the_test_bends_measured(capsys: pytest.Capture
 
 
 def test_test_bends_that_disagree_are_a_problem_and_kept_only_anyway(capsys: pytest.CaptureFixture[str]) -> None:
-    """Two bends of one mark whose stubs differ by 1/2 in: each lies 1/4 in off what fits both."""
+    """Two bends of one mark whose stubs differ by 1/2 in: which of them is wrong nothing tells."""
     bends = [f"angle=90 stub={stub} leg=30 cut=39-3/8 mark=7" for stub in ("12", "12-1/2")]
     words = ("calibrate", "slip", "--raceway", "EMT", "--size", "1/2", "--bend", bends[0], "--bend", bends[1])
     capsys.readouterr()
     for more, kept in (((), False), (("--save",), False), (("--save", "--anyway"), True)):
         assert bender(*words, *more) == 1
         out = " ".join(capsys.readouterr().out.split())
-        assert "problem: the test bends disagree: what is left over is 4.4 times what readings can be off" in out
-        assert "stub is 0.25 in off the fit" in out
+        assert "problem: the test bends disagree: what is left over is 4.0 times what readings can be off;" in out
+        assert (
+            "which of them is wrong they do not tell. Measure all again, or make one more bend, which decides." in out
+        )
         assert ("Not kept, as the test bends disagree" in out) == (more == ("--save",))
         assert ("Kept in" in out) == kept
+    # a third bend tells
+    bender(*words, "--bend", bends[0])
+    assert "the most at bend 2, whose stub is" in " ".join(capsys.readouterr().out.split())
     # half a sixteenth apart they agree, and are kept as they are
     near = ("--bend", bends[0], "--bend", bends[0].replace("stub=12", "stub=12-1/32"))
     bender("calibrate", "near", "--raceway", "EMT", "--size", "1/2", *near, "--save")
     out = capsys.readouterr().out
-    assert "the bends agree" in out
+    assert "the lengths agree" in out
     assert "bender.test_bends" not in out
     assert "Kept in" in out
+
+
+@pytest.mark.parametrize(
+    ("pointers", "told"),
+    [
+        ((93, 84), "its pointer is read as 84°, and the bend as 90°: conduit opens when it is let go"),
+        ((93, 106), "not by more than 14.5° here"),
+        ((93, 99), "the pointers of the test bends disagree"),
+    ],
+)
+def test_pointers_are_held_to_each_other_and_to_the_angle(
+    pointers: tuple[int, int], told: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two 90s of the same lengths: only the pointers contradict each other, or what conduit does."""
+    bends = [word for pointer in pointers for word in ("--bend", f"{BEND} pointer={pointer}")]
+    capsys.readouterr()
+    for more, kept in ((("--save",), False), (("--save", "--anyway"), True)):
+        assert bender("calibrate", "slip", "--raceway", "EMT", "--size", "1/2", *bends, *more) == 1
+        out = " ".join(capsys.readouterr().out.split())
+        assert told in out
+        assert "[bender.test_bends;" in out
+        assert ("Kept in" in out) == kept

@@ -103,9 +103,27 @@ def test_wrong_raceway_and_absurd_numbers() -> None:
     assert "bender.absurd" in {f.rule for f in check_profile(huge, HALF)}
 
 
-def test_springback_the_wrong_way_round() -> None:
-    profile = msgspec.structs.replace(default_bender("EMT", "1/2"), springback_b0_rad=radians(-3.0), springback_b1=0.0)
-    assert [f.rule for f in check_profile(profile, HALF)] == ["bender.springback"]
+@pytest.mark.parametrize(
+    ("b0_deg", "b1", "bent_deg", "told"),
+    [
+        (-3.0, 0.0, (90.0,), "87.0° for a bend of 90°"),
+        (-17.0, 0.222, (30.0, 90.0), "19.7° for a bend of 30°"),  # 90: 3 degrees past, as steel does
+        (-17.0, 0.222, (90.0,), ""),
+        (0.0, 0.15, (10.0, 30.0, 90.0), ""),
+        (1.0, 0.2, (30.0, 90.0), "109.0° for a bend of 90°: conduit opens by a few degrees"),
+        (4.0, 0.0, (30.0, 45.0, 90.0), ""),
+        (4.0, 0.0, (10.0, 90.0), "14.0° for a bend of 10°"),
+        (-1.0, 0.0, (30.0,), ""),
+        (-1.1, 0.0, (30.0,), "28.9° for a bend of 30°"),
+    ],
+)
+def test_a_pointer_stands_past_the_angle_by_what_conduit_springs_back(
+    b0_deg: float, b1: float, bent_deg: tuple[float, ...], told: str
+) -> None:
+    profile = msgspec.structs.replace(default_bender("EMT", "1/2"), springback_b0_rad=radians(b0_deg), springback_b1=b1)
+    found = check_profile(profile, HALF, [radians(angle) for angle in bent_deg])
+    assert [(f.rule, f.severity) for f in found] == [("bender.springback", "problem")] * bool(told)
+    assert all(f"has the pointer at {told}" in f.message for f in found)
 
 
 def test_impossible_numbers_are_refused() -> None:

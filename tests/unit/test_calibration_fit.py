@@ -12,7 +12,15 @@ import pytest
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError, LimitError
 from racewright.tools.benders import Reference
-from racewright.tools.calibration import TestBend, calibrate, fit_springback, profile_from_calibration
+from racewright.tools.calibration import (
+    ANGLE_SE_RAD,
+    LENGTH_SE_MM,
+    TestBend,
+    calibrate,
+    fit_springback,
+    most_misfit,
+    profile_from_calibration,
+)
 from racewright.tools.profile_checks import check_profile
 
 HALF = find_raceway("EMT", "1/2")
@@ -135,6 +143,41 @@ def test_springback_line_and_single_angle() -> None:
     assert fit_springback([readings(90)]) is None
 
 
+def test_readings_without_a_slip_pass_the_limit_once_in_100() -> None:
+    """2,000 pairs of bends, every length and angle read with the stated errors: 0.5 to 1.6 % lie beyond the limit."""
+    rng = Random(3)
+    for angles in ((90, 45), (90, 90)):
+        clean = [readings(angle) for angle in angles]
+        beyond = 0
+        for _ in range(2000):
+            noisy = [
+                TestBend(
+                    angle_rad=bend.angle_rad + rng.gauss(0, ANGLE_SE_RAD),
+                    **{
+                        name: getattr(bend, name) + rng.gauss(0, LENGTH_SE_MM)
+                        for name in ("stub_mm", "mark_mm", "leg_mm", "cut_length_mm")
+                    },
+                )
+                for bend in clean
+            ]
+            found = calibrate(HALF, noisy)
+            beyond += found.misfit > most_misfit(found.degrees_of_freedom)
+        assert 10 <= beyond <= 32
+
+
+def test_the_limit_is_the_root_of_chi_squared() -> None:
+    """99 % points of chi squared from a printed table (from memory): 6.635, 9.210, 13.277, 16.812."""
+    for freedom, point in ((1, 6.635), (2, 9.210), (4, 13.277), (6, 16.812)):
+        assert most_misfit(freedom) == pytest.approx(sqrt(point / freedom), rel=0.005)
+
+
+def test_pointers_that_do_not_go_together() -> None:
+    back = fit_springback([readings(90, pointer=93), readings(90, pointer=94), readings(90, pointer=101)])
+    assert back.worst == 3
+    assert back.misfit == pytest.approx(sqrt((9 + 4 + 25) / 0.5 / 2))  # off their mean of 96; 2 x 0.5 degrees squared
+    assert fit_springback([readings(90, pointer=93), readings(45, pointer=46)]).misfit is None
+
+
 def test_pointer_of_a_calibrated_profile() -> None:
     bends = [readings(angle, pointer=angle + 1.0 + 0.02 * angle) for angle in (30, 90)]
     profile = profile_from_calibration("own", HALF, calibrate(HALF, bends))
@@ -153,9 +196,9 @@ def test_covariance_against_monte_carlo() -> None:
             TestBend(
                 angle_rad=bend.angle_rad + rng.gauss(0, angle_se),
                 stub_mm=bend.stub_mm + rng.gauss(0, length_se),
-                mark_mm=bend.mark_mm,
+                mark_mm=bend.mark_mm + rng.gauss(0, length_se),
                 leg_mm=bend.leg_mm + rng.gauss(0, length_se),
-                cut_length_mm=bend.cut_length_mm,
+                cut_length_mm=bend.cut_length_mm + rng.gauss(0, length_se),
             )
             for bend in clean
         ]
@@ -194,8 +237,8 @@ def test_solver_against_numpy() -> None:
 
 @pytest.mark.oracle
 def test_whole_fit_against_scipy() -> Any:
-    """scipy.optimize.least_squares on the nonlinear model with the angles as unknowns of their own (errors in the
-    angle): radius and lead agree within 0.01 mm, standard errors within 1 %."""
+    """scipy.optimize.least_squares on the nonlinear model with angles, marks and cut lengths as unknowns of their own,
+    for they are read too: radius and lead agree within 0.01 mm, standard errors within 1 %."""
     optimize = pytest.importorskip("scipy.optimize")
     numpy = pytest.importorskip("numpy")
 
@@ -207,9 +250,9 @@ def test_whole_fit_against_scipy() -> Any:
             TestBend(
                 angle_rad=bend.angle_rad + rng.gauss(0, angle_se),
                 stub_mm=bend.stub_mm + rng.gauss(0, length_se),
-                mark_mm=bend.mark_mm,
+                mark_mm=bend.mark_mm + rng.gauss(0, length_se),
                 leg_mm=bend.leg_mm + rng.gauss(0, length_se),
-                cut_length_mm=bend.cut_length_mm,
+                cut_length_mm=bend.cut_length_mm + rng.gauss(0, length_se),
             )
         )
     diameter = HALF.outside_diameter_mm
@@ -217,15 +260,18 @@ def test_whole_fit_against_scipy() -> Any:
     def off(x: Any) -> Any:
         out = []
         outer = x[0] + diameter / 2.0
-        for bend, angle in zip(bends, x[2:], strict=True):
-            start = bend.mark_mm + x[1]
+        for bend, angle, mark, cut in zip(bends, *x[2:].reshape(3, len(bends)), strict=True):
+            start = mark + x[1]
             out.append((start + outer * tan(angle / 2.0) - bend.stub_mm) / length_se)
-            leg = bend.cut_length_mm - start - x[0] * angle + outer * tan(angle / 2.0)
+            leg = cut - start - x[0] * angle + outer * tan(angle / 2.0)
             out.append((leg - bend.leg_mm) / length_se)
             out.append((angle - bend.angle_rad) / angle_se)
+            out.append((mark - bend.mark_mm) / length_se)
+            out.append((cut - bend.cut_length_mm) / length_se)
         return out
 
-    best = optimize.least_squares(off, [100.0, 0.0, *(b.angle_rad for b in bends)], xtol=1e-14, x_scale="jac")
+    read = [getattr(bend, name) for name in ("angle_rad", "mark_mm", "cut_length_mm") for bend in bends]
+    best = optimize.least_squares(off, [100.0, 0.0, *read], xtol=1e-14, x_scale="jac")
     covariance = numpy.linalg.inv(best.jac.T @ best.jac)
     found = calibrate(HALF, bends, length_se_mm=length_se, angle_se_rad=angle_se)
     assert found.radius_mm == pytest.approx(best.x[0], abs=0.01)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from math import degrees, radians
 from typing import Annotated, Literal
 
@@ -26,16 +26,25 @@ from racewright.operations.common import (
 from racewright.operations.which_tool import OWN_NAME, finder
 from racewright.sequence.care import bending_care
 from racewright.tools.benders import BenderProfile, Reference, default_benders, default_by_name, raceway_of
-from racewright.tools.calibration import Calibration, TestBend, calibrate, profile_from_calibration
-from racewright.tools.profile_checks import check_profile
+from racewright.tools.calibration import (
+    Calibration,
+    Springback,
+    TestBend,
+    calibrate,
+    most_misfit,
+    profile_from_calibration,
+)
+from racewright.tools.profile_checks import (
+    SPRINGBACK_SOURCE,
+    check_profile,
+    springback_limits_rad,
+    springback_words,
+)
 from racewright.tools.written import check_name, profile_of, record_of, with_units
-from racewright.units.angle import read_degrees
+from racewright.units.angle import format_angle, read_degrees
 from racewright.units.length import parse_length
 from racewright.units.said import said_finely, said_in
 from racewright.units.tape import read_tape, style_of
-
-#: From so many times what readings can be off, test bends contradict each other (own choice).
-_AGREE = 2.0
 
 
 class BendersRequest(Request, frozen=True, kw_only=True):
@@ -180,41 +189,72 @@ def shoes(profiles: Iterable[BenderProfile], *, own: bool = False) -> tuple[Shoe
     )
 
 
-def with_calibration(answer: BenderAnswer, found: Calibration) -> BenderAnswer:
+def with_calibration(answer: BenderAnswer, found: Calibration, bends: Sequence[TestBend]) -> BenderAnswer:
     """The answer with what the test bends gave and how sure that is."""
     if found.misfit is None:
         verdicts = ["as many unknowns as readings: nothing is left over to check them; one more bend would"]
     else:
-        agree = "the bends agree" if found.misfit < _AGREE else "the bends disagree: look for a slip in the readings"
+        agree = "the lengths agree"
+        if found.misfit > most_misfit(found.degrees_of_freedom):
+            agree = "the lengths disagree: look for a slip in the readings"
         verdicts = [f"error left {found.misfit:.2f} (readings to spare: {found.degrees_of_freedom}): {agree}"]
     if found.springback is not None and found.springback.terms == 1:
         verdicts.append("springback from one angle only: taken as the same for every angle")
     with said_in(style_of(answer.unit)):
         told = tuple(_found(found))
-    doubts = _disagreement(found, answer.unit)
+    with said_in(style_of(answer.unit)):
+        doubts = tuple(_doubts(found, bends))
     return msgspec.structs.replace(
         answer, calibration=found, found=told, verdicts=tuple(verdicts), findings=(*doubts, *answer.findings)
     )
 
 
-def _disagreement(found: Calibration, unit: TapeUnit) -> tuple[Finding, ...]:
-    """That test bends contradict each other by more than they can be misread."""
-    if found.misfit is None or found.misfit < _AGREE:
-        return ()
-    worst = max(found.residuals, key=lambda one: even(abs(one.off_mm)))
-    with said_in(style_of(unit)):
-        off = said_finely(abs(worst.off_mm))
-    return (
-        Finding(
-            rule="bender.test_bends",
-            severity="problem",
-            message=f"the test bends disagree: what is left over is {found.misfit:.1f} times what readings can be off,"
-            f" the most at bend {worst.bend}, whose {worst.what} is {off} off the fit. Measure its readings again, or"
-            " make one more bend.",
-            citation="least squares",
-            measured=found.misfit,
-            allowed=_AGREE,
-        ),
+def _doubts(found: Calibration, bends: Sequence[TestBend]) -> Iterator[Finding]:
+    """What test bends contradict: each other, by more than they can be misread, and how conduit springs back."""
+    if found.misfit is not None:
+        worst = max(found.residuals, key=lambda one: even(abs(one.off_mm)))
+        most = f"bend {worst.bend}, whose {worst.what} is {said_finely(abs(worst.off_mm))} off the fit"
+        yield from _apart("the test bends disagree", found, len({one.bend for one in found.residuals}), most)
+    odd = tuple(_odd_pointers(bends))
+    yield from odd
+    if found.springback is not None and not odd:
+        what, read = "the pointers of the test bends disagree", sum(bend.pointer_rad is not None for bend in bends)
+        yield from _apart(what, found.springback, read, f"bend {found.springback.worst}")
+
+
+def _odd_pointers(bends: Sequence[TestBend]) -> Iterator[Finding]:
+    for number, bend in enumerate(bends, 1):
+        words = "" if bend.pointer_rad is None else springback_words(bend.angle_rad, bend.pointer_rad)
+        if bend.pointer_rad is not None and words:
+            past = bend.pointer_rad - bend.angle_rad
+            yield Finding(
+                rule="bender.test_bends",
+                severity="problem",
+                message=f"test bend {number}: its pointer is read as {format_angle(bend.pointer_rad)}, and the bend as"
+                f" {format_angle(bend.angle_rad)}: {words}. Read both again.",
+                citation=SPRINGBACK_SOURCE,
+                measured=past,
+                allowed=springback_limits_rad(bend.angle_rad)[past > 0.0],
+                unit="rad",
+            )
+
+
+def _apart(what: str, fit: Calibration | Springback, bends: int, most: str) -> Iterator[Finding]:
+    """That what `bends` test bends were read as contradicts itself; `most` is the furthest off. Two bends, or one
+    reading to spare, do not tell which of them is wrong."""
+    if fit.misfit is None or fit.misfit <= most_misfit(fit.degrees_of_freedom):
+        return
+    does = "; which of them is wrong they do not tell. Measure all again"
+    if bends > 2 and fit.degrees_of_freedom > 1:
+        does = f", the most at {most}. Measure its readings again"
+    yield Finding(
+        rule="bender.test_bends",
+        severity="problem",
+        message=f"{what}: what is left over is {fit.misfit:.1f} times what readings can be off{does}, or make one more"
+        " bend, which decides.",
+        citation="least squares",
+        measured=fit.misfit,
+        allowed=most_misfit(fit.degrees_of_freedom),
     )
 
 
@@ -281,7 +321,7 @@ def calibrated(request: CalibrateRequest, _: Known) -> BenderAnswer:
         back = {"springback_b0_deg": kept.springback_b0_deg, "springback_b1": kept.springback_b1}
         record = msgspec.structs.replace(record, **back)
     profile = msgspec.structs.replace(profile_of(name, record), source=fitted.source)
-    answer = with_calibration(explained(profile, request.unit, record), found)
+    answer = with_calibration(explained(profile, request.unit, record), found, bends)
     words = "springback as it was calibrated before: no pointer was read at these bends"
     return msgspec.structs.replace(answer, verdicts=(*answer.verdicts, words)) if stays else answer
 

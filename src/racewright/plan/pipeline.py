@@ -117,7 +117,8 @@ def _planned(survey: Survey, bender: BenderProfile | None, marked: MarkedRun, *,
     surfaces = surface_views(centreline, half, survey, route)
     cuts = tuple(cut_corners(survey, route, fit, centreline, half))
     clash = planned_findings(obstacles, surfaces, cuts, survey.tape)
-    findings = [*(check_profile(bender, raceway) if bender else ()), *route.findings, *clash, *cut.findings]
+    bent = [bend.angle_rad for part in cut.parts for bend in part.piece.bends]
+    findings = [*(check_profile(bender, raceway, bent) if bender else ()), *route.findings, *clash, *cut.findings]
     up = put_up(survey, raceway, cut.parts, cut.joints, standing(obstacles, surfaces))
     up = with_more_clearance(up, survey, bender, route.obstacles, cut.parts)
     pieces = with_joints(survey, cut.pieces, cut.joints, up.joints)

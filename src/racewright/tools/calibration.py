@@ -14,10 +14,11 @@ corner (for a 90: to the back of the bend; for other angles, lay straight-edges 
 Both are linear in R, a and the marks' positions. At A = 90 degrees they are the take-up and the gain of a 90:
 stub - m = R + D/2 + a, stub + leg - C = D + R (2 - pi/2).
 
-Every length read has standard error `length_se_mm`, the angle `angle_se_rad`; an angle read wrong moves stub and leg
-together by dW/dA and dW/dA - R, which is why the weights are a 2 x 2 block for each bend. dW/dA needs R, so the fit is
-repeated until R stands still. The covariance comes from the stated reading errors (linear propagation, JCGM 100:2008,
-5.2), not from the residuals: a few test bends are too few for that.
+Every length read (stub, mark, leg, cut) has standard error `length_se_mm`, the angle `angle_se_rad`; an angle read
+wrong moves stub and leg together by dW/dA and dW/dA - R, and a mark read wrong moves them apart, which is why the
+weights are a 2 x 2 block for each bend. dW/dA needs R, so the fit is repeated until R stands still. The covariance
+comes from the stated reading errors (linear propagation, JCGM 100:2008, 5.2), not from the residuals: a few test bends
+are too few for that.
 """
 
 from __future__ import annotations
@@ -30,6 +31,7 @@ import msgspec
 from racewright.catalogue.raceways import Raceway
 from racewright.errors import InputError, LimitError
 from racewright.geometry.linalg import Matrix, condition_number, svd
+from racewright.geometry.vector import even
 from racewright.tools.benders import (
     BenderProfile,
     Reference,
@@ -72,7 +74,8 @@ class Residual(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Springback(msgspec.Struct, frozen=True, kw_only=True):
-    """Pointer = A + b0 + b1 A. `terms` 1: b1 was not fitted and is 0. Standard errors; covariance of (b0, b1)."""
+    """Pointer = A + b0 + b1 A. `terms` 1: b1 was not fitted and is 0. Standard errors; covariance of (b0, b1). `misfit`
+    as of a calibration; `worst`: the bend, from 1, whose pointer is the furthest off the line."""
 
     b0_rad: float
     b1: float
@@ -81,11 +84,14 @@ class Springback(msgspec.Struct, frozen=True, kw_only=True):
     b1_se: float
     covariance: tuple[tuple[float, ...], ...]
     degrees_of_freedom: int
+    misfit: float | None
+    worst: int
 
 
 class Calibration(msgspec.Struct, frozen=True, kw_only=True):
     """Fitted constants. `names` orders `standard_errors_mm` and `covariance_mm2`. `misfit` is the root of chi squared
-    over the degrees of freedom: near 1 the bends agree as well as the readings allow; None with nothing left over."""
+    over the degrees of freedom: near 1 the bends agree as well as the readings allow, and beyond `most_misfit` they do
+    not; None with nothing left over."""
 
     radius_mm: float
     arrow_lead_mm: float
@@ -166,16 +172,18 @@ def fit_springback(bends: Sequence[TestBend], *, angle_se_rad: float = ANGLE_SE_
     Two terms where two angles 10 degrees apart were bent, else one (b0 alone, b1 = 0): how springback grows with the
     angle cannot be told from bends at one angle.
     """
-    pairs = [(bend.angle_rad, bend.pointer_rad) for bend in bends if bend.pointer_rad is not None]
+    pairs = [(n, bend.angle_rad, bend.pointer_rad) for n, bend in enumerate(bends, 1) if bend.pointer_rad is not None]
     if not pairs:
         return None
-    angles = [angle for angle, _ in pairs]
+    angles = [angle for _, angle, _ in pairs]
     terms = 2 if max(angles) - min(angles) >= SAME_ANGLE_RAD else 1
     rows = [[1.0, angle][:terms] for angle in angles]
-    over = [pointer - angle for angle, pointer in pairs]
+    over = [pointer - angle for _, angle, pointer in pairs]
     parts = svd(rows)
     solution = parts.solution(over)
-    variance = angle_se_rad**2
+    variance = 2.0 * angle_se_rad**2  # the pointer and the angle are both read
+    off = [abs(value - _dot(row, solution)) for row, value in zip(rows, over, strict=True)]
+    freedom = len(rows) - terms
     covariance = tuple(tuple(value * variance for value in row) for row in parts.covariance())
     return Springback(
         b0_rad=solution[0],
@@ -184,8 +192,17 @@ def fit_springback(bends: Sequence[TestBend], *, angle_se_rad: float = ANGLE_SE_
         b0_se_rad=sqrt(covariance[0][0]),
         b1_se=sqrt(covariance[1][1]) if terms == 2 else 0.0,
         covariance=covariance,
-        degrees_of_freedom=len(rows) - terms,
+        degrees_of_freedom=freedom,
+        misfit=sqrt(sum(value**2 for value in off) / variance / freedom) if freedom else None,
+        worst=max(zip(off, pairs, strict=True), key=lambda one: even(one[0]))[1][0],
     )
+
+
+def most_misfit(degrees_of_freedom: int) -> float:
+    """The error left that readings without a slip pass once in 100 times: the root of the 99 % point of chi squared
+    over its degrees of freedom (Wilson and Hilferty 1931, from memory; within 0.5 %)."""
+    ninth = 2.0 / (9.0 * degrees_of_freedom)
+    return float((1.0 - ninth + 2.3263 * sqrt(ninth)) ** 1.5)
 
 
 def profile_from_calibration(name: str, raceway: Raceway, calibration: Calibration) -> BenderProfile:
@@ -308,19 +325,19 @@ def _weighted(
     """Rows divided by the Cholesky factor of each bend's 2 x 2 covariance of (stub, leg)."""
     out: Matrix = []
     values: list[float] = []
-    base = length_se_mm**2
+    base = length_se_mm**2  # a stub has two lengths read in it (stub, mark), a leg three (leg, cut, mark)
     for position, (index, what) in enumerate(labels):
         angle = bends[index].angle_rad
         # dW/dA = (R + D/2) / (2 cos^2(A/2)); the arc of the leg grows by R dA
         by_stub = outer_mm / (2.0 * cos(angle / 2.0) ** 2) * angle_se_rad
         by_leg = by_stub - radius_mm * angle_se_rad
-        first = sqrt(base + by_stub**2)
+        first = sqrt(2.0 * base + by_stub**2)
         if what == "stub":
             out.append([value / first for value in rows[position]])
             values.append(right[position] / first)
             continue
-        cross = by_stub * by_leg / first
-        second = sqrt(base + by_leg**2 - cross**2)
+        cross = (by_stub * by_leg - base) / first
+        second = sqrt(3.0 * base + by_leg**2 - cross**2)
         above, above_value = out[-1], values[-1]
         out.append([(v - cross * a) / second for v, a in zip(rows[position], above, strict=True)])
         values.append((right[position] - cross * above_value) / second)

@@ -5,11 +5,12 @@ Notation as in `benders`: D outside diameter, R centreline radius, T take-up, G 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from math import degrees, isfinite, radians
 
 from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding, InputError
+from racewright.geometry.vector import even
 from racewright.tools.benders import (
     BenderProfile,
     centre_position_mm,
@@ -19,6 +20,7 @@ from racewright.tools.benders import (
     take_up_of_90_mm,
 )
 from racewright.tools.written import MOST_SOURCE, NOT_MEASURED
+from racewright.units.angle import format_angle
 from racewright.units.said import said_finely, said_least, said_most
 
 #: Article of NFPA 70-2023 that sends to Chapter 9 Table 2.
@@ -26,6 +28,14 @@ ARTICLE = {"EMT": "358.24(A)", "IMC": "342.24(A)", "RMC": "344.24(A)", "PVC": "3
 SAME_MM = 0.5  # two figures for one length that differ by more contradict each other
 MARK_MM = 6.35  # 1/4 in: a cast mark further from its place than this deserves a look
 SMALL_LEAD_MM = 1.6  # 1/16 in: no take-up is read closer
+#: Springback is taught as some 3 to 5 degrees of a 90 (common practice, no source), a thirtieth to an eighteenth of the
+#: angle; three times that and more is no springback, but a slip (own choice).
+MOST_SPRINGBACK = 0.15
+POINTER_MISREAD_RAD = radians(1.0)  # pointer and angle, each read to half a degree
+SPRINGBACK_SOURCE = "own choice: 15 % of the angle, and 1° for reading"
+#: The bends that a profile is checked at where no plan says which are made.
+USUAL_RAD = tuple(radians(angle) for angle in (30.0, 45.0, 90.0))
+_ROUNDING_RAD = 1e-9
 
 
 def least_radius_citation(raceway_type: str) -> str:
@@ -34,8 +44,9 @@ def least_radius_citation(raceway_type: str) -> str:
     return f"NFPA 70-2023 {article}, Chapter 9 Table 2"
 
 
-def check_profile(profile: BenderProfile, raceway: Raceway) -> list[Finding]:
-    """What is wrong or odd with a profile for a raceway; nothing is raised and nothing is approved."""
+def check_profile(profile: BenderProfile, raceway: Raceway, bent_rad: Iterable[float] = USUAL_RAD) -> list[Finding]:
+    """What is wrong or odd with a profile for a raceway, at bends of these angles; nothing is raised and nothing is
+    approved."""
     broken = list(_not_finite(profile))
     if broken:
         return broken
@@ -45,7 +56,7 @@ def check_profile(profile: BenderProfile, raceway: Raceway) -> list[Finding]:
         *_contradictions(profile),
         *_lead(profile),
         *_absurd(profile),
-        *_springback(profile),
+        *_springback(profile, bent_rad),
         *_source(profile),
     ]
 
@@ -193,21 +204,44 @@ def _absurd(profile: BenderProfile) -> Iterator[Finding]:
             )
 
 
-def _springback(profile: BenderProfile) -> Iterator[Finding]:
-    pointer = profile.pointer_rad(radians(90.0))
-    if pointer is None:
+def springback_limits_rad(angle_rad: float) -> tuple[float, float]:
+    """How far the pointer may believably stand past the angle that a bend is left at."""
+    return -POINTER_MISREAD_RAD, POINTER_MISREAD_RAD + MOST_SPRINGBACK * angle_rad
+
+
+def springback_words(angle_rad: float, pointer_rad: float) -> str:
+    """Why a pointer cannot belong to the angle that a bend is left at; '' where it can."""
+    low, high = springback_limits_rad(angle_rad)
+    if low - _ROUNDING_RAD <= pointer_rad - angle_rad <= high + _ROUNDING_RAD:
+        return ""
+    if pointer_rad < angle_rad:
+        return "conduit opens when it is let go, so the pointer stands past the angle, and not short of it"
+    return f"conduit opens by a few degrees when it is let go, not by more than {degrees(high):.1f}° here"
+
+
+def _springback(profile: BenderProfile, bent_rad: Iterable[float]) -> Iterator[Finding]:
+    """The bend whose pointer is the furthest out of what springback can be."""
+    odd = []
+    for angle in bent_rad:
+        pointer = profile.pointer_rad(angle)
+        words = "" if pointer is None else springback_words(angle, pointer)
+        if pointer is not None and words:
+            low, high = springback_limits_rad(angle)
+            past = pointer - angle
+            odd.append((max(low - past, past - high), angle, past, low if past < 0.0 else high, words))
+    if not odd:
         return
-    past = pointer - radians(90.0)
-    if not 0.0 <= past <= radians(20.0):
-        yield Finding(
-            rule="bender.springback",
-            severity="caution",
-            message=f"The calibration has the pointer at {round(degrees(past), 1) + 0.0:+.1f} degrees past a 90:"
-            " steel opens up after bending by a few degrees. Check which reading was taken when.",
-            measured=past,
-            allowed=0.0 if past < 0 else radians(20.0),
-            unit="rad",
-        )
+    _, angle, past, limit, words = max(odd, key=lambda one: even(one[0]))
+    yield Finding(
+        rule="bender.springback",
+        severity="problem",
+        message=f"The springback as calibrated has the pointer at {degrees(angle + past):.1f}° for a bend of"
+        f" {format_angle(angle)}: {words}. Read the angle after letting go, and make a test bend of about this angle.",
+        citation=SPRINGBACK_SOURCE,
+        measured=past,
+        allowed=limit,
+        unit="rad",
+    )
 
 
 def _source(profile: BenderProfile) -> Iterator[Finding]:

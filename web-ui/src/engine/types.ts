@@ -572,7 +572,8 @@ export interface CalibrateRequest {
 }
 
 /** Fitted constants. `names` orders `standard_errors_mm` and `covariance_mm2`. `misfit` is the root of chi squared
- *  over the degrees of freedom: near 1 the bends agree as well as the readings allow; None with nothing left over. */
+ *  over the degrees of freedom: near 1 the bends agree as well as the readings allow, and beyond `most_misfit` they do
+ *  not; None with nothing left over. */
 export interface Calibration {
   radius_mm: number;
   arrow_lead_mm: number;
@@ -2724,7 +2725,8 @@ export interface Spacing {
   least_mm: number;
 }
 
-/** Pointer = A + b0 + b1 A. `terms` 1: b1 was not fitted and is 0. Standard errors; covariance of (b0, b1). */
+/** Pointer = A + b0 + b1 A. `terms` 1: b1 was not fitted and is 0. Standard errors; covariance of (b0, b1). `misfit`
+ *  as of a calibration; `worst`: the bend, from 1, whose pointer is the furthest off the line. */
 export interface Springback {
   b0_rad: number;
   b1: number;
@@ -2733,6 +2735,8 @@ export interface Springback {
   b1_se: number;
   covariance: number[][];
   degrees_of_freedom: number;
+  misfit: number | null;
+  worst: number;
 }
 
 /** The run has come so far. */
