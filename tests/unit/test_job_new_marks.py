@@ -7,8 +7,12 @@ from typing import Any
 
 import pytest
 
+from racewright.cards.pack import build_pack
+from racewright.cards.pack_model import Pack
 from racewright.cli import cmd_job
+from racewright.drawing.scene import Page, Text
 from racewright.errors import InputError
+from racewright.job.plan_job import plan_job
 from racewright.operations.answer import answer
 from racewright.operations.remark import RemarkAnswer
 from racewright.records.entry import Anew, Made
@@ -81,7 +85,7 @@ def test_show_says_that_the_card_does_not_hold_for_the_rest(here: Path, capsys: 
     type_in("show", "PH-01")
     out = " ".join(capsys.readouterr().out.split())
     assert 'PH-01 made: mark 1 bent to 25°; new marks for the rest: mark 2 26 13/16" to 44°' in out
-    assert 'PH-01: the rest is bent by new marks, not by those of this card: mark 2 26 13/16" to 44°, mark 3' in out
+    assert 'PH-01: the rest is bent by new marks, not by those of its card: mark 2 26 13/16" to 44°, mark 3' in out
     type_in("undo")
     capsys.readouterr()
     type_in("show", "PH-01")
@@ -144,3 +148,64 @@ def test_a_plane_that_is_off_cannot_be_kept(here: Path) -> None:
     told = remark({"number": 1, "angle_deg": 25.0, "roll_off_deg": 2.0})
     assert told.marks
     assert told.keep is None
+
+
+def words_of(page: Page) -> str:
+    return " ".join(" ".join(item.text for item in page.items if isinstance(item, Text)).split())
+
+
+MARKS = 'mark 2 26 13/16" to 44°, mark 3 36 1/2" to 19°'
+
+
+def test_the_pack_says_on_the_bench_page_and_before_it_that_new_marks_hold(here: Path) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    job = kept()
+    pack = Pack(job=job, runs=tuple(plan_job(job)))
+    made = build_pack(pack)
+    first = made.first_pages["PH-01"] - 1
+    words = words_of(made.scene.pages[first])
+    assert f"PH-01: the rest is bent by new marks, not by those of its card: {MARKS}" in words
+    assert words.index("NEW MARKS") < words.index("Mark it")
+    before = " ".join(map(words_of, made.scene.pages[:first]))
+    assert "NEW MARKS, " in before
+    assert "New marks hold for the rest of a piece, not those of its bench page: PH-01" in before
+
+
+@pytest.mark.parametrize("planned", [False, True])
+def test_status_says_it_whether_the_plan_is_known_or_not(
+    planned: bool, here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    if planned:
+        type_in("plan")
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    capsys.readouterr()
+    type_in("status")
+    assert MARKS in " ".join(capsys.readouterr().out.split())
+
+
+def test_show_says_it_above_the_marks(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    capsys.readouterr()
+    type_in("show", "PH-01")
+    out = " ".join(capsys.readouterr().out.split())
+    assert out.index("[job.new_marks]") < out.index("as built:")
+    assert out.count("the rest is bent by new marks") == 1
+
+
+def test_batch_and_cut_send_to_the_new_marks_and_to_the_card_where_there_are_none(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("add", SADDLE, "--key", "PH-02")
+    type_in("times", "3", "PH-02")
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    type_in("record", "PH-02", "--copy", "2", "--made", "1=25", "--new-marks")
+    type_in("record", "PH-02", "--copy", "3", "--made", "1=22")
+    capsys.readouterr()
+    type_in("batch")
+    out = " ".join(capsys.readouterr().out.split())
+    assert "Bends are made on it already: PH-02#3. Finish it by its own card." in out
+    assert "new marks were kept for the rest: PH-01, PH-02#2. Finish it by its new marks" in out
+    assert f"PH-02#2: the rest is bent by new marks, not by those of its card: {MARKS}" in out
+    type_in("cut")
+    out = " ".join(capsys.readouterr().out.split())
+    assert "PH-02#2 (begun, new marks); PH-02#3 (begun). Finish it by its new marks where it has some" in out

@@ -20,6 +20,7 @@ from racewright.drawing.metrics import fit_size_pt, text_width_mm, wrap
 from racewright.drawing.scene import WHITE, Box, Text, Weight
 from racewright.errors import Finding
 from racewright.plan.model import Plan, PlannedPiece
+from racewright.records.anew import NEW_MARKS
 
 
 def run_head(writer: Writer, plan: Plan, sizes: Sizes) -> None:
@@ -125,10 +126,13 @@ def _black_box(writer: Writer, top: float, sizes: Sizes, head: str, text: str, b
 
 
 def problem_box(writer: Writer, findings: Sequence[Finding], sizes: Sizes) -> None:
-    """The problems, framed, before anything is cut; below them the cautions of the checks: every one of both.
-    `findings`: those that are told."""
+    """The new marks that hold in place of the page's and the problems, framed, before anything is cut; below them the
+    cautions of the checks: every one of all. `findings`: those that are told."""
+    anew = [finding.message for finding in findings if finding.rule == NEW_MARKS]
     problems = [finding.message for finding in findings if finding.severity == "problem"]
-    cautions = [finding.message for finding in findings if finding.severity == "caution"]
+    cautions = [finding.message for finding in findings if finding.severity == "caution" and finding.rule != NEW_MARKS]
+    if anew:
+        _framed(writer, "NEW MARKS", anew, sizes.body_pt)
     if problems:
         _framed(writer, "PROBLEM" if len(problems) == 1 else "PROBLEMS", problems, sizes.body_pt)
     if not cautions:
@@ -142,12 +146,12 @@ def problem_box(writer: Writer, findings: Sequence[Finding], sizes: Sizes) -> No
 
 
 def _framed(writer: Writer, word: str, texts: list[str], size_pt: float) -> None:
-    indent = text_width_mm("PROBLEMS", size_pt, "bold") + 7.0
+    indent = text_width_mm(max(word, "PROBLEMS", key=len), size_pt, "bold") + 7.0
     lines = [line for text in texts for line in wrap(text, writer.width - indent - 4.0, size_pt)]
     height = len(lines) * line_mm(size_pt) + 3.0
     if len(texts) > 1 and height > writer.sheet_mm:
         for text in texts:
-            _framed(writer, "PROBLEM", [text], size_pt)
+            _framed(writer, word.removesuffix("S") if word == "PROBLEMS" else word, [text], size_pt)
         return
     writer.need(height)
     top = writer.y

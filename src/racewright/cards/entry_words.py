@@ -8,6 +8,7 @@ from math import degrees
 from msgspec.structs import replace
 
 from racewright.fit.measured import BACK, ApexRise, BendAngle, LegLean, Measured
+from racewright.records.anew import marks_words
 from racewright.records.entry import (
     STATUS_WORDS,
     Anew,
@@ -24,7 +25,6 @@ from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.records.superseded import plan_differs
 from racewright.sequence.words import clock_words, mark_names
-from racewright.units.angle import hand_angle
 from racewright.units.tape import TapeStyle, format_length, style_of
 
 
@@ -102,21 +102,9 @@ def _made(bend: BendMade, style: TapeStyle) -> str:
     return f"{mark_names([bend.number])} {angle}{place}"
 
 
-def new_marks_words(anew: Anew, run: JobRun) -> str:
-    """'mark 2 26 13/16" to 44°, mark 3 36 1/2" to 19°', on the run's tape."""
-    return _marks(anew, style_of(run.survey.units, run.survey.fraction))
-
-
-def _marks(anew: Anew, style: TapeStyle) -> str:
-    return ", ".join(
-        f"{mark_names([mark.number])} {format_length(mark.mark_mm, style)} to {hand_angle(degrees(mark.angle_rad))}"
-        for mark in anew.marks
-    )
-
-
 def _anew(anew: Anew, style: TapeStyle) -> str:
     held = f" (conduit in hand {format_length(anew.in_hand_mm, style)})" if anew.in_hand_mm is not None else ""
-    return f"new marks for the rest: {_marks(anew, style)}{held}"
+    return f"new marks for the rest: {marks_words(anew, style)}{held}"
 
 
 def _move(move: MoveMade) -> str:

@@ -16,6 +16,7 @@ from racewright.cards.words import long_length
 from racewright.drawing.metrics import text_width_mm, wrap
 from racewright.drawing.scene import WHITE, Box, Line, Text, Weight
 from racewright.job.plan_job import PlannedRun
+from racewright.records.anew import NEW_MARKS
 from racewright.records.entry import STATUS_WORDS, STATUSES, Status, status_words
 
 _TITLE_PT = 30.0
@@ -137,6 +138,9 @@ def open_points(pack: Pack) -> list[str]:
     for keys, what in ((open_, "still to be measured, so left out"), (without, "without a plan, so left out")):
         if keys:
             words.append(f"{_count(len(keys), 'run')} {what}: {_some(keys)}")
+    anew = [run.key for run in pack.in_order if any(f.rule == NEW_MARKS for f in run.findings)]
+    if anew:
+        words.append(f"New marks hold for the rest of a piece, not those of its bench page: {_some(anew)}")
     for severity, word in (("problem", "problem"), ("caution", "caution")):
         keys = [run.key for run in pack.in_order if any(f.severity == severity for f in run.findings)]
         number = sum(f.severity == severity for run in pack.runs for f in run.findings)
@@ -254,9 +258,10 @@ def by_area(writer: Writer, pack: Pack, keep_mm: float) -> Iterator[list[Planned
 
 
 def checks_in_short(run: PlannedRun) -> str:
-    """'1 problem', '2 cautions', 'none open'."""
+    """'1 problem', '2 cautions', 'none open'; before them that new marks hold for a piece, which count as cautions."""
+    anew = "NEW MARKS, " if any(finding.rule == NEW_MARKS for finding in run.findings) else ""
     for severity in ("problem", "caution"):
         number = sum(finding.severity == severity for finding in run.findings)
         if number:
-            return f"{number} {severity}" + ("s" if number > 1 else "")
+            return f"{anew}{number} {severity}" + ("s" if number > 1 else "")
     return "none open"

@@ -18,6 +18,7 @@ from racewright.job.fewest_settings import fewest_settings
 from racewright.job.materials import wanted_pieces
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
+from racewright.records.anew import marked_anew
 from racewright.records.entry import Status
 from racewright.records.model import Job
 from racewright.records.naming import with_copies
@@ -100,12 +101,13 @@ class ToolBatch(msgspec.Struct, frozen=True, kw_only=True):
 
 class BenchList(msgspec.Struct, frozen=True, kw_only=True):
     """The kinds by tool (with its revision, where it is one of the shop) and raceway, and the settings of each tool.
-    `begun`: pieces that are left out because bends are made on them; `waiting`: those that no bending order is known
-    for. `care`: the kinds of work in these bends."""
+    `begun`: pieces that are left out because bends are made on them, by their own cards, and `anew`: by new marks;
+    `waiting`: those that no bending order is known for. `care`: the kinds of work in these bends."""
 
     kinds: tuple[BatchKind, ...]
     tools: tuple[ToolBatch, ...]
     begun: tuple[str, ...]
+    anew: tuple[str, ...]
     waiting: tuple[str, ...]
     care: tuple[Work, ...]
 
@@ -134,6 +136,7 @@ def bench_list(
     """
     made: dict[_Made, list[BatchPieces]] = {}
     begun: list[str] = []
+    marked: list[str] = []
     waiting: list[str] = []
     care: set[Work] = set()
     for one in planned:
@@ -142,6 +145,7 @@ def bench_list(
         copies = [n for n, status in enumerate(job.statuses(one.run), 1) if status in statuses]
         tool = job.tool_words(one.run) or one.plan.shoe.name
         half = frozenset(half_bent(job, one.run))
+        anew = marked_anew(one.run, job.entries_of(one.run), one.plan.digest)
         for number, (piece, wanted) in enumerate(
             zip(one.plan.pieces, wanted_pieces(one.run, one.plan), strict=True), 1
         ):
@@ -151,7 +155,10 @@ def bench_list(
                 waiting.append(wanted.label)
                 continue
             label, of = wanted.label, [copy for copy in copies if (copy, number) not in half]
-            begun += [with_copies(label, [c] if one.run.alike else []) for c in copies if (c, number) in half]
+            for copy in (c for c in copies if (c, number) in half):
+                (marked if (copy, number) in anew else begun).append(
+                    with_copies(label, [copy] if one.run.alike else [])
+                )
             if of:
                 care.update(w for s in one.plan.steps if s.kind == "bend" and s.piece == number for w in s.care)
                 pieces = BatchPieces(label=label, copies=tuple(of) if one.run.alike else (), plan=one.plan.digest)
@@ -164,6 +171,7 @@ def bench_list(
         kinds=tuple(_kind(number, how, pieces) for number, (how, pieces) in enumerate(kinds, 1)),
         tools=() if through else tuple(_tools([how for how, _ in kinds])),
         begun=tuple(begun),
+        anew=tuple(marked),
         waiting=tuple(waiting),
         care=in_order(care),
     )

@@ -12,6 +12,7 @@ from racewright.job.materials import without_sticks
 from racewright.job.piece_labels import PieceLabels
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan
+from racewright.records.anew import marked_anew
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
@@ -19,6 +20,8 @@ from racewright.units.tape import TapeStyle, format_length
 
 #: So many runs without a plan have a line each; more have one together.
 _FEW = 5
+#: Behind a piece that is begun, and for the rest of which new marks hold.
+_ANEW = " (begun, new marks)"
 #: What no plan shows, whatever the runs are.
 _UNLESS_NAMED = (
     "boxes, covers, conduit bodies, pull boxes; supports other than straps, anchors, screws; grounding bushings,"
@@ -67,9 +70,10 @@ def left_out_of_cuts(
                 " made again."
             )
         if half:
+            by = "by its new marks where it has some, else " if any(words.endswith(_ANEW) for words in half) else ""
             lines.append(
-                f"Cut already, so not on the cut list: {'; '.join(half)}. Finish it by its card; what is scrapped, set"
-                " to bent and back to measured."
+                f"Cut already, so not on the cut list: {'; '.join(half)}. Finish it {by}by its card; what is scrapped,"
+                " set to bent and back to measured."
             )
     listed = {one.raceway for one in cuts}
     others = sorted({p.plan.raceway for p in _counted(planned) if p.plan} - listed)
@@ -108,6 +112,11 @@ def left_out_of_batch(planned: Sequence[PlannedRun], bench: BenchList) -> tuple[
         )
     if bench.begun:
         lines.append(f"Bends are made on it already: {_some(bench.begun)}. Finish it by its own card.")
+    if bench.anew:
+        lines.append(
+            f"Bends are made on it already, and new marks were kept for the rest: {_some(bench.anew)}. Finish it by its"
+            " new marks, not by those of its card (job.new_marks)."
+        )
     straight = [p.key for p in planned if p.plan and not any(piece.bends for piece in p.plan.pieces)]
     if straight:
         lines.append(f"Nothing to bend in {_some(straight)}: cut by the cut list alone.")
@@ -250,10 +259,12 @@ def _cut_of(job: Job, runs: Sequence[JobRun]) -> list[str]:
 
 
 def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:
-    """The pieces of which bends are made, by what stands on them."""
+    """The pieces of which bends are made, by what stands on them, with whether new marks hold."""
     return [
-        with_copies(piece_name(p.key, number, len(plan.pieces)), [copy] if p.run.alike else []) + " (begun)"
+        with_copies(piece_name(p.key, number, len(plan.pieces)), [copy] if p.run.alike else [])
+        + (_ANEW if (copy, number) in anew else " (begun)")
         for p, plan in good
+        for anew in (marked_anew(p.run, job.entries_of(p.run), plan.digest),)
         for copy, number in half_bent(job, p.run)
         if to_cut(job.statuses(p.run)[copy - 1])
     ]

@@ -17,7 +17,7 @@ from racewright.errors import Finding, InputError, LimitError, RacewrightError, 
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import FindBender, plan_run
 from racewright.records.model import Job, JobHead, JobRun
-from racewright.records.superseded import superseded
+from racewright.records.superseded import against_card
 from racewright.records.tool import ToolAt, ToolPin
 from racewright.survey.draft import Unfinished, read_finished
 from racewright.survey.written import Written
@@ -69,13 +69,14 @@ class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
 
 class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
     """A run with its plan, or with what kept it from having one. `cut_short`: its searches came to the end of their
-    share of the work of all runs. `superseded`: that what is there of it was made with another plan."""
+    share of the work of all runs. `told`: what its record says against its card: that what is there of it was made with
+    another plan, that new marks hold."""
 
     run: JobRun
     plan: Plan | None
     trouble: RacewrightError | None = None
     cut_short: bool = False
-    superseded: tuple[Finding, ...] = ()
+    told: tuple[Finding, ...] = ()
 
     @property
     def key(self) -> str:
@@ -100,7 +101,7 @@ class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def findings(self) -> tuple[Finding, ...]:
         """What is told of it, and what the checks of its plan found."""
-        return (*self.superseded, *(self.plan.findings if self.plan else ()))
+        return (*self.told, *(self.plan.findings if self.plan else ()))
 
     @property
     def to_measure(self) -> bool:
@@ -232,9 +233,10 @@ def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
             plan = plan_one(run, job, choices=choices, work=work)
         except RacewrightError as err:
             trouble = err
-        told = superseded(run, job.entries_of(run), *((plan.digest, len(plan.pieces)) if plan else ("",)))
         short = work.cut_short  # its plan may not be that of its card
-        yield PlannedRun(run=run, plan=plan, trouble=trouble, cut_short=short, superseded=() if short else told)
+        now = None if short else plan.digest if plan else ""
+        told = against_card(run, job.entries_of(run), now, len(plan.pieces) if plan else 0)
+        yield PlannedRun(run=run, plan=plan, trouble=trouble, cut_short=short, told=told)
 
 
 def plan_chunk(chunk: Chunk) -> tuple[RunSummary, ...]:

@@ -10,7 +10,7 @@ import msgspec
 from msgspec.structs import replace
 
 from racewright import __version__
-from racewright.cards.entry_words import as_built_lines, new_marks_words
+from racewright.cards.entry_words import as_built_lines
 from racewright.cards.pack_model import named_plan, wire_lines
 from racewright.cards.text.bend_card import text_card
 from racewright.cards.words import tool_words
@@ -45,9 +45,9 @@ from racewright.records.entry import (
 )
 from racewright.records.fields import MOST_COPIES, PieceNumber, Text, Times
 from racewright.records.model import Degrees, Job, JobRun, LeanReading, OffReading, Reading, RiseReading
-from racewright.records.naming import keys_told_apart, piece_name, runs_called, short_ids, with_copies
+from racewright.records.naming import keys_told_apart, runs_called, short_ids
 from racewright.records.person import Person, accuracy_of
-from racewright.records.superseded import plan_differs, superseded
+from racewright.records.superseded import against_card, plan_differs
 from racewright.survey.written import LengthText, WrittenAccuracy
 from racewright.units.angle import hand_angle
 from racewright.units.said import said_in
@@ -137,30 +137,11 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         card=text_card(named_plan(run, plan, key=False), colour=False) if plan else "",
         findings=(
             *newer_tools(request.job, [run]),
-            *superseded(run, entries, now, len(plan.pieces) if plan else 0),
-            *_marked_anew(run, entries, now, len(plan.pieces) if plan else 0),
+            *against_card(run, entries, now, len(plan.pieces) if plan else 0),
             *found,
         ),
         cautions=cautions,
     )
-
-
-def _marked_anew(run: JobRun, entries: Sequence[Entry], now: str, pieces: int) -> Iterator[Finding]:
-    """A caution for each piece of which the rest is bent by new marks, and not by those of the card."""
-    last = {
-        (entry.piece, entry.copy): entry.what.anew
-        for _, of in by_copy(entries, run.times)
-        for entry in of
-        if isinstance(entry.what, Made) and entry.what.anew and now and entry.pins.marks == now
-    }
-    for (piece, copy), anew in last.items():
-        name = with_copies(piece_name(run.key, piece or 1, pieces), [copy] if copy else [])
-        yield Finding(
-            severity="caution",
-            rule="job.new_marks",
-            message=f"{name}: the rest is bent by new marks, not by those of this card: {new_marks_words(anew, run)}",
-            where=run.key,
-        )
 
 
 def _tool(job: Job, run: JobRun, plan: Plan) -> str:

@@ -17,7 +17,7 @@ from racewright.records.entry import NOT_BENT, Readings, Status, counted
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import told_apart
-from racewright.records.superseded import superseded
+from racewright.records.superseded import against_card
 from racewright.units.tape import format_length, style_of
 
 Revision = Annotated[int, msgspec.Meta(ge=0)]
@@ -114,7 +114,7 @@ def status_of(job: Job, plans: Mapping[Id, RunSummary], revisions: Mapping[Id, i
         findings=(
             *about_records(job),
             *(trouble(row.run, row.plan) for row in rows if row.plan and row.plan.message),
-            *(found for run in apart.runs for found in _superseded(apart, run, plans.get(run.id))),
+            *(found for run in apart.runs for found in _against_card(apart, run, plans.get(run.id))),
         ),
         cautions=cautions_for("plan"),
     )
@@ -142,10 +142,9 @@ def _row(job: Job, run: JobRun, plan: RunSummary | None, revision: int) -> RunRo
     )
 
 
-def _superseded(job: Job, run: JobRun, plan: RunSummary | None) -> tuple[Finding, ...]:
-    """What is there of a run by another plan than its present one, where that is known."""
-    known = plan is not None and plan.outcome != "fault"
-    return superseded(run, job.entries_of(run), plan.marks, len(plan.pieces)) if plan and known else ()
+def _against_card(job: Job, run: JobRun, plan: RunSummary | None) -> tuple[Finding, ...]:
+    now = plan.marks if plan and plan.outcome != "fault" else None
+    return against_card(run, job.entries_of(run), now, len(plan.pieces) if plan else 0)
 
 
 def trouble(run: str, plan: RunSummary) -> Finding:

@@ -162,10 +162,10 @@ def areas_unlisted(job: Job) -> dict[str, list[str]]:
 
 def problems_of(planned: Sequence[PlannedRun]) -> tuple[Finding, ...]:
     """What stands against these runs, each by the run that has it: why it has no plan, the problems of its
-    plan, that what is there of it was made with another, and whether its searches were cut short."""
+    plan, what its record says against its card, and whether its searches were cut short."""
     loud = ((f, run.key) for run in planned for f in run.findings if f.severity == "problem")
-    old = (finding for run in planned for finding in run.superseded)
-    return (*left_out(planned), *(of_runs(finding, (key,)) for finding, key in loud), *old, *_cut_short(planned))
+    told = (finding for run in planned for finding in run.told)
+    return (*left_out(planned), *(of_runs(finding, (key,)) for finding, key in loud), *told, *_cut_short(planned))
 
 
 def _cut_short(planned: Sequence[PlannedRun]) -> tuple[Finding, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from racewright.errors import Finding
+from racewright.records.anew import new_marks
 from racewright.records.entry import NOT_BENT, Corrected, Entry, Made, Readings, StatusSet, by_copy
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
@@ -15,6 +16,15 @@ def plan_differs(pinned: str, now: str) -> str:
     if not pinned or pinned == now:
         return ""
     return f"for plan {pinned}; " + (f"the plan is now {now}" if now else "the run has no plan now")
+
+
+def against_card(run: JobRun, entries: Iterable[Entry], now: str | None, pieces: int = 0) -> tuple[Finding, ...]:
+    """What the record of a run says against its card: that what is there of it was made with another plan, that new
+    marks hold for the rest of a piece. `now`: the digest of its present plan, '' where it has none, None where that is
+    not known; `pieces`: so many that it has, 0: not known."""
+    of = tuple(entries)
+    old = () if now is None else superseded(run, of, now, pieces)
+    return (*old, *new_marks(run, of, now or None, pieces))
 
 
 def superseded(run: JobRun, entries: Iterable[Entry], now: str, pieces: int = 0) -> tuple[Finding, ...]:

@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING, Literal
 
-from racewright.cards.text.tail import left_out
+from racewright.cards.text.tail import finding_line, left_out
 from racewright.cards.words import long_length
+from racewright.records.anew import NEW_MARKS
 from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, status_words
 from racewright.records.naming import copy_words
 from racewright.takeoff.bill_model import Bill, RacewayCuts
@@ -75,8 +76,8 @@ def job_plan_text(answer: JobPlanAnswer) -> str:
 
 
 def job_run_text(answer: JobRunAnswer) -> str:
-    """What is written down about a run, and its card; first that what is there of it was bent by another."""
-    old = [f"caution: {f.where}: {f.message}  [{f.rule}]" for f in answer.findings if f.rule == "run.superseded"]
+    """What is written down about a run, and its card; first what its record says against it."""
+    old = [finding_line(f) for f in answer.findings if f.rule in ("run.superseded", NEW_MARKS)]
     lines = [line for text in old for line in wrap(text, 100, initial_indent="  ", subsequent_indent="    ")]
     lines += [f"  tool: {answer.tool}"] if answer.tool else []
     lines += [f"  hands: {answer.hands}; the forecast is for these, the marks are for any"] if answer.hands else []

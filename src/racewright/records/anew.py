@@ -1,0 +1,53 @@
+"""The new marks that were kept for the rest of a half-bent piece: of which pieces they hold in place of the card's."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import degrees
+
+from racewright.errors import Finding
+from racewright.records.entry import Anew, Entry, Made, by_copy
+from racewright.records.model import JobRun
+from racewright.records.naming import piece_name, with_copies
+from racewright.sequence.words import mark_names
+from racewright.units.angle import hand_angle
+from racewright.units.tape import TapeStyle, format_length, style_of
+
+#: The rule of the caution that new marks hold.
+NEW_MARKS = "job.new_marks"
+
+
+def marked_anew(run: JobRun, entries: Iterable[Entry], now: str | None) -> dict[tuple[int, int], Anew]:
+    """The new marks that hold of the run, by copy and piece: the last that were kept for each since it was set back.
+    `now`: the digest of the run's present plan, whose marks they replace; None: that is not known, and those of any
+    plan are told."""
+    return {
+        (copy, entry.piece or 1): entry.what.anew
+        for copy, of in by_copy(entries, run.times)
+        for entry in of
+        if isinstance(entry.what, Made) and entry.what.anew and (now is None or entry.pins.marks == now)
+    }
+
+
+def new_marks(run: JobRun, entries: Iterable[Entry], now: str | None, pieces: int = 0) -> tuple[Finding, ...]:
+    """A caution for each piece of which the rest is bent by new marks, and not by those of its card. `now` as for
+    `marked_anew`; `pieces`: so many that the run has; 0: that is not known."""
+    style = style_of(run.survey.units, run.survey.fraction)
+    return tuple(
+        Finding(
+            severity="caution",
+            rule=NEW_MARKS,
+            message=f"{with_copies(piece_name(run.key, piece, pieces), [copy] if run.alike else [])}: the rest is bent"
+            f" by new marks, not by those of its card: {marks_words(anew, style)}",
+            where=run.key,
+        )
+        for (copy, piece), anew in marked_anew(run, entries, now).items()
+    )
+
+
+def marks_words(anew: Anew, style: TapeStyle) -> str:
+    """'mark 2 26 13/16" to 44°, mark 3 36 1/2" to 19°'."""
+    return ", ".join(
+        f"{mark_names([mark.number])} {format_length(mark.mark_mm, style)} to {hand_angle(degrees(mark.angle_rad))}"
+        for mark in anew.marks
+    )
