@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import yaml
 
 from racewright.cards.pack import build_pack
 from racewright.cards.pack_model import Pack
@@ -116,11 +117,61 @@ def test_what_cannot_be_told_is_refused(here: Path) -> None:
         type_in("record", "PH-01", "--note", "x", "--new-marks")
     with pytest.raises(InputError, match="has no plan by which the piece was bent"):
         type_in("record", "PH-01", "--made", "1=25", "--new-marks", "--plan", "K7M3QX")
-    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
-    type_in("record", "PH-01", "--made", "2=44")  # by the new marks: held to nothing of the plan's
-    with pytest.raises(InputError, match="mark 2 is bent by new marks that were kept before") as err:
-        type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    # bend 1 is bent further before the rest: once bend 2 is made, only measuring tells what the piece is
+    type_in("record", "PH-01", "--made", "1=20", "--new-marks")
+    with pytest.raises(InputError, match="mark 2 is bent by new marks that were kept before, and these turn") as err:
+        type_in("record", "PH-01", "--made", "2=47", "--new-marks")
     assert "finish the piece by the marks kept" in err.value.hint
+
+
+@pytest.mark.parametrize(("given", "at"), [("2=47", ""), ("2=47@27", "27")])
+def test_new_marks_a_second_time_count_the_bends_made_by_the_first(here: Path, given: str, at: str) -> None:
+    """Bend 2 has the mark that was kept for it unless its own was measured."""
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    first = last()
+    assert first.anew is not None
+    (mark,) = [m for m in first.anew.marks if m.number == 2]
+    type_in("record", "PH-01", "--made", given, "--new-marks")
+    again = last()
+    at = at or f"{mark.mark_mm:.6f} mm"
+    told = remark({"number": 2, "angle_deg": 47.0, "mark": at}, {"number": 1, "angle_deg": 25.0}).keep
+    assert told is not None
+    assert told.anew is not None
+    assert again.anew is not None
+    assert {b.number for b in again.bends} == {1, 2}
+    assert [m.number for m in again.anew.marks] == [m.number for m in told.anew.marks]
+    for one, other in zip(again.anew.marks, told.anew.marks, strict=True):
+        assert one.mark_mm == pytest.approx(other.mark_mm, abs=1e-6)
+        assert one.angle_rad == pytest.approx(other.angle_rad, abs=1e-9)
+
+
+def test_a_bend_recorded_since_stands_at_its_new_mark(here: Path) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    first = last()
+    assert first.anew is not None
+    (mark,) = [m for m in first.anew.marks if m.number == 2]
+    type_in("record", "PH-01", "--made", "2=47")
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    bends = {bend.number: bend for bend in last().bends}
+    assert bends[2].angle_rad == pytest.approx(radians(47))
+    assert bends[2].mark_mm == pytest.approx(mark.mark_mm)
+
+
+def test_what_a_bend_is_once_it_is_made_by_its_new_mark() -> None:
+    def told(number: int, angle: float, **more: Any) -> RemarkAnswer:
+        survey = yaml.safe_load(Path(SADDLE).read_text(encoding="utf-8"))
+        answered = answer("remark", {"survey": survey, "made": [{"number": number, "angle_deg": angle, **more}]})
+        assert isinstance(answered, RemarkAnswer)
+        return answered
+
+    over = told(1, 25.0)
+    assert [(o.number, o.angle_deg) for o in over.by_marks] == [(m.number, m.angle_deg) for m in over.marks]
+    for one, mark in zip(over.by_marks, over.marks, strict=True):
+        assert float(one.mark.removesuffix(" mm")) == pytest.approx(mark.mark.mm + mark.mark_rounding_mm, abs=1e-6)
+    short = told(1, 20.0)
+    assert any(mark.further_deg for mark in short.marks)
+    assert short.by_marks == ()
+    assert told(1, 22.5, mark="21").by_marks == ()  # scrap
 
 
 def test_the_same_bends_measured_again_replace_the_marks(here: Path) -> None:

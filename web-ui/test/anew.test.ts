@@ -1,8 +1,8 @@
 /** New marks that were kept: they hold for the rest of that copy's piece, and no step back takes them away. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import type { Entry, Made, MarkedBend, RemarkAnswer } from "../src/engine/types";
-import { agrees, byKept, inNewOrder, keptAnew, madeMarks, measuredOf } from "../src/app/bend/anew";
+import type { Entry, Made, RemarkAnswer } from "../src/engine/types";
+import { agrees, inNewOrder, keptAnew, madeMarks, measuredOf } from "../src/app/bend/anew";
 import { doneSteps, type BenchStep } from "../src/app/bend/bench";
 import { tick } from "../src/app/kept/act";
 import { ofCopy } from "../src/app/kept/copies";
@@ -11,7 +11,7 @@ import { inShop, keeping, runAt, runData } from "./kept-here";
 
 const RUN = "b".repeat(32);
 const mark = { number: 2, mark: { mm: 681.2, tape: "26 13/16" }, mark_rounding_mm: -0.1625, angle_deg: 44, further_deg: 0, hook: "A", reference: "arrow", roll_deg: 180 };
-const answer = { marks: [mark, { ...mark, number: 3, further_deg: 0, hook: "B" }], opened: [], twisted: [], trim_a_mm: 0, turned_deg: 0 } as unknown as RemarkAnswer;
+const answer = { marks: [mark, { ...mark, number: 3, further_deg: 0, hook: "B" }] } as unknown as RemarkAnswer;
 const rad = (deg: number): number => (deg * Math.PI) / 180;
 const what: Made = {
   kind: "made",
@@ -37,13 +37,6 @@ test("they are shown only where they come out as they were kept", () => {
   assert.ok(agrees(kept, answer));
   assert.ok(!agrees(kept, { ...answer, marks: [answer.marks[0]!, { ...answer.marks[1]!, angle_deg: 45 }] }));
   assert.ok(!agrees(kept, { ...answer, marks: [answer.marks[0]!] }));
-});
-
-test("a bend made by them is read at its new mark, unless its hook or plane is another now", () => {
-  const planned = { number: 2, hook: "A", reference: "arrow", roll_deg: 180 } as MarkedBend;
-  assert.deepEqual(byKept(answer, planned), { number: 2, mark: `${681.2 - 0.1625} mm`, angle_deg: 44 });
-  assert.equal(byKept(answer, { ...planned, number: 3 }), null);
-  assert.equal(byKept({ ...answer, trim_a_mm: 3 }, planned), null);
 });
 
 test("a step back leaves them: the planned marks never come back by themselves", () => {

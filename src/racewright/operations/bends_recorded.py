@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import degrees, radians
 
 from racewright.errors import InputError, told_of
@@ -63,8 +63,8 @@ def new_marks_after(
     kept: Made | None,
 ) -> RemarkAnswer:
     """The new marks that the bends made, these and those recorded before, leave for the rest. `kept`: with which new
-    marks were kept before. Raises InputError where they cannot be told: nothing is said to be made, or a bend was made
-    by new marks before."""
+    marks were kept before, by which the bends since are made. Raises InputError where they cannot be told: nothing is
+    said to be made, or what was made by those does not tell what the piece is."""
     if not made:
         raise InputError(
             "new marks are worked out from the bends that are made, and none is recorded here.",
@@ -72,19 +72,44 @@ def new_marks_after(
             field="made",
         )
     here = {bend.number for bend in made}
-    since = sorted({*earlier, *here} - {bend.number for bend in kept.bends}) if kept else []
-    if since:
-        raise InputError(
-            f"{mark_names(since)} {'is' if len(since) == 1 else 'are'} bent by new marks that were kept before, so what"
-            " the piece is now cannot be told from these angles.",
-            hint="finish the piece by the marks kept, and measure it then",
-            field="made",
-        )
     now = [as_kept(bend, unit, f"made[{index}].mark") for index, bend in enumerate(made)]
     now += [bend for number, bend in earlier.items() if number not in here]
+    if kept is not None:
+        now = list(_since(piece, now, kept))
     stock = f"{float(parse_length(in_hand, unit, field='in_hand'))} mm" if in_hand else ""
     with told_of({"stock": "in_hand"}):
         return remarked(piece, [_as_read(bend) for bend in now], stock)
+
+
+def _since(piece: Bent, now: Sequence[BendMade], kept: Made) -> Iterator[BendMade]:
+    """The bends made, those since by the marks that were kept with these. Raises InputError where these do not tell
+    what the piece is."""
+    assert kept.anew is not None
+    before = {bend.number for bend in kept.bends}
+    since = sorted(bend.number for bend in now if bend.number not in before)
+    stock = "" if kept.anew.in_hand_mm is None else f"{kept.anew.in_hand_mm} mm"
+    told = remarked(piece, [_as_read(bend) for bend in kept.bends], stock).by_marks if since else ()
+    marks = {mark.number: mark for mark in kept.anew.marks if mark.number in {one.number for one in told}}
+    other = [number for number in since if number not in marks]
+    if other:
+        are = "is" if len(other) == 1 else "are"
+        raise InputError(
+            f"{mark_names(other)} {are} bent by new marks that were kept before, and these turn, open, bend further"
+            " or cut the piece otherwise than planned: what it is now cannot be told from its angles.",
+            hint="finish the piece by the marks kept, and measure it then",
+            field="made",
+        )
+    for bend in now:
+        mark = None if bend.number in before else marks[bend.number]
+        yield (
+            bend
+            if mark is None
+            else BendMade(
+                number=bend.number,
+                angle_rad=mark.angle_rad if bend.angle_rad is None else bend.angle_rad,
+                mark_mm=mark.mark_mm if bend.mark_mm is None else bend.mark_mm,
+            )
+        )
 
 
 def _as_read(bend: BendMade) -> MadeReading:

@@ -25,7 +25,15 @@ from racewright.operations.at_bench import BendAtBench, bends_at_bench
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.operations.half_bent import made_bends, no_place
-from racewright.operations.new_marks import NewMark, as_marked, kept_marks, left_out, new_marks, piece_anew
+from racewright.operations.new_marks import (
+    NewMark,
+    as_marked,
+    kept_marks,
+    left_out,
+    new_marks,
+    piece_anew,
+    read_by_marks,
+)
 from racewright.operations.way_taken import WayTaken, least_in_hand_mm, way_taken
 from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words, surroundings
@@ -119,6 +127,7 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     keep: Made | None = None
     anew: PlannedPiece | None = None
     bench: tuple[BendAtBench, ...] = ()
+    by_marks: tuple[MadeReading, ...] = ()
 
 
 def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
@@ -252,6 +261,7 @@ def _marked(
         room=room_left(asked.plan, checked),
         anew=anew,
         bench=bends_at_bench(anew),
+        by_marks=read_by_marks(asked, answer, marks),
         findings=(*way.barred, *_findings(asked, answer, left, checked, numbers)),
         not_included=(*checked.not_checked, *NOT_INCLUDED),
         cautions=cautions_for(*in_order(_care(asked, answer, marks, ends))),

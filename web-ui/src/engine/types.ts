@@ -2382,6 +2382,7 @@ export interface RemarkAnswer {
   keep: Made | null;
   anew: PlannedPiece | null;
   bench: BendAtBench[];
+  by_marks: MadeReading[];
 }
 
 /** Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;

@@ -92,7 +92,7 @@ export const check = {
   keptOtherHint: 'bend nothing more by them: measure the bends that are made, and ask for new marks in Check',
   dropMarks: 'They do not hold: back to the planned marks',
   asKept: (deg: number) => `Empty: ${+deg.toFixed(2)}°, by the new marks`,
-  secondTime: 'A bend was made by new marks that turn, open or cut the piece otherwise than planned: what it is now cannot be told from its angle alone. Finish the piece by the marks kept, and measure it then.',
+  secondTime: 'A bend was made by new marks that turn, open, bend further or cut the piece otherwise than planned: what it is now cannot be told from its angles. Finish the piece by the marks kept, and measure it then.',
   bend: 'Bend',
   newMark: 'New mark',
   wasMark: 'Was',

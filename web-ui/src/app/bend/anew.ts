@@ -1,5 +1,5 @@
 /** New marks for the rest of a piece that were kept: which hold, and what the engine is asked to show them again. */
-import type { Entry, Made, MadeReading, MarkedBend, NewMark, RemarkAnswer } from '../../engine/types';
+import type { Entry, Made, MadeReading, NewMark, RemarkAnswer } from '../../engine/types';
 import type { SeenEntry } from '../kept/view';
 import type { BenchStep } from './bench';
 
@@ -52,13 +52,4 @@ export function agrees({ entry }: Kept, answer: RemarkAnswer): boolean {
       return was.number === m.number && Math.abs(was.mark_mm - penciled(m)) < 0.5 && Math.abs(degrees(was.angle_rad) - m.angle_deg) < 0.1;
     })
   );
-}
-
-/** Bends that were made by kept marks since, as a reading of them; null where their mark is not that of the plan any
- * more (another hook, turned, opened or cut at end A), so that it has to be measured where they begin. */
-export function byKept(answer: RemarkAnswer, planned: MarkedBend): MadeReading | null {
-  const mark = answer.marks.find((m) => m.number === planned.number);
-  const same = mark && mark.further_deg === 0 && mark.hook === planned.hook && mark.reference === planned.reference && Math.abs(mark.roll_deg - planned.roll_deg) < 0.05;
-  if (!same || answer.opened.length || answer.twisted.length || Math.abs(answer.trim_a_mm) > 0.01 || Math.abs(answer.turned_deg) > 0.01) return null;
-  return { number: planned.number, mark: `${penciled(mark)} mm`, angle_deg: mark.angle_deg };
 }

@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import type { Made, MadeReading, MarkedBend, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, Trouble } from '../../engine/types';
 import { numberOf } from '../../text/lengths';
 import { t } from '../../text/words';
-import { byKept, madeMarks, measuredOf } from '../bend/anew';
+import { madeMarks, measuredOf } from '../bend/anew';
 import { KeptFrom } from '../bend/anew-step';
 import { useAnew, type Anew } from '../bend/use-anew';
 import { note, takeBack } from '../kept/act';
@@ -88,7 +88,7 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
   /** What is known of a bend from the marks that were kept before; null: it is to be measured by other means. */
   const before = (b: MarkedBend): MadeReading | null => {
     if (!anew) return { number: b.number };
-    return measuredOf(anew.kept).find((one) => one.number === b.number) ?? (anew.answer && byKept(anew.answer, b));
+    return [...measuredOf(anew.kept), ...(anew.answer?.by_marks ?? [])].find((one) => one.number === b.number) ?? null;
   };
   const known = bent.every((b) => before(b));
   const empty = (b: (typeof inOrder)[number]): string => {
