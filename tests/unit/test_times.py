@@ -232,5 +232,5 @@ def test_models_hold_the_run_once_and_say_how_many(shop: Path, capsys: pytest.Ca
     request = {"job": exported(capsys), "kinds": ["dxf", "gltf"]}
     answer = json.loads(ask_json("job_models", json.dumps(request)))
     dxf, gltf = (base64.b64decode(file["data"]).decode("utf-8", "replace") for file in answer["files"])
-    assert "RM (20 alike) piece 1 A" in dxf
+    assert "RM (20 alike) A" in dxf
     assert gltf.count("RM Pump house, disconnect to pump 2 starter, 20 alike") == 1
