@@ -56,7 +56,7 @@ export function Keypad({ path, label, value, unit, beside, onValue, onNext, onCl
     bring();
     window.addEventListener('resize', bring); // turned, or the phone's own keyboard is up
     const watch = new ResizeObserver(bring); // what stands above it has grown
-    watch.observe(document.getElementById('main')!);
+    for (const grows of document.querySelectorAll('#main, .top')) watch.observe(grows);
     return () => {
       window.removeEventListener('resize', bring);
       watch.disconnect();
