@@ -8,11 +8,14 @@ from pathlib import Path
 import pytest
 from msgspec import inspect
 
+from racewright.cards.text.shape import as_text
 from racewright.cli.main import main
 from racewright.cli.options import option_of
 from racewright.errors import InputError
+from racewright.operations.answer import answer
 from racewright.operations.shape import SHAPES
 from racewright.operations.shapes.asked import read_angle
+from racewright.operations.shapes.report import ShapeAnswer
 
 ASKED = {
     "stub": "--height 13 --leg 30",
@@ -283,3 +286,43 @@ def test_a_bender_is_taken_with_its_own_size_or_none(capsys: pytest.CaptureFixtu
     alone = printed(capsys, "offset --rise 6 --at 30 --bender emt-1")
     assert alone == printed(capsys, "offset --rise 6 --at 30 --bender emt-1 --raceway emt --size 1")
     assert "bender emt-1," in alone
+
+
+#: A shoe that opens by 3 degrees of a 90 and 1 of a 30: 1/30 of the angle.
+SPRINGY = {
+    "raceway": "EMT",
+    "size": "1/2",
+    "take_up": "5",
+    "gain": "2 5/8",
+    "springback_b0_deg": 0,
+    "springback_b1": 1 / 30,
+}
+
+
+@pytest.mark.parametrize(
+    ("shape", "bend_to"),
+    [
+        ({"name": "stub", "height": "13"}, ["93°"]),
+        ({"name": "offset", "rise": "6", "angle": "30", "at": "30"}, ["31°", "31°"]),
+    ],
+)
+def test_a_calibrated_tool_says_what_to_bend_to_as_its_card_does(shape: dict[str, str], bend_to: list[str]) -> None:
+    told = answer("shape", {"shape": shape, "bender": SPRINGY})
+    assert isinstance(told, ShapeAnswer)
+    assert [bend.bend_to for bend in told.bends] == bend_to
+    text = as_text(told)
+    assert told.pull in " ".join(text.split())
+    assert re.search(rf"1 .*{bend_to[0]}", text)
+    taught = answer("shape", {"shape": shape, "bender": {**SPRINGY, "springback_b0_deg": None, "springback_b1": None}})
+    assert isinstance(taught, ShapeAnswer)
+    assert [bend.bend_to for bend in taught.bends] == [""] * len(bend_to)
+    assert "bend to" not in as_text(taught).lower()
+
+
+def test_a_rack_says_what_to_bend_to_for_each_calibrated_size() -> None:
+    shape = {"name": "parallel-offset", "rise": "6", "angle": "30", "spacing": "2", "sizes": "1/2,3/4"}
+    told = answer("shape", {"shape": shape, "bender": SPRINGY})
+    assert isinstance(told, ShapeAnswer)
+    assert [(f.label, f.text) for f in told.facts if "bend to" in f.label] == [
+        ("EMT 1/2: bend to", "31° while bending; leaves 30°")
+    ]

@@ -2549,7 +2549,7 @@ export interface Segmented {
 
 /** Everything that is said about one shape. `counted_from` says what 0 is on the marks, `measured` what the figures
  *  are measured to; `benders` has one for each size of a rack; `taught`: what that means where the figures of one are
- *  only taught ('' where none is). */
+ *  only taught ('' where none is); `pull`: what "bend to" means where a tool's springback is known ('' elsewhere). */
 export interface ShapeAnswer {
   findings: Finding[];
   not_included: string[];
@@ -2559,6 +2559,7 @@ export interface ShapeAnswer {
   tape: TapeStyle;
   benders: ShoeUsed[];
   taught: string;
+  pull: string;
   facts: ShapeFact[];
   measured: string;
   counted_from: string;
@@ -2571,11 +2572,13 @@ export interface ShapeAnswer {
 }
 
 /** One bend: where its arc lies along the conduit; any one of its marks makes it. Roll: clockwise from A to B.
- *  `called`: its role as a card says it; `angle` and `roll` as they are shown. */
+ *  `called`: its role as a card says it; `angle` and `roll` as they are shown; `bend_to`: what the pointer shows while
+ *  it is bent, '' where the tool's springback is not known: the angle is read after letting go then. */
 export interface ShapeBend {
   role: string;
   called: string;
   angle: string;
+  bend_to: string;
   roll: string;
   angle_deg: number;
   roll_deg: number;

@@ -52,6 +52,7 @@ export const figure = {
   hook: 'Hook toward',
   mark: 'Mark',
   angle: 'Angle',
+  bendTo: 'Bend to',
   roll: 'Roll',
   rule: (name: string) => `Rule of thumb: ${name}`,
   ruleHow: (hook: string, reference: string) => `${reference}, hook to ${hook}`,

@@ -36,6 +36,7 @@ def as_text(answer: ShapeAnswer) -> str:
         out += ["", "Marks: any one of them makes the same bend; roll is the plane's angle, clockwise seen from A."]
         counted = _FIELD.sub(r"give --\1", answer.counted_from)
         out += [f"Counted from {counted}."]
+        out += wrap(answer.pull, 100) if answer.pull else []
         out += _columns(_marks_rows(answer))
     for rule in answer.rules:
         out += ["", f"Rule of thumb: {rule.name} ({rule.source})", f"  {rule.how}"]
@@ -55,8 +56,9 @@ def _shown(answer: ShapeAnswer, length: Length | None) -> str:
 
 
 def _marks_rows(answer: ShapeAnswer) -> list[tuple[str, ...]]:
-    first = ("", "", "", "hook toward A", "", "", "hook toward B", "", "")
-    rows = [first, ("mark", "angle", "roll", *REFERENCES, *REFERENCES)]
+    pulls = ("bend to",) if answer.pull else ()
+    first = ("", "", "", *("" for _ in pulls), "hook toward A", "", "", "hook toward B", "", "")
+    rows = [first, ("mark", "angle", *pulls, "roll", *REFERENCES, *REFERENCES)]
     for number, bend in enumerate(answer.bends, start=1):
         at = {(mark.hook, mark.reference): mark.at.tape for mark in bend.marks}
         shown = (at[hook, reference] for hook in HOOKS for reference in REFERENCES)
@@ -64,6 +66,7 @@ def _marks_rows(answer: ShapeAnswer) -> list[tuple[str, ...]]:
             (
                 f"{number} {bend.called}",
                 bend.angle,
+                *((bend.bend_to,) if answer.pull else ()),
                 bend.roll,
                 *shown,
             )

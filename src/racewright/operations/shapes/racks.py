@@ -69,6 +69,8 @@ class Parallel(Rack, frozen=True, kw_only=True):
         report = asked.report(f"{len(conduits)} parallel {kind}: {asked.said('rise')} at {format_angle(angle)}")
         report.shoes = tuple(profiles)
         report.angle("half the angle, whose tangent moves each bend", angle / 2.0)
+        for profile in dict.fromkeys(profiles):
+            report.pull(profile, angle, f"{profile.raceway_type} {profile.trade_size}")
         lead = profiles[0].arrow_lead_mm
         rows = []
         for conduit, profile in zip(conduits, profiles, strict=True):
@@ -120,6 +122,7 @@ class Concentric(Rack, frozen=True, kw_only=True, tag="concentric"):
         rows = []
         for entry in bends:
             made = entry.bend
+            report.pull(profiles[entry.number - 1], made.shot_rad, f"no. {entry.number}")
             rows.append(
                 (
                     str(entry.number),

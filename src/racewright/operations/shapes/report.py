@@ -17,11 +17,15 @@ from racewright.marks.thumb import Rule, bends_of_rule, exact_marks_mm
 from racewright.operations.choices import ChoiceRow, choice_row
 from racewright.operations.common import Answer, Length, Part, Table, length_of
 from racewright.sequence.care import bending_care
+from racewright.sequence.words import read_words
 from racewright.tools.benders import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference, is_taught, raceway_of
 from racewright.tools.profile_checks import check_profile
-from racewright.units.angle import format_angle, format_degrees
+from racewright.units.angle import format_angle, format_degrees, hand_angle
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
+_PULL = (
+    "Bend to: what the pointer shows while you bend, with this tool's springback; let go, the bend opens to its angle."
+)
 FAR_LEG_MM = 304.8  # straight drawn beyond the last bend where no length was given
 
 
@@ -53,11 +57,13 @@ class ShapeMark(Part, frozen=True, kw_only=True):
 
 class ShapeBend(Part, frozen=True, kw_only=True):
     """One bend: where its arc lies along the conduit; any one of its marks makes it. Roll: clockwise from A to B.
-    `called`: its role as a card says it; `angle` and `roll` as they are shown."""
+    `called`: its role as a card says it; `angle` and `roll` as they are shown; `bend_to`: what the pointer shows while
+    it is bent, '' where the tool's springback is not known: the angle is read after letting go then."""
 
     role: str
     called: str
     angle: str
+    bend_to: str
     roll: str
     angle_deg: float
     roll_deg: float
@@ -98,13 +104,14 @@ class ShapeChoices(Part, frozen=True, kw_only=True):
 class ShapeAnswer(Answer, frozen=True, kw_only=True):
     """Everything that is said about one shape. `counted_from` says what 0 is on the marks, `measured` what the figures
     are measured to; `benders` has one for each size of a rack; `taught`: what that means where the figures of one are
-    only taught ('' where none is)."""
+    only taught ('' where none is); `pull`: what "bend to" means where a tool's springback is known ('' elsewhere)."""
 
     shape: str
     title: str
     tape: TapeStyle
     benders: tuple[ShoeUsed, ...]
     taught: str
+    pull: str
     facts: tuple[ShapeFact, ...]
     measured: str
     counted_from: str
@@ -114,6 +121,12 @@ class ShapeAnswer(Answer, frozen=True, kw_only=True):
     tables: tuple[Table, ...]
     choices: ShapeChoices | None
     notes: tuple[str, ...]
+
+
+def bend_to(shoe: BenderProfile, angle_rad: float) -> str:
+    """What the pointer shows while a bend is made that is left with this angle; '' where springback is not known."""
+    pointer = shoe.pointer_rad(angle_rad)
+    return "" if pointer is None else hand_angle(degrees(pointer))
 
 
 class Report:
@@ -153,6 +166,11 @@ class Report:
     def words(self, label: str, text: str) -> None:
         """Add a line of words."""
         self.facts.append(ShapeFact(label=label, text=text))
+
+    def pull(self, shoe: BenderProfile, angle_rad: float, of: str) -> None:
+        """What the pointer shows while a bend of a rack is made on this shoe, where its springback is known."""
+        if to := bend_to(shoe, angle_rad):
+            self.words(f"{of}: bend to", f"{to} {read_words('under load', degrees(angle_rad))}")
 
     def table(self, title: str, head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> None:
         """Add a table."""
@@ -224,6 +242,7 @@ class Report:
                 for shoe in shoes
             ),
             taught=TAUGHT_SHOE if any(is_taught(shoe) for shoe in shoes) else "",
+            pull=_PULL if any(bend_to(shoe, 0.0) for shoe in shoes) else "",
             facts=tuple(self.facts),
             measured=measured,
             counted_from=self.counted_from,
@@ -246,6 +265,7 @@ class Report:
             role=bend.role,
             called=roles.in_words(bend.role),
             angle=format_degrees(degrees(bend.angle_rad)),
+            bend_to=bend_to(self.bender, bend.angle_rad),
             roll=format_degrees(degrees(bend.roll_rad) % 360.0),
             angle_deg=degrees(bend.angle_rad),
             roll_deg=degrees(bend.roll_rad) % 360.0,

@@ -53,13 +53,14 @@ function Marks({ form, answer, unit }: { form: Form; answer: ShapeAnswer; unit: 
   return (
     <section>
       <Segments label={t.figure.hook} value={hook} options={(['A', 'B'] as const).map((end) => ({ value: end, label: end }))} onPick={setHook} />
-      <FigureTable title={t.figure.marks} head={[t.figure.mark, t.figure.angle, t.figure.roll, ...references]}>
+      <FigureTable title={t.figure.marks} head={[t.figure.mark, t.figure.angle, ...(answer.pull ? [t.figure.bendTo] : []), t.figure.roll, ...references]}>
         {answer.bends.map((bend, i) => (
           <tr key={i}>
             <th scope="row">
               {i + 1} {bend.called}
             </th>
             <td>{bend.angle}</td>
+            {answer.pull && <td>{bend.bend_to}</td>}
             <td>{bend.roll}</td>
             {references.map((reference) => (
               <Cell key={reference} length={bend.marks.find((mark) => mark.hook === hook && mark.reference === reference)?.at ?? null} unit={unit} />
@@ -67,6 +68,7 @@ function Marks({ form, answer, unit }: { form: Form; answer: ShapeAnswer; unit: 
           </tr>
         ))}
       </FigureTable>
+      {answer.pull && <p>{answer.pull}</p>}
       <p class="quiet">
         {t.figure.counted(withLabels(form, answer.counted_from))} {t.figure.marksWords}
       </p>
