@@ -67,7 +67,10 @@ def test_each_error_by_the_teacher_s_rule() -> None:
     })  # fmt: skip
     # 1/16 over: 2; 7/16 over: 14, of which 9 at most; 10 and 5 as before
     assert of(stricter, "deduction") == {"length 1": 2.0, "length 2": 9.0, "angle 1": 10.0, "dog-leg": 5.0}
-    assert stricter["words"] == "74 of 100 points: below 80, not passed."
+    assert stricter["words"] == (
+        "74 of 100 points: below 80, not passed. Off by more than 6 times what it may be: the back of the 90 at mark 1"
+        " to end B."
+    )
 
 
 def test_time_is_graded_where_the_teacher_says_so() -> None:
@@ -115,6 +118,7 @@ def test_the_gain_left_out() -> None:
             "angle 1": "90",
             "angle 2": "90",
             "side 2": "yes",
+            "lean 2": "0",
             "dog-leg": "0",
         },
     )
@@ -158,6 +162,7 @@ def offset_reads(first_deg: float, second_deg: float, twist_deg: float = 0.0, al
         "rise 2": f"{end[1]:.3f}",
         "angle 1": f"{first_deg:g}",
         "angle 2": f"{second_deg:g}",
+        "lean 2": f"{abs(twist_deg):g}",
         "dog-leg": f"{abs(tip[2]):.3f}",
     }
 
@@ -192,6 +197,7 @@ U_READS = {
     "length 3": "17 3/8",
     "angle 1": "90",
     "angle 2": "90",
+    "lean 2": "0",
     "dog-leg": "0",
 }
 
@@ -248,6 +254,8 @@ SADDLE_READS = {
     "angle 1": "22.5",
     "angle 2": "45",
     "angle 3": "22.5",
+    "lean 2": "0",
+    "lean 3": "0",
     "dog-leg": "0",
 }
 
@@ -283,6 +291,65 @@ def test_slips_that_make_the_same_readings_are_all_named() -> None:
         'all bends stand 1" too far from end A, or the bend at mark 2 stands 1" too far from end A, '
         'or the piece is cut 1" too short (these cannot be told apart)'
     )
+
+
+def test_of_more_than_three_planes_that_explain_alike_the_marks_are_told() -> None:
+    """Of a stub with a saddle and an offset only end B is measured, 2 off the floor that all of it should lie on."""
+    features = [
+        {"saddle": {"height": "2 1/4", "bends": "3", "centre": "30", "angle": "22.5"}},
+        {"offset": {"rise": "3", "starts_at": "50", "angle": "30"}},
+    ]
+    run = survey({"leg": "13 1/4"}, {"turn": "away"}, {"leg": "80", "features": features})
+    (said,) = grade(run, {"dog-leg": "2"})["causes"]
+    words, _, care = said.partition(": ")
+    assert words == "the plane of one bend, or of several alike, is out (at one of marks 2, 3, 4, 5 and 6)"
+    assert care == "draw a line along the conduit at the first bend and sight along it before each pull"
+
+
+def test_a_whole_saddle_tipped_is_one_slip_and_no_pass() -> None:
+    """Every length and angle is right; the saddle leans by 30 where it begins, and what follows leans back."""
+    features = [
+        {"saddle": {"height": "2 1/4", "bends": "3", "centre": "30", "angle": "22.5"}},
+        {"offset": {"rise": "3", "starts_at": "50", "angle": "30"}},
+    ]
+    run = survey({"leg": "13 1/4"}, {"turn": "away"}, {"leg": "80", "features": features})
+    reads = {key: text.rstrip('"°') for key, text in of(grade(run, {}), "wanted").items()}
+    answer = grade(run, {**reads, "lean 2": "30", "lean 5": "30"}, scheme={"lean": {"most": 5}})
+    assert (answer["points"], answer["passed"]) == (90.0, False)
+    assert answer["words"] == (
+        "90 of 100 points: not passed. Off by more than 6 times what it may be: lean of the saddle at marks 2, 3 and 4,"
+        " at mark 2, out of the plane of the bend at mark 1; lean of the offset at marks 5 and 6, at mark 5, out of the"
+        " plane of the bend at mark 4."
+    )
+    assert answer["causes"][0].startswith("the conduit was turned by 30° too much or too little for marks 2, 3 and 4")
+    assert answer["pass_rule"] == (
+        "Passed from 70 of 100 points on. Not passed, whatever its points, where a shape turns to the wrong side, or"
+        ' something is off by more than 6 times what it may be: a length by more than 3/4", a rise by more than 3/4",'
+        ' an angle by more than 6°, a lean by more than 9°, the dog-leg by more than 3/4".'
+    )
+    # the teacher's own: 10 times what may be off, of which a lean may be 3
+    mild = grade(run, {**reads, "lean 2": "30", "lean 5": "30"}, scheme={"lean": {"within_deg": 3}, "gross_times": 10})
+    assert mild["words"] == "60 of 100 points: below 70, not passed."
+    assert "10 times what it may be" in mild["pass_rule"]
+    assert "a lean by more than 30°" in mild["pass_rule"]
+
+
+def test_leans_are_asked_out_of_the_plane_off_square_and_from_a_skew_one() -> None:
+    """A kick with its 90 square to it; an offset of 3 and 3 up and to the left stands at 45 degrees to the 90."""
+    assert (
+        of(grade(KICK, {}), "words")["lean 2"]
+        == "lean of the 90 at mark 2 off square to the plane of the bend at mark 1"
+    )
+    rolling = {"offset": {"rise": "3", "shift": "3", "starts_at": "30", "angle": "30"}}
+    run = survey({"leg": "13 1/4"}, {"turn": "away"}, {"leg": "70", "features": [rolling]})
+    asked = grade(run, {})
+    assert of(asked, "wanted")["lean 2"] == "45°"
+    assert of(asked, "words")["lean 2"] == (
+        "lean of the offset at marks 2 and 3, at mark 2, from the plane of the bend at mark 1"
+    )
+    assert of(asked, "words")["lean 3"] == "lean of the bend at mark 3 out of the plane of the bend at mark 2"
+    assert asked["how"].startswith("A lean is read about the leg from one mark to the next")
+    assert grade(STUB, {})["how"] == ""
 
 
 def test_graded_against_the_figure_that_is_shown() -> None:

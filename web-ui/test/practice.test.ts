@@ -11,7 +11,7 @@ test('rules that are not written are left to the engine, and what is no number i
     full: 20,
     length: { within: '1/16 in', points: 2.5 },
   });
-  assert.deepEqual(schemeOf({ 'time.minutes': '15' }), { time: { minutes: 15 } });
+  assert.deepEqual(schemeOf({ 'time.minutes': '15', 'lean.within_deg': '2', gross_times: '4' }), { gross_times: 4, lean: { within_deg: 2 }, time: { minutes: 15 } });
 });
 
 test('a name stands once, and goes with all that it has', () => {

@@ -1,21 +1,11 @@
-"""What a teacher measures on a finished piece, and which slip of the hand explains what is off.
-
-Notation
-    m     what was measured less what the planned piece shows, check by check (mm or rad)
-    s     a slip: one mark, angle, plane or the cut off by x, or all angles or all marks alike
-    d(x)  what the piece with the slip shows less what the planned one shows
-    w     one over what a check may be off: misfits are weighed by it
-Slips are sought one after the other: those whose d(x) takes most of the weighed misfit, while it takes at least a
-part `_EXPLAINS` of what is left. Of those that take equally much the nearest to zero is told, with the others that are
-about as small.
-"""
+"""What a teacher measures on a finished piece, with tape and level."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from functools import partial
-from itertools import pairwise, product
-from math import cos, degrees, radians, tan
+from itertools import pairwise
+from math import cos, degrees, pi, radians, remainder, tan, tau
 from typing import Literal, NamedTuple
 
 from msgspec.structs import replace
@@ -24,26 +14,15 @@ from racewright.bends import roles
 from racewright.bends.model import Bend, BentPiece
 from racewright.fit.jacobian import PlacedBend, Walk, walk
 from racewright.fit.measured import ApexRise, BendAngle, Measured, shown
-from racewright.geometry.vector import Frame, Vec, along, cross, dot, even, norm, scale, sub
+from racewright.geometry.vector import Frame, Vec, along, cross, dot, norm, scale, sub
 from racewright.sequence.words import mark_names
-from racewright.tools.benders import HookEnd
 
-CheckKind = Literal["length", "rise", "angle", "dog-leg", "side"]
-SlipKind = Literal["mark", "angle", "twist", "cut", "angles", "marks"]
+CheckKind = Literal["length", "rise", "angle", "lean", "dog-leg", "side"]
 #: A bend this large ends a leg, whose length is then measured to its back.
 _TURN_RAD = radians(75.0)
-#: A slip that takes less than this part of the misfit is not told (our own choice).
-_EXPLAINS = 0.5
 _SADDLES = (roles.SADDLE_OUTER, roles.SADDLE_FOUR)
-_MOST_SLIPS = 3
-#: Slips whose weighed misfits differ by less explain alike: half of what a check may be off, squared (our own choice).
-_ALIKE = 0.25
-#: Of slips that explain alike one so many times the smallest of its unit is not told (our own choice).
-_FAR_FETCHED = 4.0
-#: How far a slip is tried for its slope.
-_TRY_MM, _TRY_RAD = 1.0, radians(0.5)
-#: What a tape and a level tell apart.
-_READ_MM, _READ_RAD = 25.4 / 16.0, radians(0.5)
+#: Planes that are so far from alike, or from square, are read as the angle between them (our own choice).
+_SKEW_RAD = radians(5.0)
 
 Shows = Callable[[BentPiece, Walk], float]
 
@@ -59,32 +38,21 @@ class GradedCheck(NamedTuple):
     either: bool = False
 
 
-class Slip(NamedTuple):
-    """One slip of the hand and how far it went (mm or rad); `number`: at which mark, 0: at none alone. `by_check`: what
-    it makes each check be off."""
-
-    kind: SlipKind
-    number: int
-    by: float
-    by_check: tuple[float, ...]
-
-    @property
-    def turned(self) -> bool:
-        """`by` is an angle."""
-        return self.kind in ("angle", "angles", "twist")
-
-    @property
-    def size(self) -> float:
-        """How far it went, in what a tape or a level tells apart."""
-        return abs(self.by) / (_READ_RAD if self.turned else _READ_MM)
-
-
 def graded_checks(piece: BentPiece) -> tuple[GradedCheck, ...]:
     """What is measured on a piece: its legs, to the backs of its 90s; where each offset, saddle and kick stands on its
     leg; their rises, as from the leg before to the conduit's underside, and how far the leg after a saddle is off the
-    line of the one before; each angle by a level; to which side each shape turns; and how far end B is out of the plane
-    that it belongs in (of the whole piece where that is flat, else of its last bend)."""
-    return (*_legs(piece), *_places(piece), *_rises(piece), *_angles(piece), *_sides(piece), _dog_leg(piece))
+    line of the one before; each angle by a level; how each bend's plane leans about the leg before it; to which side
+    each shape turns; and how far end B is out of the plane that it belongs in (of the whole piece where that is flat,
+    else of its last bend)."""
+    return (
+        *_legs(piece),
+        *_places(piece),
+        *_rises(piece),
+        *_angles(piece),
+        *_leans(piece),
+        *_sides(piece),
+        _dog_leg(piece),
+    )
 
 
 def _legs(piece: BentPiece) -> Iterator[GradedCheck]:
@@ -214,6 +182,39 @@ def _angles(piece: BentPiece) -> Iterator[GradedCheck]:
         yield GradedCheck(f"angle {k + 1}", "angle", f"angle at mark {k + 1}", partial(_shown_at, what))
 
 
+def _leans(piece: BentPiece) -> Iterator[GradedCheck]:
+    """How each bend leans about the leg that it has in common with the one before: with that leg level and the bend
+    before turned straight up, an angle finder across the leg shows it. As drawn most planes are one, or square to each
+    other: how far off that is read, to either side, up to a half turn; else the angle between the two."""
+    for own in _shapes(piece):
+        for k in own:
+            if not k:
+                continue
+            name = _name(piece, own) if len(own) == 1 else f"the bend at mark {k + 1}"
+            if k == own[0] and len(own) > 1:
+                name = f"{_name(piece, own)}, at mark {k + 1},"
+            turn = abs(remainder(piece.bends[k].roll_rad - piece.bends[k - 1].roll_rad, pi))
+            from_plane = f"the plane of the bend at mark {k}"
+            if turn < _SKEW_RAD:
+                yield _lean(piece, k, f"lean of {name} out of {from_plane}")
+            elif abs(turn - pi / 2.0) < _SKEW_RAD:
+                yield _lean(piece, k, f"lean of {name} off square to {from_plane}")
+            else:
+                yield _lean(piece, k, f"lean of {name} from {from_plane}", turn)
+
+
+def _lean(piece: BentPiece, k: int, words: str, skew_rad: float = 0.0) -> GradedCheck:
+    """`skew_rad`: the angle between the two planes as drawn, 0 where what is read is how far off the bend leans."""
+    drawn = piece.bends[k].roll_rad - piece.bends[k - 1].roll_rad
+    sign = -1.0 if skew_rad and remainder(drawn, pi) < 0.0 else 1.0
+
+    def shows(now: BentPiece, _walked: Walk) -> float:
+        turn = now.bends[k].roll_rad - now.bends[k - 1].roll_rad
+        return skew_rad + sign * remainder(turn - drawn, tau)
+
+    return GradedCheck(f"lean {k + 1}", "lean", words, shows, either=not skew_rad)
+
+
 def _sides(piece: BentPiece) -> Iterator[GradedCheck]:
     """To which side each shape after the first one turns."""
     for own in _shapes(piece)[1:]:
@@ -248,142 +249,3 @@ def _dog_leg(piece: BentPiece) -> GradedCheck:
 
     words = "end B off the flat floor (dog-leg)" if flat else "end B out of the plane of the last bend (dog-leg)"
     return GradedCheck("dog-leg", "dog-leg", words, shows, either=True)
-
-
-def slips(
-    piece: BentPiece,
-    checks: Sequence[GradedCheck],
-    off: Sequence[float],
-    may_be_off: Sequence[float],
-    hooks: Sequence[HookEnd],
-    first: int = 1,
-) -> tuple[tuple[Slip, ...], ...]:
-    """The slips that likely made what is off, the one that explains most first, each with those that cannot be told
-    from it. `off`: what was measured less what is wanted; `first`: the mark that was bent first, on which the others
-    are sighted. What is read without its sign is tried to both sides."""
-    walked = walk(piece)
-    tried = _Tried(piece, checks, [check.shows(piece, walked) for check in checks], may_be_off, hooks, first)
-    signs = product(*((1.0, -1.0) if check.either and one else (1.0,) for check, one in zip(checks, off, strict=True)))
-    found = [_one_by_one(tried, [one * sign for one, sign in zip(off, row, strict=True)]) for row in signs]
-    return min(found, key=lambda item: even(item[0]))[1]
-
-
-class _Tried(NamedTuple):
-    """What slips are tried on: the piece, what is checked and wanted, and how far it may be off."""
-
-    piece: BentPiece
-    checks: Sequence[GradedCheck]
-    wanted: Sequence[float]
-    may_be_off: Sequence[float]
-    hooks: Sequence[HookEnd]
-    first: int
-
-    def makes(self, slip: tuple[SlipKind, int], by: float) -> list[float]:
-        """What a slip makes each check be off."""
-        now = _with(self.piece, slip, by, self.hooks)
-        walked = walk(now)
-        return [check.shows(now, walked) - value for check, value in zip(self.checks, self.wanted, strict=True)]
-
-    def weighed(self, a: Sequence[float], b: Sequence[float]) -> float:
-        """The weighed product."""
-        return sum(x * y / limit**2 for x, y, limit in zip(a, b, self.may_be_off, strict=True))
-
-
-def _one_by_one(tried: _Tried, off: list[float]) -> tuple[float, tuple[tuple[Slip, ...], ...]]:
-    """The misfit that is left, and the slips that took the rest."""
-    left, found = off, list[tuple[Slip, ...]]()
-    misfit = tried.weighed(left, left)
-    while len(found) < _MOST_SLIPS and any(
-        abs(value) > limit for value, limit in zip(left, tried.may_be_off, strict=True)
-    ):
-        slips_tried = [_fitted(tried, slip, left) for slip in _possible(tried.piece, tried.first)]
-        least = min(rest for rest, _ in slips_tried)
-        if least > (1.0 - _EXPLAINS) * misfit:
-            break
-        alike = [slip for rest, slip in slips_tried if rest <= least + _ALIKE]
-        small = {turned: min((s.size for s in alike if s.turned == turned), default=0.0) for turned in (False, True)}
-        near = [slip for slip in alike if slip.size <= _FAR_FETCHED * small[slip.turned]]
-        near.sort(key=lambda slip: even(slip.size))
-        found.append(tuple(near))
-        left = [value - made for value, made in zip(left, near[0].by_check, strict=True)]
-        misfit = tried.weighed(left, left)
-    return misfit, tuple(found)
-
-
-def _possible(piece: BentPiece, first: int) -> Iterator[tuple[SlipKind, int]]:
-    """Shared slips come first: of equal ones the one that explains more pieces is told."""
-    several = len(piece.bends) > 1
-    if several:
-        yield "angles", 0
-        yield "marks", 0
-    for number in range(1, len(piece.bends) + 1):
-        yield "angle", number
-        yield "mark", number
-        if number != first:
-            yield "twist", number
-    yield "cut", 0
-
-
-def _fitted(tried: _Tried, slip: tuple[SlipKind, int], left: Sequence[float]) -> tuple[float, Slip]:
-    """What a slip leaves of the weighed misfit at best, and that slip: least squares on its slope, and once more about
-    where that leads."""
-    step = _TRY_RAD if slip[0] in ("angle", "angles", "twist") else _TRY_MM
-    by = 0.0
-    for _ in range(2):
-        here = tried.makes(slip, by)
-        slope = [(there - value) / step for there, value in zip(tried.makes(slip, by + step), here, strict=True)]
-        rest = [value - made for value, made in zip(left, here, strict=True)]
-        size = tried.weighed(slope, slope)
-        if size <= 0.0:
-            break
-        by += tried.weighed(slope, rest) / size
-    made = tried.makes(slip, by)
-    rest = [value - one for value, one in zip(left, made, strict=True)]
-    return tried.weighed(rest, rest), Slip(slip[0], slip[1], by, tuple(made))
-
-
-def _with(piece: BentPiece, slip: tuple[SlipKind, int], by: float, hooks: Sequence[HookEnd]) -> BentPiece:
-    """The piece with a slip: a bend whose angle is off keeps the tangent point at its hook."""
-    kind, number = slip
-    if kind == "cut":
-        return replace(piece, cut_length_mm=piece.cut_length_mm + by)
-    bends = list(piece.bends)
-    for k, bend in enumerate(bends):
-        if number not in (0, k + 1):
-            continue
-        if kind in ("mark", "marks"):
-            bends[k] = replace(bend, arc_start_mm=bend.arc_start_mm + by)
-        elif kind == "twist":
-            bends[k] = replace(bend, roll_rad=bend.roll_rad + by)
-        else:
-            back = bend.radius_mm * by if hooks[k] == "B" else 0.0
-            bends[k] = replace(bend, angle_rad=bend.angle_rad + by, arc_start_mm=bend.arc_start_mm - back)
-    return replace(piece, bends=tuple(bends))
-
-
-#: What to do about a slip.
-CARE: dict[SlipKind, str] = {
-    "mark": "measure each mark twice from end A, and stand the shoe's own mark on the middle of the line",
-    "marks": "hook the tape on end A, and take the mark of the shoe that the card names",
-    "angle": "read the angle with a level after letting go",
-    "angles": "read the angle with a level after letting go; the conduit springs back",
-    "twist": "draw a line along the conduit at the first bend and sight along it before each pull",
-    "cut": "measure the cut along the straight conduit, and square",
-}
-
-
-def slip_words(slip: Slip, size: str) -> str:
-    """'mark 2 stood 1/2" too far from end A'; `size` is how far it went, as the tape or the level shows it."""
-    mark = mark_names([slip.number]) if slip.number else ""
-    more = slip.by > 0.0
-    if slip.kind == "mark":
-        return f"the bend at {mark} stands {size} too {'far from' if more else 'near to'} end A"
-    if slip.kind == "marks":
-        return f"all bends stand {size} too {'far from' if more else 'near to'} end A"
-    if slip.kind == "angle":
-        return f"{mark} was bent {size} too {'far' if more else 'little'}"
-    if slip.kind == "angles":
-        return f"every bend came out {size} too {'large' if more else 'small'}"
-    if slip.kind == "twist":
-        return f"the conduit was turned by {size} too much or too little for {mark}"
-    return f"the piece is cut {size} too {'long' if more else 'short'}"

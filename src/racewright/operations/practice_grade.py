@@ -3,15 +3,17 @@ error."""
 
 from __future__ import annotations
 
-from math import ceil, degrees, radians
+from collections.abc import Sequence
+from math import ceil, degrees, inf, radians
 from typing import Annotated, NamedTuple
 
 import msgspec
 
 from racewright.cautions import cautions_for
 from racewright.errors import InputError, LimitError
-from racewright.fit.grading import CARE, CheckKind, GradedCheck, Slip, graded_checks, slip_words, slips
+from racewright.fit.grading import CheckKind, GradedCheck, graded_checks
 from racewright.fit.jacobian import walk
+from racewright.fit.slips import CARE, Slip, alike_words, slip_words, slips
 from racewright.operations.bent import Bent, bent_as_planned
 from racewright.operations.common import Answer, Known, LengthText, Name, Part, Request, SurveyRequest
 from racewright.operations.planned import planned
@@ -27,6 +29,19 @@ Minutes = Annotated[float, msgspec.Meta(ge=0.0, le=6000.0)]
 DegreesOff = Annotated[float, msgspec.Meta(ge=0.0, le=90.0)]
 #: By so much of a step an error may be over before a further step counts: a float's last bits are no error.
 _TINY = 1e-6
+#: What is read in degrees, up to a half turn.
+_TURNED, _HALF_TURN_DEG = ("angle", "lean"), 180.0
+_HOW_TO_LEAN = (
+    "A lean is read about the leg from one mark to the next: hold that leg level with the bend at the first mark turned"
+    " straight up, and set an angle finder across the leg, against the conduit beyond the other mark"
+)
+_KINDS: dict[CheckKind, str] = {
+    "length": "a length",
+    "rise": "a rise",
+    "angle": "an angle",
+    "lean": "a lean",
+    "dog-leg": "the dog-leg",
+}
 #: No practice piece has so many; the causes of its errors are looked for by all bends at all checks.
 _MOST_BENDS = 12
 _NOT_MEASURED = "Not measured, and nothing taken off for it"
@@ -51,6 +66,12 @@ class AngleRule(Request, frozen=True, kw_only=True):
     most: Points = 20.0
 
 
+class LeanRule(AngleRule, frozen=True, kw_only=True):
+    """The same of how a bend's plane leans: what may be off is no less than a hand holds by eye."""
+
+    within_deg: DegreesOff = 1.5
+
+
 class TimeRule(Request, frozen=True, kw_only=True):
     """The piece may take so many `minutes`; each further one, begun ones too, takes `points`, `most` at most."""
 
@@ -60,14 +81,16 @@ class TimeRule(Request, frozen=True, kw_only=True):
 
 
 class Scheme(Request, frozen=True, kw_only=True):
-    """How a teacher grades: from `full` points each error is taken off; from `passes_at` on it is passed. `time` None:
-    the time is not graded."""
+    """How a teacher grades: from `full` points each error is taken off; from `passes_at` on it is passed, unless
+    something is off by more than `gross_times` what it may be. `time` None: the time is not graded."""
 
     full: Points = 100.0
     passes_at: Points = 70.0
+    gross_times: Annotated[float, msgspec.Meta(ge=1.0, le=1000.0)] = 6.0
     length: LengthRule = LengthRule()
     rise: LengthRule = LengthRule()
     angle: AngleRule = AngleRule()
+    lean: LeanRule = LeanRule()
     dog_leg: LengthRule = LengthRule()
     time: TimeRule | None = None
 
@@ -105,8 +128,9 @@ class CheckGraded(Part, frozen=True, kw_only=True):
 
 class GradeAnswer(Answer, frozen=True, kw_only=True):
     """The piece's marks: `points` of `full`; `graded`: something was measured; `whole`: all was, and the time is told
-    where it counts, so that it is a grade. A piece with a shape on the wrong side never passes. `causes`: what likely
-    happened, the one that explains most first, and what to do about it. `time_words`, `time_deduction`: of the time."""
+    where it counts, so that it is a grade. A piece with a shape on the wrong side, or with a gross error, never passes:
+    `pass_rule`. `how`: what is to be known to measure it. `causes`: what likely happened, the one that explains most
+    first, and what to do about it. `time_words`, `time_deduction`: of the time."""
 
     checks: tuple[CheckGraded, ...]
     graded: bool
@@ -118,6 +142,8 @@ class GradeAnswer(Answer, frozen=True, kw_only=True):
     time_deduction: float
     causes: tuple[str, ...]
     words: str
+    pass_rule: str
+    how: str
 
 
 class _Rule(NamedTuple):
@@ -127,6 +153,7 @@ class _Rule(NamedTuple):
     step: float
     points: float
     most: float
+    gross: float
 
     def deduction(self, off: float) -> float:
         """What an error of this size takes."""
@@ -134,6 +161,10 @@ class _Rule(NamedTuple):
         if over <= _TINY * self.step:
             return 0.0
         return min(self.most, ceil(over / self.step - _TINY) * self.points)
+
+    def fails(self, off: float) -> bool:
+        """An error of this size is gross."""
+        return abs(off) > self.gross * (1.0 + _TINY)
 
 
 def grade(request: GradeRequest, known: Known) -> GradeAnswer:
@@ -174,7 +205,12 @@ def _graded(request: GradeRequest, plan: Plan, asked: Bent) -> GradeAnswer:
     untimed = request.scheme.time is not None and request.minutes is None
     whole = not missing and not untimed
     wrong = [f"{check.words}: {_TURN_ROUND}" for check in checks if check.kind == "side" and off.get(check.key)]
-    passed = whole and not wrong and points >= request.scheme.passes_at
+    gross = [
+        check.words
+        for check in checks
+        if check.kind != "side" and check.key in off and rules[check.kind].fails(off[check.key])
+    ]
+    passed = whole and not wrong and not gross and points >= request.scheme.passes_at
     return GradeAnswer(
         checks=rows,
         graded=bool(off),
@@ -185,7 +221,11 @@ def _graded(request: GradeRequest, plan: Plan, asked: Bent) -> GradeAnswer:
         time_words=time_words,
         time_deduction=time_off,
         causes=(*wrong, *(_slips_care(slips_alike, plan) for slips_alike in found)),
-        words=_words(points, request.scheme, passed=passed, missing=bool(missing), untimed=untimed) if off else "",
+        words=_words(points, request.scheme, passed=passed, missing=bool(missing), untimed=untimed, gross=gross)
+        if off
+        else "",
+        pass_rule=_pass_rule(request.scheme, rules, plan.tape),
+        how=f"{_HOW_TO_LEAN}." if any(check.kind == "lean" for check in checks) else "",
         not_included=(f"{_NOT_MEASURED}: {'; '.join(missing)}.",) if off and missing else (),
         cautions=cautions_for(*bending_care(plan.shoe)),
     )
@@ -195,7 +235,7 @@ def _figure(check: GradedCheck, value: float, tape: TapeStyle) -> float:
     """What is wanted as it is shown, mm or rad: a piece is graded against the figure that was given out."""
     if check.kind == "side":
         return value
-    if check.kind == "angle":
+    if check.kind in _TURNED:
         return radians(round(degrees(value), 1))
     return read_tape(abs(value), tape).shown_mm
 
@@ -214,22 +254,27 @@ def _slips(
 
 def _least(kind: CheckKind) -> float:
     """What a tape or a level does not tell apart: misfits are weighed by no less."""
-    return radians(0.5) if kind == "angle" else 25.4 / 16.0
+    return radians(0.5) if kind in _TURNED else 25.4 / 16.0
 
 
 def _rules(scheme: Scheme, tape: TapeStyle) -> dict[CheckKind, _Rule]:
     def length(rule: LengthRule, name: str) -> _Rule:
         within = float(parse_length(rule.within, tape.unit, field=f"scheme.{name}.within"))
         step = float(parse_length(rule.step, tape.unit, field=f"scheme.{name}.step", allow_zero=False))
-        return _Rule(within, step, rule.points, rule.most)
+        return _Rule(within, step, rule.points, rule.most, scheme.gross_times * max(within, _least("length")))
 
-    angle = scheme.angle
+    def angle(rule: AngleRule) -> _Rule:
+        within = radians(rule.within_deg)
+        gross = scheme.gross_times * max(within, _least("angle"))
+        return _Rule(within, radians(rule.step_deg), rule.points, rule.most, gross)
+
     return {
         "length": length(scheme.length, "length"),
         "rise": length(scheme.rise, "rise"),
         "dog-leg": length(scheme.dog_leg, "dog_leg"),
-        "angle": _Rule(radians(angle.within_deg), radians(angle.step_deg), angle.points, angle.most),
-        "side": _Rule(0.0, 1.0, scheme.full, scheme.full),
+        "angle": angle(scheme.angle),
+        "lean": angle(scheme.lean),
+        "side": _Rule(0.0, 1.0, scheme.full, scheme.full, 1.0),
     }
 
 
@@ -247,8 +292,8 @@ def _read(request: GradeRequest, checks: tuple[GradedCheck, ...], tape: TapeStyl
             )
         if kinds[item.key] == "side":
             out[item.key] = _yes_or_no(item.reads, f"{at}.reads")
-        elif kinds[item.key] == "angle":
-            out[item.key] = radians(read_degrees(item.reads, least=0.0, most=180.0, field=f"{at}.reads"))
+        elif kinds[item.key] in _TURNED:
+            out[item.key] = radians(read_degrees(item.reads, least=0.0, most=_HALF_TURN_DEG, field=f"{at}.reads"))
         else:
             out[item.key] = float(parse_length(item.reads, tape.unit, field=f"{at}.reads"))
     return out
@@ -267,7 +312,7 @@ def _row(check: GradedCheck, asked: Bent, wanted: float, off: float | None, rule
         key=check.key,
         kind=check.kind,
         words=check.words,
-        unit={"angle": "deg", "side": "yes"}.get(check.kind, asked.tape.unit),
+        unit={"angle": "deg", "lean": "deg", "side": "yes"}.get(check.kind, asked.tape.unit),
         wanted=_text(check.kind, wanted, asked.tape),
         measured="" if off is None else _text(check.kind, wanted + off, asked.tape),
         off="" if off is None or not taken else _off_text(check, off, asked.tape),
@@ -279,7 +324,7 @@ def _row(check: GradedCheck, asked: Bent, wanted: float, off: float | None, rule
 def _text(kind: CheckKind, value: float, tape: TapeStyle) -> str:
     if kind == "side":
         return "yes" if value else "no"
-    return format_degrees(degrees(value)) if kind == "angle" else format_length(value, tape)
+    return format_degrees(degrees(value)) if kind in _TURNED else format_length(value, tape)
 
 
 def _off_text(check: GradedCheck, off: float, tape: TapeStyle) -> str:
@@ -301,8 +346,7 @@ def _cause(check: GradedCheck, off: dict[str, float], found: tuple[tuple[Slip, .
 
 
 def _alike_words(alike: tuple[Slip, ...], plan: Plan) -> str:
-    words = ", or ".join(_slip_words(slip, plan) for slip in alike)
-    return words if len(alike) == 1 else f"{words} (these cannot be told apart)"
+    return alike_words([(slip, _slip_words(slip, plan)) for slip in alike])
 
 
 def _slips_care(alike: tuple[Slip, ...], plan: Plan) -> str:
@@ -335,18 +379,26 @@ def _time(request: GradeRequest) -> tuple[str, float]:
         return "", 0.0
     if rule is None:
         return f"{took:g} minutes; the time is not graded.", 0.0
-    taken = _Rule(rule.minutes, 1.0, rule.points, rule.most).deduction(max(took, rule.minutes))
+    taken = _Rule(rule.minutes, 1.0, rule.points, rule.most, inf).deduction(max(took, rule.minutes))
     return f"{took:g} minutes of {rule.minutes:g}.", taken
 
 
-def _words(points: float, scheme: Scheme, *, passed: bool, missing: bool, untimed: bool) -> str:
+def _pass_rule(scheme: Scheme, rules: dict[CheckKind, _Rule], tape: TapeStyle) -> str:
+    """From how many points on the piece is passed, and what fails it whatever its points."""
+    limits = ", ".join(f"{_KINDS[kind]} by more than {_text(kind, rules[kind].gross, tape)}" for kind in _KINDS)
+    return (
+        f"Passed from {scheme.passes_at:g} of {scheme.full:g} points on. Not passed, whatever its points, where a shape"
+        f" turns to the wrong side, or something is off by more than {scheme.gross_times:g} times what it may be:"
+        f" {limits}."
+    )
+
+
+def _words(points: float, scheme: Scheme, *, passed: bool, missing: bool, untimed: bool, gross: Sequence[str]) -> str:
     lacks = [*(["not all is measured"] if missing else []), *(["the time is not told"] if untimed else [])]
     if lacks:
         return f"No grade: {' and '.join(lacks)}. So far {scheme.full - points:g} of {scheme.full:g} points are lost."
     if passed:
         return f"{points:g} of {scheme.full:g} points: passed."
-    return f"{points:g} of {scheme.full:g} points: {_below(points, scheme)}not passed."
-
-
-def _below(points: float, scheme: Scheme) -> str:
-    return f"below {scheme.passes_at:g}, " if points < scheme.passes_at else ""
+    below = f"below {scheme.passes_at:g}, " if points < scheme.passes_at else ""
+    far = f" Off by more than {scheme.gross_times:g} times what it may be: {'; '.join(gross)}." if gross else ""
+    return f"{points:g} of {scheme.full:g} points: {below}not passed.{far}"

@@ -693,7 +693,7 @@ export interface Changes {
  *  measured), how far it is `off` ('' = within what is allowed), the points taken off, and what likely made it so. */
 export interface CheckGraded {
   key: string;
-  kind: "angle" | "dog-leg" | "length" | "rise" | "side";
+  kind: "angle" | "dog-leg" | "lean" | "length" | "rise" | "side";
   words: string;
   unit: string;
   wanted: string;
@@ -1092,8 +1092,9 @@ export interface Gap {
 }
 
 /** The piece's marks: `points` of `full`; `graded`: something was measured; `whole`: all was, and the time is told
- *  where it counts, so that it is a grade. A piece with a shape on the wrong side never passes. `causes`: what likely
- *  happened, the one that explains most first, and what to do about it. `time_words`, `time_deduction`: of the time. */
+ *  where it counts, so that it is a grade. A piece with a shape on the wrong side, or with a gross error, never passes:
+ *  `pass_rule`. `how`: what is to be known to measure it. `causes`: what likely happened, the one that explains most
+ *  first, and what to do about it. `time_words`, `time_deduction`: of the time. */
 export interface GradeAnswer {
   findings: Finding[];
   not_included: string[];
@@ -1108,6 +1109,8 @@ export interface GradeAnswer {
   time_deduction: number;
   causes: string[];
   words: string;
+  pass_rule: string;
+  how: string;
 }
 
 /** What tape or level says at one check, by its `key`: a length, degrees, or 'yes' or 'no' for a side. */
@@ -1510,6 +1513,14 @@ export interface LeanReading {
   what: "lean";
   way: "down" | "left" | "right" | "up";
   lean_deg: number;
+}
+
+/** The same of how a bend's plane leans: what may be off is no less than a hand holds by eye. */
+export interface LeanRule {
+  within_deg?: number;
+  step_deg?: number;
+  points?: number;
+  most?: number;
 }
 
 /** The last leg leans that way by so much more than it should. */
@@ -2526,14 +2537,16 @@ export interface SaidEntry {
   made_with: string;
 }
 
-/** How a teacher grades: from `full` points each error is taken off; from `passes_at` on it is passed. `time` None:
- *  the time is not graded. */
+/** How a teacher grades: from `full` points each error is taken off; from `passes_at` on it is passed, unless
+ *  something is off by more than `gross_times` what it may be. `time` None: the time is not graded. */
 export interface Scheme {
   full?: number;
   passes_at?: number;
+  gross_times?: number;
   length?: LengthRule;
   rise?: LengthRule;
   angle?: AngleRule;
+  lean?: LeanRule;
   dog_leg?: LengthRule;
   time?: TimeRule | null;
 }

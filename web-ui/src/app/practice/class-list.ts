@@ -16,6 +16,7 @@ export const RULES = {
   rise: [['within', false], ['step', false], ['points', true], ['most', true]],
   dog_leg: [['within', false], ['step', false], ['points', true], ['most', true]],
   angle: [['within_deg', true], ['step_deg', true], ['points', true], ['most', true]],
+  lean: [['within_deg', true], ['step_deg', true], ['points', true], ['most', true]],
   time: [['minutes', true], ['points', true], ['most', true]],
 } as const;
 
@@ -43,6 +44,7 @@ export function schemeOf(rules: Rules): Scheme {
   };
   put(scheme, 'full', 'full', true);
   put(scheme, 'passes_at', 'passes_at', true);
+  put(scheme, 'gross_times', 'gross_times', true);
   for (const [part, fields] of Object.entries(RULES)) {
     const rule: Record<string, unknown> = {};
     for (const [field, isNumber] of fields) put(rule, `${part}.${field}`, field, isNumber);

@@ -72,6 +72,7 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
     <div class="grade">
       <h4>{t.practice.gradeTitle}</h4>
       <p class="quiet small">{t.practice.gradeWords}</p>
+      {answer?.how && <p class="quiet small">{answer.how}</p>}
       <Checks checks={answer?.checks ?? []} of={problem.number} reads={reads} onRead={read} wrongAt={wrongAt} error={error} field={field} onField={onField} />
       <TextField label={t.practice.minutes} decimal value={minutes} onText={setMinutes} help={begun ? t.practice.running : ''} />
       {!begun && (

@@ -1,6 +1,6 @@
 /** Practice: problems from a seed with worked answers, on the screen or as a sheet with its key. */
 import { useEffect, useState } from 'preact/hooks';
-import type { Lesson, PracticeSheet, Problem, Trouble } from '../../engine/types';
+import type { Lesson, PracticeSheet, Problem, Trouble, WrittenSurvey } from '../../engine/types';
 import { t } from '../../text/words';
 import { Icon } from '../parts/icons';
 import { ask } from '../kept/ask';
@@ -11,8 +11,8 @@ import { asKept } from '../kept/job-file';
 import { Tail } from '../parts/tail';
 import { SvgImage } from '../parts/svg-image';
 import { ClassCard } from './class-card';
-import { benchNow, keepBench } from './class-kept';
-import type { Unit } from './class-list';
+import { benchNow, keepBench, rulesNow } from './class-kept';
+import { schemeOf, type Unit } from './class-list';
 import { GradeCard, type Keyed } from './grade-card';
 import { Lessons } from './lessons';
 import { RulesCard } from './rules-card';
@@ -89,6 +89,7 @@ function Sheet({ sheet, units, onPutAway }: { sheet: PracticeSheet; units: Unit;
         <p class="quiet">
           {sheet.raceway}. {sheet.note}
         </p>
+        <PassRule survey={sheet.problems.find((p) => p.survey)?.survey ?? null} />
         <Tail answer={sheet} />
         <p class="print-only name-line">{t.practice.nameLine}</p>
         <button type="button" class="wide-button screen-only" onClick={() => window.print()}>
@@ -116,6 +117,21 @@ function Sheet({ sheet, units, onPutAway }: { sheet: PracticeSheet; units: Unit;
       </section>
     </article>
   );
+}
+
+/** From when on a piece of the sheet is passed, by the teacher's rules as they are now. */
+function PassRule({ survey }: { survey: WrittenSurvey | null }) {
+  useApp();
+  const [words, setWords] = useState('');
+  const rules = JSON.stringify(schemeOf(rulesNow()));
+  useEffect(() => {
+    let newest = true;
+    if (survey) void ask('practice_grade', { survey, scheme: schemeOf(rulesNow()) }).then((reply) => newest && setWords(reply.ok ? reply.answer.pass_rule : ''));
+    return () => {
+      newest = false;
+    };
+  }, [survey, rules]);
+  return words ? <p class="quiet">{words}</p> : null;
 }
 
 function ProblemCard({ problem, seed, raceway, units, field, onField }: Keyed & { problem: Problem; seed: number; raceway: string; units: Unit }) {

@@ -22,6 +22,7 @@ export function RulesCard({ units }: { units: Unit }) {
         {field('full', t.practice.full, true)}
         {field('passes_at', t.practice.passesAt, true)}
       </div>
+      {field('gross_times', t.practice.grossTimes, true)}
       {(Object.keys(RULES) as (keyof typeof RULES)[]).map((part) => (
         <fieldset key={part}>
           <legend>{t.practice.parts[part]}</legend>
