@@ -290,6 +290,41 @@ def test_an_entry_of_a_job_file_holds_only_what_a_piece_can_have(more: dict[str,
     assert told in str(err.value)
 
 
+def test_a_run_is_bent_once_every_bend_of_its_pieces_is_made(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    def record(*made: str, more: tuple[str, ...] = ()) -> str:
+        capsys.readouterr()
+        type_in("record", "PH-01", *(word for one in made for word in ("--made", one)), *more)
+        return capsys.readouterr().out.splitlines()[-1]
+
+    type_in("add", SADDLE, "--key", "PH-01")
+    record("1=22.5", "2=45", "3=22.5", more=("--plan", "K7M3QX"))
+    assert kept().statuses(kept().runs[0]) == ("measured",)  # by another plan's marks
+    record("1=22.5", "2=45")
+    assert kept().statuses(kept().runs[0]) == ("measured",)
+    assert record("3=22.5") == "PH-01: recorded; status bent"
+    assert [entry.what for entry in kept().entries][-1] == StatusSet(status="bent")
+    assert type_in("undo", "PH-01", "--anyone") == 0
+    assert kept().statuses(kept().runs[0]) == ("measured",)
+    # made by new marks; then the piece is there, and a bend that is recorded anew leaves it so
+    record("3=20", more=("--new-marks",))
+    assert "bent" in kept().statuses(kept().runs[0])
+    record("3=21")
+    assert sum(entry.what == StatusSet(status="bent") for entry in kept().entries) == 1
+
+
+def test_of_runs_of_many_pieces_and_copies_each_bend_of_the_copy_counts(here: Path) -> None:
+    type_in("add", str(EXAMPLES / "packing-shed-long-run.yaml"), "--key", "PS-01")
+    type_in("times", "2", "PS-01")
+    job = kept()
+    pieces = enumerate(plan_one(job.runs[0], job).pieces, 1)
+    todo = [(str(at), f"{bend.number}={bend.angle_deg}") for at, piece in pieces for bend in piece.bends]
+    assert len({at for at, _ in todo}) > 1
+    for at, made in reversed(todo):
+        assert kept().statuses(kept().runs[0]) == ("measured", "measured")
+        assert type_in("record", "PS-01", "--copy", "2", "--piece", at, "--made", made) == 0
+    assert kept().statuses(kept().runs[0]) == ("measured", "bent")
+
+
 def test_bends_made_are_held_to_the_conduit(here: Path) -> None:
     type_in("add", SADDLE, "--key", "PH-01")
     for said, told in (

@@ -5,6 +5,7 @@ from math import degrees, radians
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 import yaml
 
@@ -16,7 +17,9 @@ from racewright.errors import InputError
 from racewright.job.plan_job import plan_job
 from racewright.operations.answer import answer
 from racewright.operations.remark import RemarkAnswer
+from racewright.records.anew import new_marks
 from racewright.records.entry import Anew, Made
+from racewright.records.ids import new_id
 from racewright.records.model import Job
 from racewright.store.job_file import job_to_data
 from racewright.store.job_store import JobStore
@@ -260,3 +263,13 @@ def test_batch_and_cut_send_to_the_new_marks_and_to_the_card_where_there_are_non
     type_in("cut")
     out = " ".join(capsys.readouterr().out.split())
     assert "PH-02#2 (begun, new marks); PH-02#3 (begun). Finish it by its new marks where it has some" in out
+
+
+def test_a_piece_is_told_of_once_whether_its_entry_names_it_or_not(here: Path) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    job = kept()
+    marked = job.entries[-1]
+    assert isinstance(marked.what, Made)
+    unnamed = msgspec.structs.replace(marked, id=new_id(), piece=None)
+    found = new_marks(job.runs[0], (marked, unnamed), marked.pins.marks, 1)
+    assert [one.message.split(":")[0] for one in found] == ["PH-01"]

@@ -10,11 +10,14 @@ import msgspec
 import pytest
 
 from racewright.fit.measured import BendAngle
+from racewright.records.bends_left import bends_left
 from racewright.records.entry import (
+    Anew,
     BendMade,
     Corrected,
     Entry,
     Made,
+    MarkAnew,
     MoveMade,
     Noted,
     Readings,
@@ -42,13 +45,18 @@ DONE: dict[str, What] = {
 
 
 def entry(kind: str, *told: Any) -> Entry:
-    """One of a case: a status of a copy, a bend made of a piece of a copy, or what else was done on a piece of it."""
+    """One of a case: a status of a copy, a bend made of a piece of a copy, the bends that are made of a piece and those
+    that have new marks, or what else was done on a piece of a copy."""
     if kind == "status":
         status, copy = (*told, None)[:2]
         return Entry(run=RUN, copy=copy, what=StatusSet(status=status))
     if kind == "made":
         bend, piece, copy = (*told, None)[:3]
         return Entry(run=RUN, piece=piece, copy=copy, what=Made(bends=(BendMade(number=bend),)))
+    if kind == "anew":
+        bends, marks, piece = told
+        anew = Anew(marks=tuple(MarkAnew(number=number, mark_mm=100.0, angle_rad=0.5) for number in marks))
+        return Entry(run=RUN, piece=piece, what=Made(bends=tuple(BendMade(number=one) for one in bends), anew=anew))
     piece, copy = (*told, None, None)[:2]
     return Entry(run=RUN, piece=piece, copy=copy, what=DONE[kind])
 
@@ -75,6 +83,14 @@ def test_how_far_runs_alike_are_and_what_of_them_is_begun(case: dict[str, Any]) 
     assert made.is_begun(run) == bool(case["begun"])
     pieces = [list(pieces_begun(of)) for _, of in by_copy(made.entries_of(run), run.times)]
     assert pieces == case["pieces"]
+
+
+@named("bends_left")
+def test_which_bends_are_left_to_make(case: dict[str, Any]) -> None:
+    entries = [entry(*one) for one in case["entries"]]
+    for piece, (planned, left) in enumerate(zip(case["planned"], case["left"], strict=True), 1):
+        made = [one.what for one in entries if isinstance(one.what, Made) and one.piece == piece]
+        assert list(bends_left(planned, made)) == left
 
 
 @named("added")

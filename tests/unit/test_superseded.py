@@ -20,6 +20,7 @@ from racewright.store.job_file import job_to_json
 from racewright.store.job_store import JobStore
 from racewright.store.survey_file import survey_from_text
 
+SADDLE = str(Path(__file__).parents[2] / "examples" / "pump-house-saddle.yaml")
 OLD, NEW = "AAAAAA", "BBBBBB"
 TEXT = "run:\n  name: Pump house, to the float switch\n  raceway: EMT 1/2\n  walk:\n    - leg: {leg}\n"
 TEXT += "    - turn: left\n    - leg: 30\n"
@@ -155,16 +156,20 @@ def test_the_pack_counts_it_on_its_cover_and_in_its_run_index_and_says_it_among_
     assert [f["where"] for f in answer["findings"] if f["rule"] == "run.superseded"] == ["PH-4"]
 
 
-def test_a_piece_with_bends_made_is_named_above_the_cut_list_and_stands_on_it_no_more(
+def test_a_piece_with_some_or_all_bends_made_is_named_above_the_cut_list_and_stands_on_it_no_more(
     changed: tuple[str, str], capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert changed
+    type_in("add", SADDLE, "--key", "PH-6")
+    type_in("record", "PH-6", "--made", "1=22.5")
     type_in("record", "PH-5", "--made", "1=90")
     capsys.readouterr()
     type_in("cut")
     top, rest = capsys.readouterr().out.split("\n\n", 1)
-    assert "Cut already, so not on the cut list: PH-5 (begun). Finish it by its card;" in " ".join(top.split())
+    assert "Cut already, so not on the cut list: PH-6 (begun). Finish it by its card;" in " ".join(top.split())
+    assert "PH-4 (bent); PH-5 (bent)" in " ".join(top.split())
     assert "PH-5" not in rest
+    assert "PH-6" not in rest
 
 
 def test_it_stands_above_the_card_and_on_the_runs_page_in_the_pack(

@@ -4,6 +4,7 @@ import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import type { Status } from "../src/engine/types";
 import { inShop, keeping, runAt, runData, TOOL } from "./kept-here";
+import { bendsLeft, keptAnew, madeMarks } from "../src/app/bend/anew";
 import { statusWords } from "../src/app/job/status-words";
 import { setTimes } from "../src/app/kept/act";
 import { ofCopy, pieceName } from "../src/app/kept/copies";
@@ -14,7 +15,7 @@ import { noteUnfinished } from "../src/app/kept/state";
 import { shopTools } from "../src/app/kept/tools";
 import { copiesBegun, isBegun } from "../src/app/kept/view";
 
-type Told = (string | number | null)[];
+type Told = (string | number | number[] | null)[];
 interface Case {
   name: string;
   times: number;
@@ -24,6 +25,7 @@ interface Case {
 }
 interface Cases {
   runs: (Case & { status: Status; words: string; begun: number[]; pieces: number[][] })[];
+  bends_left: { name: string; planned: number[][]; entries: Told[]; left: number[][] }[];
   added: (Case & { to: number; then?: number })[];
   newer_tool: { on: number | null; now: number; newer: number | null }[];
   pieces: [string, number, number, number | null, string][];
@@ -31,14 +33,21 @@ interface Cases {
 }
 const CASES = JSON.parse(readFileSync("../tests/unit/same_in_both.json", "utf8")) as Cases;
 const RUN = "b".repeat(32);
+const MARKS = "7KM3QX";
 const profile = { raceway: "EMT", size: "1/2" };
 
-/** One of a case: a status of a copy, a bend made of a piece of a copy, or what else was done on a piece of it. */
+/** One of a case: a status of a copy, a bend made of a piece of a copy, the bends that are made of a piece and those that have
+ * new marks, or what else was done on a piece of a copy. */
 function entry([kind, ...told]: Told, i: number): Rec {
   const [first, second, third] = told;
-  const of = kind === "status" ? { copy: second } : kind === "made" ? { piece: second, copy: third } : { piece: first, copy: second };
-  const what = { kind, ...(kind === "status" ? { status: first } : {}), ...(kind === "made" ? { bends: [{ number: first }] } : {}), measured: [], moves: [], note: "" };
-  return inShop("entry", { id: String(i).padStart(32, "0"), run: RUN, ...of, what });
+  const numbered = (list: Told[number] | undefined): { number: number }[] => (Array.isArray(list) ? list : []).map((number) => ({ number }));
+  const empty = { kind, measured: [], moves: [], note: "" };
+  const all: Record<string, object> = {
+    status: { copy: second, what: { ...empty, status: first } },
+    made: { piece: second, copy: third, what: { ...empty, bends: [{ number: first }] } },
+    anew: { piece: third, what: { ...empty, kind: "made", bends: numbered(first), anew: { marks: numbered(second) } } },
+  };
+  return inShop("entry", { id: String(i).padStart(32, "0"), run: RUN, pins: { marks: MARKS }, ...(all[kind as string] ?? { piece: first, copy: second, what: empty }) });
 }
 
 function kept({ times, entries, unfinished }: Case) {
@@ -55,6 +64,14 @@ for (const one of CASES.runs) {
     assert.deepEqual([copiesBegun(run), isBegun(run)], [one.begun, one.begun.length > 0]);
     const pieces = Array.from({ length: one.times }, (_, i) => ofCopy(run.entries, i + 1).flatMap((seen) => (seen.entry.what.kind === "made" ? [seen.entry.piece ?? 1] : [])));
     assert.deepEqual(pieces.map((all) => [...new Set(all)].sort((a, b) => a - b)), one.pieces);
+  });
+}
+
+for (const one of CASES.bends_left) {
+  test(`bends left: ${one.name}`, () => {
+    const { entries } = kept({ ...one, times: 1, statuses: [] });
+    const left = one.planned.map((planned, i) => bendsLeft(planned, madeMarks(entries, i + 1, MARKS), keptAnew(entries, i + 1, MARKS)));
+    assert.deepEqual(left, one.left);
   });
 }
 

@@ -26,6 +26,7 @@ from racewright.operations.jobs import JobRequest, newer_tools
 from racewright.operations.remark import RemarkAnswer
 from racewright.plan.digest import is_digest
 from racewright.plan.model import Plan
+from racewright.records.bends_left import bends_left
 from racewright.records.entry import (
     NOT_BENT,
     BendMade,
@@ -217,7 +218,8 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     """Hold the record to the run's plan. Raises InputError for a copy, piece, bend or place that the run does not have,
     for work on a piece of a copy that is not named, where nothing is to be recorded, and where a run is called planned
     that is still to be measured; a run that has no plan, or a piece that was bent from another one, is not held. A run
-    (of runs alike the copy) that was only planned is bent once a finished piece of it was measured or corrected."""
+    (of runs alike the copy) that was only planned is bent once every bend of its pieces is recorded as made, or a
+    finished piece of it was measured or corrected."""
     job = request.job
     run, _at = run_of(job, request.run)
     if not (request.status or request.measured or request.corrected or request.made or request.note):
@@ -232,7 +234,8 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     bent_from = _digest(request.plan) or (now.digest if now else "")
     plan = now if now and now.digest == bent_from else None
     piece = _piece(plan, request.piece) if plan else None
-    before = _made_before(job, run, request, bent_from)
+    made = _made_before(job, run, request, bent_from)
+    before = made.get(request.piece, [])
     earlier = {bend.number: (bend, entry) for what, entry in before for bend in what.bends}
     kept = next((made for made, _ in reversed(before) if made.anew), None)
     with said_in(piece.tape if piece else style_of(job.head.units)):
@@ -244,8 +247,10 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     copies, now_are = (request.copies if run.alike else ()), job.statuses(run)
     of = [now_are[copy - 1] for copy in copies] or now_are
     stood, told = least_status(of), request.status
-    if told is None and stood in NOT_BENT and (request.measured or request.corrected):
-        told = "bent"
+    if told is None and stood in NOT_BENT:
+        here = [one for one in what if isinstance(one, Made)]
+        if request.measured or request.corrected or (here and _all_made(plan, made, request.piece, here)):
+            told = "bent"
     if told is not None and any(status != told for status in of):
         if not what:
             copies = tuple(copy for copy in copies if now_are[copy - 1] != told)
@@ -314,14 +319,28 @@ def _of_another_plan(run: JobRun, bent_from: str, now: Plan | None) -> Iterator[
         )
 
 
-def _made_before(job: Job, run: JobRun, request: JobRecordRequest, marks: str) -> list[tuple[Made, Entry]]:
-    """What is recorded as made of this piece with the same plan, oldest first, since its run was last set back."""
+def _made_before(job: Job, run: JobRun, request: JobRecordRequest, marks: str) -> dict[int, list[tuple[Made, Entry]]]:
+    """What is recorded as made with the same plan of each piece of the copy, oldest first, since it was last set
+    back."""
     of = dict(by_copy(job.entries_of(run), run.times))[request.copies[0] if request.copies else 1]
-    return [
-        (entry.what, entry)
-        for entry in of
-        if isinstance(entry.what, Made) and (entry.piece or 1) == request.piece and marks and entry.pins.marks == marks
-    ]
+    made: dict[int, list[tuple[Made, Entry]]] = {}
+    for entry in of:
+        if isinstance(entry.what, Made) and marks and entry.pins.marks == marks:
+            made.setdefault(entry.piece or 1, []).append((entry.what, entry))
+    return made
+
+
+def _all_made(
+    plan: Plan | None, before: Mapping[int, Sequence[tuple[Made, Entry]]], piece: int, here: Sequence[Made]
+) -> bool:
+    """Whether every bend of every piece is made, with what is made of `piece` now; nobody knows without the plan."""
+    if plan is None:
+        return False
+    for number, one in enumerate(plan.pieces, 1):
+        made = [what for what, _ in before.get(number, ())] + (list(here) if number == piece else [])
+        if bends_left((bend.number for bend in one.bends), made):
+            return False
+    return True
 
 
 def _made_twice(

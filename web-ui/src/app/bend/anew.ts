@@ -18,6 +18,10 @@ export const keptAnew = (entries: readonly SeenEntry[], piece: number, marks: st
 export const madeMarks = (entries: readonly SeenEntry[], piece: number, marks: string): Set<number> =>
   new Set(entries.filter((one) => ofPiece(one, piece, marks)).flatMap(({ entry: { what } }) => (what.kind === 'made' ? what.bends.map((b) => b.number) : [])));
 
+/** The bends of a piece that are still to be made: of these planned ones, or of its kept new marks (records/bends_left.py). */
+export const bendsLeft = (planned: readonly number[], made: ReadonlySet<number>, kept: Kept | null): number[] =>
+  (kept ? kept.entry.what.anew.marks.map((mark) => mark.number) : planned).filter((number) => !made.has(number));
+
 /** The bends that the marks were kept for, as they were measured. */
 export const measuredOf = ({ entry }: Kept): MadeReading[] =>
   entry.what.bends.map(({ number, angle_rad, mark_mm }) => ({ number, ...(angle_rad == null ? {} : { angle_deg: degrees(angle_rad) }), ...(mark_mm == null ? {} : { mark: `${mark_mm} mm` }) }));

@@ -16,7 +16,7 @@ import { say, type KeptRun } from '../kept/state';
 import { bentElsewhere, copyAtHand, freeCopy, nextCopy, ofCopy } from '../kept/copies';
 import { waitsForChoice } from '../parts/clash-card';
 import { Tape } from '../parts/tape';
-import { inNewOrder, keptAnew, type Kept } from './anew';
+import { bendsLeft, inNewOrder, keptAnew, type Kept } from './anew';
 import { AnewStep, isReplaced } from './anew-step';
 import { BendStep } from './bend-step';
 import { BentAlready, BentBy, isOf, TwoBenches } from './others';
@@ -70,11 +70,14 @@ function Bench({ run, answer, told }: { run: KeptRun; answer: PlanAnswer; told: 
   const go = (to: number, finished: boolean): void => {
     const list = finished ? [...new Set([...done.steps, at])] : done.steps.filter((s) => s < to);
     const all = list.length >= steps.length;
-    const lastBend = steps.reduce((n, s, i) => (s.kind === 'bend' ? i : n), 0);
-    const bent = list.includes(lastBend) && steps.every((s, i) => s.kind !== 'bend' || list.includes(i));
-    const status = all ? 'in' : bent ? 'bent' : list.length ? 'planned' : 'measured';
     const bends = (which: (i: number) => boolean): { piece: number; number: number }[] =>
       steps.flatMap((s, i) => (which(i) && s.kind === 'bend' && s.bend ? [{ piece: s.at, number: s.bend.number }] : []));
+    const ticked = bends((i) => list.includes(i));
+    const left = plan.pieces.flatMap((piece, i) => {
+      const here = new Set(ticked.filter((one) => one.piece === i + 1).map((one) => one.number));
+      return bendsLeft(piece.bends.map((bend) => bend.number), here, kept(i + 1));
+    });
+    const status = all ? 'in' : !list.length ? 'measured' : left.length ? 'planned' : 'bent';
     const bench = { of, steps: list, at: Math.max(0, Math.min(to, steps.length - 1)), copy, knew };
     const made = bends((i) => list.includes(i) && !done.steps.includes(i));
     const back = bends((i) => !list.includes(i) && done.steps.includes(i));
