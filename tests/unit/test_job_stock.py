@@ -4,9 +4,13 @@ import json
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 
 from racewright.cli.main import main
+from racewright.operations.answer import ask_json
+from racewright.records.model import Stock
+from racewright.store.job_store import JobStore
 
 SADDLE = "examples/pump-house-saddle.yaml"
 
@@ -70,3 +74,58 @@ def test_the_saw_and_what_cannot_be(shop: Path, capsys: pytest.CaptureFixture[st
     ):
         assert words in said(capsys, "stock", *line, code=2)
     assert "stock" not in head(capsys)
+
+
+def stocked(shop: Path, capsys: pytest.CaptureFixture[str], name: str, **more: object) -> Path:
+    """The job as a file whose head says more."""
+    data = json.loads(said(capsys, "export", "-"))
+    data["head"].update(more)
+    file = shop / name
+    file.write_text(json.dumps(data), encoding="utf-8")
+    return file
+
+
+def test_sticks_of_no_raceway_are_refused_by_their_place(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for raceway in ("EMT 5/8", "nan"):
+        stock = [{"raceway": "EMT 1/2", "length": "10 ft"}, {"raceway": raceway, "length": "10 ft"}]
+        file = stocked(shop, capsys, "bad.json", stock=stock)
+        assert f"head.stock[1].raceway: '{raceway}', 10 ft: " in said(capsys, "import", str(file), "--key", "b", code=2)
+        job = json.loads(file.read_text(encoding="utf-8"))
+        for operation in ("read_job", "job_bill", "job_cut"):
+            told = json.loads(ask_json(operation, json.dumps({"job": job})))
+            assert told["error"]["field"].endswith("head.stock[1].raceway"), operation
+
+
+def test_sticks_of_no_raceway_that_are_there_already_are_named_and_taken_out_as_written(
+    shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with JobStore.open(shop / "jobs.rwshop") as store:
+        kept = store.head("orchard")
+        lines = tuple(Stock(raceway=name, length="10 ft") for name in ("EMT 5/8", "nan", "EMT 1/2"))
+        store.save(
+            "orchard",
+            [],
+            head=(msgspec.structs.replace(kept.value, stock=lines), kept.revision),
+            by="Kim",
+            what="as an older version did",
+        )
+    for list_of in ("bill", "cut"):
+        assert "head.stock[0].raceway: 'EMT 5/8', 10 ft: " in said(capsys, list_of, code=2)
+    assert "head.stock[0].raceway" in said(capsys, "stock", "EMT 3/4", "10 ft", code=2)
+    said(capsys, "stock", "EMT 5/8", "10 ft", "--remove")
+    assert "head.stock[0].raceway: 'nan'" in said(capsys, "cut", code=2)
+    said(capsys, "stock", "NAN", "120", "--remove")
+    assert [one["raceway"] for one in head(capsys)["stock"]] == ["EMT 1/2"]
+    assert "EMT 1/2" in said(capsys, "cut")
+
+
+def test_a_saw_cut_and_sticks_on_hand_have_their_limits(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    told = said(capsys, "stock", "--kerf", "20 ft", code=3)
+    assert "head.cutting.kerf: no saw cuts 240" in told
+    said(capsys, "stock", "--kerf", "1")
+    many = [{"raceway": "EMT 1/2", "length": f"{30 + i}", "count": 100_000, "offcut": True} for i in range(25)]
+    said(capsys, "import", str(stocked(shop, capsys, "most.json", stock=many)), "--key", "most")
+    many.append({"raceway": "EMT 3/4", "length": "40", "count": 1})
+    told = said(capsys, "import", str(stocked(shop, capsys, "more.json", stock=many)), "--key", "more", code=3)
+    assert "head.stock: 5,001 sticks are on hand" in told
+    assert "the most is 5,000" in told

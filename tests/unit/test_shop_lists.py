@@ -377,3 +377,28 @@ def test_changes_of_prices_and_people_are_in_the_log_and_come_back_as_new_revisi
     assert capsys.readouterr().out.count("revision") == 5 + 2
     assert job("people", "Nobody", "--undo") == 2
     assert job("check") == 0
+
+
+def test_prices_come_back_of_the_list_that_counts(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+    def taken_back(*more: str, by: str = "Kim", code: int = 0) -> str:
+        capsys.readouterr()
+        assert job("prices", "--undo", "--job", "orchard", "--by", by, *more) == code
+        told = capsys.readouterr()
+        return told.err if code else told.out
+
+    box = ("4 in square box", "--job", "orchard", "--by")
+    assert job("prices", *box, "Kim", "--price", "3", "--of", "shop") == 0
+    assert job("prices", *box, "Kim", "--price", "4", "--of", "job") == 0
+    assert job("prices", *box, "Sam", "--price", "5") == 0
+    assert job("prices", *box, "Kim", "--price", "6", "--of", "shop") == 0  # changed last, and does not count here
+    assert "prices of job orchard is not yours: by Sam" in taken_back(code=2)
+    capsys.readouterr()
+    assert job("prices", "--log", "--job", "orchard") == 0
+    assert capsys.readouterr().out.startswith("Prices of job orchard\n")
+    assert job("prices", "--drop", "--job", "orchard", "--by", "Kim") == 0
+    assert taken_back() == "Prices of job orchard: as at revision 2 again, now revision 4.\n"
+    assert "what would be taken back of the list of prices of job orchard is not yours: by Sam" in taken_back(code=2)
+    assert taken_back("--anyone") == "Prices of job orchard: as at revision 1 again, now revision 5.\n"
+    assert job("prices", "--drop", "--job", "orchard", "--by", "Kim") == 0
+    assert job("prices", *box, "Kim", "--price", "7") == 0  # the shop's, which count here now
+    assert taken_back() == "Prices of the shop: as at revision 2 again, now revision 4.\n"

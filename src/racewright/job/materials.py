@@ -9,14 +9,14 @@ import msgspec
 
 from racewright.assembly.joints import KNOCKOUT, is_coupling
 from racewright.catalogue.fittings import find_fitting
-from racewright.catalogue.raceways import Raceway, raceway_by_name
+from racewright.catalogue.raceways import Raceway
 from racewright.codebook.edition import load_edition
 from racewright.job.cut_already import Copies, copies_to_cut, cut_already
 from racewright.job.plan_job import PlannedRun, from_stock
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.records.model import Item, Job, JobHead, JobRun
 from racewright.records.naming import piece_name
-from racewright.records.parse import length_mm
+from racewright.records.parse import length_mm, on_hand, stock_raceway
 from racewright.records.prices import decimal
 from racewright.takeoff.bill import conduit_item, make_bill
 from racewright.takeoff.bill_model import (
@@ -49,8 +49,6 @@ _GROUP_WORDS: tuple[tuple[str, Group], ...] = (
 #: A strap in which conduit is to slide (common practice, no source: of the same maker and size, of a kind that does not
 #: clamp).
 GUIDE = "guide strap (snap-in or loose, not one that grips)"
-#: Most sticks on hand of one length that a cut list looks at.
-_MOST_ON_HAND = 200
 #: A length that is so near a step of the tape (in steps) stands on it.
 _ON_A_STEP = 1e-6
 
@@ -216,7 +214,7 @@ def job_prices(job: Job) -> PriceBook:
         if price is None or stock.count is not None:
             continue
         length = length_mm(stock.length, head, f"head.stock[{i}].length")
-        item = conduit_item(raceway_by_name(stock.raceway).name, length, job_tape(head))
+        item = conduit_item(stock_raceway(stock, i).name, length, job_tape(head))
         if item.casefold() not in named:
             named.add(item.casefold())
             entries.append(PriceEntry(item=item, price=price))
@@ -309,11 +307,10 @@ def wire_item(size: str, insulation: str, colour: str, metal: str = "copper") ->
 
 def _rules(job: Job, raceway: Raceway, runs: Sequence[JobRun], copies: Copies, effort: int) -> CutRules:
     head = job.head
-    on_hand: list[float] = []
+    there: list[float] = []
     for i, stock in enumerate(head.stock):
-        if raceway_by_name(stock.raceway).name == raceway.name and (stock.count is not None or stock.offcut):
-            length = length_mm(stock.length, head, f"head.stock[{i}].length", allow_zero=False)
-            on_hand += [length] * min(1 if stock.count is None else stock.count, _MOST_ON_HAND)
+        if stock_raceway(stock, i).name == raceway.name and (count := on_hand(stock)):
+            there += [length_mm(stock.length, head, f"head.stock[{i}].length", allow_zero=False)] * count
     bought: set[float] = set()
     for run in runs:  # each is cut from what it is planned from
         written = from_stock(run, head).survey
@@ -321,7 +318,7 @@ def _rules(job: Job, raceway: Raceway, runs: Sequence[JobRun], copies: Copies, e
         bought.update(sticks or [raceway.stock_length_mm])
     return CutRules(
         stock_mm=tuple(sorted(bought, reverse=True)),
-        offcuts_mm=tuple(on_hand),
+        offcuts_mm=tuple(there),
         run_offcuts=tuple(offcut for run in runs for offcut in _run_offcuts(run, _copies(run, copies))),
         kerf_mm=length_mm(head.cutting.kerf, head, "head.cutting.kerf"),
         keep_mm=length_mm(head.cutting.keep, head, "head.cutting.keep"),

@@ -8,15 +8,23 @@ from typing import TypeVar
 
 import msgspec
 
-from racewright.errors import InputError, below
+from racewright.catalogue.raceways import Raceway, raceway_by_name
+from racewright.errors import InputError, LimitError, UnknownName, below
 from racewright.field_words import explained, one_spelling
 from racewright.records.before import JobBefore, JobOfThree, JobOfTwo, job_now, job_of_three, job_of_two
-from racewright.records.model import JOB_FORMAT, Job, JobHead, JobRun
+from racewright.records.model import JOB_FORMAT, Job, JobHead, JobRun, Stock
 from racewright.records.person import accuracy_of
 from racewright.records.prices import check_prices, decimal
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.written import Written
 from racewright.units.length import parse_length
+from racewright.units.said import said
+
+#: No hand saw or band saw cuts as wide (our own choice; a chop saw's wheel takes 1/8 in, common practice, no source).
+MOST_KERF_MM = 25.4
+#: Most sticks on hand of one line that a cut list looks at, and of all lines together that a job may have: a cut list
+#: takes some seconds with as many (our own choice).
+MOST_OF_A_LINE, MOST_ON_HAND = 200, 5_000
 
 Kind = TypeVar("Kind", Job, JobBefore, JobOfTwo, JobOfThree, JobRun)
 
@@ -100,14 +108,56 @@ def check_job(job: Job) -> None:
 
 
 def check_head(head: JobHead) -> None:
-    """Raises InputError for lengths and money that cannot be read, and names used twice."""
+    """Raises InputError for lengths and money that cannot be read, names used twice, and sticks of a raceway that is in
+    no catalogue, LimitError for a saw cut or a stock beyond the limits."""
     _distinct([a.name for a in head.areas], "head.areas")
-    length_mm(head.cutting.kerf, head, "head.cutting.kerf")
+    kerf_mm = length_mm(head.cutting.kerf, head, "head.cutting.kerf")
+    if kerf_mm > MOST_KERF_MM:
+        raise LimitError(
+            f"head.cutting.kerf: no saw cuts {said(kerf_mm)} wide; the most is {said(MOST_KERF_MM)}.",
+            hint="give what the blade takes, for example 1/16 in",
+            field="head.cutting.kerf",
+            quantity="saw cut",
+            asked=kerf_mm,
+            limit=MOST_KERF_MM,
+        )
     length_mm(head.cutting.keep, head, "head.cutting.keep")
     length_mm(head.wire_slack, head, "head.wire_slack")
     for i, stock in enumerate(head.stock):
+        stock_raceway(stock, i)
         length_mm(stock.length, head, f"head.stock[{i}].length", allow_zero=False)
         decimal(stock.price, f"head.stock[{i}].price")
+    there = sum(map(on_hand, head.stock))
+    if there > MOST_ON_HAND:
+        raise LimitError(
+            f"head.stock: {there:,} sticks are on hand, up to {MOST_OF_A_LINE} of each line counted; the most is"
+            f" {MOST_ON_HAND:,}.",
+            hint="leave out what this job will not use",
+            field="head.stock",
+            quantity="sticks on hand",
+            asked=there,
+            limit=MOST_ON_HAND,
+            unit="sticks",
+        )
+
+
+def stock_raceway(stock: Stock, index: int) -> Raceway:
+    """What these sticks of the head are. Raises InputError with their place."""
+    try:
+        return raceway_by_name(stock.raceway)
+    except UnknownName as err:
+        raise InputError.at(
+            f"head.stock[{index}].raceway",
+            f"'{stock.raceway}', {stock.length}: {err.message}",
+            hint=err.hint,
+            expected=err.expected,
+            example=err.example,
+        ) from None
+
+
+def on_hand(stock: Stock) -> int:
+    """How many of these sticks a cut list looks at; none where they are bought."""
+    return int(stock.offcut) if stock.count is None else min(stock.count, MOST_OF_A_LINE)
 
 
 def check_run(run: JobRun, head: JobHead, field: str = "run") -> None:

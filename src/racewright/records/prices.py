@@ -123,7 +123,7 @@ def decimal(value: Written | None, field: str) -> Decimal | None:
     number = Decimal(text if len(text) <= 40 and _AMOUNT.fullmatch(text) else "NaN")
     if not is_amount(number):
         raise InputError(
-            f"{field}: cannot take '{text[:40]}' as an amount: it must be a plain number from 0 to {MOST_AMOUNT:,}.",
+            f"{field}: cannot take '{text[:40]}' as an amount: it must be a number from 0 to {MOST_AMOUNT:,}.",
             hint="write digits with a point, for example 14.20",
             field=field,
             expected="a number",

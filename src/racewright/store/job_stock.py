@@ -20,10 +20,12 @@ _SAME_MM = 0.01
 def change_stock(
     store: JobStore, job: str, change: Callable[[JobHead], JobHead], *, what: str, by: str = ""
 ) -> JobHead:
-    """Change what a job is cut from, as its head's next revision; returns the head. Raises InputError, StaleSave."""
+    """Change what a job is cut from, as its head's next revision; returns the head. What stood before is not checked
+    again, so that it can be taken out. Raises InputError, LimitError, StaleSave."""
     kept = store.head(job)
     head = change(kept.value)
-    check_head(head)
+    if not set(head.stock) < set(kept.value.stock) or head.cutting != kept.value.cutting:
+        check_head(head)
     if head != kept.value:
         store.save(job, [], head=(head, kept.revision), by=by, what=f"stock: {what}"[:200])
     return head
@@ -44,8 +46,9 @@ def with_stock(head: JobHead, raceway: str, length: str, **figures: object) -> J
 
 
 def without_stock(head: JobHead, raceway: str, length: str) -> JobHead:
-    """A head without any sticks of this raceway and length. Raises UnknownName where it has none, InputError."""
-    gone = _line(_stock({"raceway": raceway_by_name(raceway).name, "length": length}), head)[:2]
+    """A head without any sticks of this raceway, be it in no catalogue, and length. Raises UnknownName where it has
+    none, InputError."""
+    gone = _line(_stock({"raceway": raceway, "length": length}), head)[:2]
     left = tuple(had for had in head.stock if _line(had, head)[:2] != gone)
     if len(left) == len(head.stock):
         known = "; ".join(f"{had.raceway}, {had.length}" for had in head.stock[:12]) or "none yet"
@@ -63,4 +66,8 @@ def _stock(data: dict[str, object]) -> Stock:
 def _line(one: Stock, head: JobHead) -> tuple[str, int, bool, bool]:
     """What tells lines apart: raceway, length (in steps that no tape shows), left over, on hand."""
     length = round(length_mm(one.length, head, "length", allow_zero=False) / _SAME_MM)
-    return one.raceway.casefold(), length, one.offcut, one.count is not None
+    try:
+        raceway = raceway_by_name(one.raceway).name
+    except UnknownName:
+        raceway = one.raceway.strip()
+    return raceway.casefold(), length, one.offcut, one.count is not None

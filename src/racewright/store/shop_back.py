@@ -15,8 +15,8 @@ def revision_to_bring_back(
     revisions: Sequence[Revision], to: int | None, *, called: str, log: str, by: str, anyone: bool
 ) -> Revision:
     """The revision `to` of a record whose revisions these are, newest first; None: as it was before it last changed.
-    Somebody else's change is taken back only where `anyone` says so. `called`: it in words; `log`: the command that
-    lists its revisions. Raises InputError."""
+    Somebody else's change is taken back only where `anyone` says so: the last, without `to` all since. `called`: it in
+    words; `log`: the command that lists its revisions. Raises InputError."""
     last = revisions[0]
     wanted = [r for r in revisions if to == r.number or (to is None and r.value not in (None, last.value))]
     found = wanted[0] if wanted else None
@@ -24,9 +24,12 @@ def revision_to_bring_back(
         what = f"is as it was at revision {to} already" if found and found.value else "was never anything else"
         what = f"has no revision {to} to bring back" if to is not None and not (found and found.value) else what
         raise InputError(f"{called} {what}.", hint=f"`{log}` lists its revisions", field="to")
-    if last.by != by and not anyone:
+    since = [r for r in revisions if r.number > found.number] if to is None else [last]
+    other = next((r for r in since if r.by != by), None)
+    if other is not None and not anyone:
+        which = "the last change" if other is last else "what would be taken back"
         raise InputError(
-            f"the last change of {called[0].lower()}{called[1:]} is not yours: by {last.by or 'somebody'}, {last.at}.",
+            f"{which} of {called[0].lower()}{called[1:]} is not yours: by {other.by or 'somebody'}, {other.at}.",
             hint="talk to them, or give --anyone",
         )
     return found

@@ -48,10 +48,13 @@ def drop_own_prices(store: JobStore, job: str, *, by: str = "") -> None:
 
 def prices_history(store: JobStore, job: str, own: bool | None) -> tuple[str, Id, tuple[Revision, ...]]:
     """Whose a price list is, its id and its revisions, newest first: the job's `own`, the shop's (False), or (None)
-    of these the one that changed last. Raises InputError where there never was one."""
+    the one that counts for the job; the job's also while its being taken out is the last change of both. Raises
+    InputError where there never was one."""
     with store.rows.reading():
-        shop = store.rows.shop_id() or ""
-        lists = [(f"job {job}", list_id(store.rows.job(job).id))] if own is not False else []
+        job_id, shop = store.rows.job(job).id, store.rows.shop_id() or ""
+        if own is None and store.price_list(job_id):
+            own = True
+        lists = [(f"job {job}", list_id(job_id))] if own is not False else []
         lists += [("the shop", list_id(shop))] if not own else []
         found = [(whose, one, store.history(one)) for whose, one in lists]
     there = [one for one in found if one[2]]
