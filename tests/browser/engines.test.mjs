@@ -83,6 +83,12 @@ test("a kept memory that answers otherwise, or is broken, is given up: the engin
   }
 });
 
+test("a kept memory with which the engine says that it failed is given up", async () => {
+  const later = await putBack(["pull.pull", "pull.pu11"]); // its function is not found
+  assert.equal((await askBrowser(later, "pull", { raceway: "EMT", size: "2", wires: ["3 x 4/0 XHHW"], path: "straight 40" })).error?.kind, "engine");
+  await until(async () => (await later.evaluate(noteOfMemory)).unfinished === 3, "the memory is given up");
+});
+
 /** A page opened after the engine's memory was kept anew, with some words in it changed; null: with its code gone. `noted`:
  * as if it had been so when it was kept. */
 async function putBack(change, { noted = true } = {}) {
