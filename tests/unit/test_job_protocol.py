@@ -16,7 +16,7 @@ from racewright.records.entry import Entry, Noted, Pins, StatusSet
 from racewright.records.fields import Key
 from racewright.records.ids import Id, digest, new_id
 from racewright.records.kinds import KINDS
-from racewright.records.model import Area, Job, JobRun
+from racewright.records.model import Area, Job, JobRun, Stock
 from racewright.store import job_protocol
 from racewright.store.job_back import go_back
 from racewright.store.job_errors import StaleSave
@@ -201,6 +201,8 @@ def test_what_cannot_be_is_refused_in_words(store: JobStore) -> None:
     )
     assert "200000 bytes" in refused(store, a_run(1, wires=JOB.runs[0].wires * 4000))
     assert "a job is not taken out" in refused(store, Offered(kind="job", id=JOB.id, base=1))
+    nan = msgspec.structs.replace(JOB.head, stock=(Stock(raceway="nan", length="10 ft"),))
+    assert "head.stock[0].raceway: 'nan'" in refused(store, Offered(kind="job", id=JOB.id, base=1, data=plain(nan)))
     assert "no job of this id" in refused(store, an_entry(), job=new_id())
     assert "head of another job" in refused(store, Offered(kind="job", id=new_id(), data=plain(JOB.head)))
     assert "another record" in refused(store, Offered(kind="job", id=RUN.id, data=plain(JOB.head)), job=RUN.id)
