@@ -233,7 +233,7 @@ def test_a_run_that_cannot_be_planned_is_named_and_makes_the_exit_code_one(
     assert type_in("plan") == 1
     out = capsys.readouterr().out
     assert "PH-01: refused: the job holds no bender 'lost-shoe'" in out
-    assert "0 of 1 runs planned" in out
+    assert "0 of 1 run planned" in out
 
 
 def test_the_bar_is_drawn_on_a_terminal_only(

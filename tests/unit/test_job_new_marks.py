@@ -192,7 +192,7 @@ def test_scrap_has_nothing_to_keep_and_the_bend_is_recorded(here: Path, capsys: 
     capsys.readouterr()
     assert type_in("record", "PH-01", "--made", "1=80", "--new-marks") == 1
     out = capsys.readouterr().out
-    assert "New marks for the rest are none to keep." in out
+    assert "There are no new marks for the rest to keep." in out
     assert "replan.scrap" in out
     assert last().anew is None
 

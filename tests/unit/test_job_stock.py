@@ -61,12 +61,12 @@ def test_sticks_are_set_changed_and_taken_out(shop: Path, capsys: pytest.Capture
 
 def test_the_saw_and_what_cannot_be(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     told = said(capsys, "stock", "--kerf", "1/8", "--keep", "18")
-    assert told.startswith("Stock of job orchard; the saw takes 1/8; a leftover from 18 on is kept")
+    assert told.startswith("Stock of job orchard; the saw takes 1/8 in; a leftover from 18 in on is kept")
     assert head(capsys)["cutting"] == {"kerf": "1/8", "keep": "18"}
     assert json.loads(said(capsys, "stock", "--json")) == {"stock": [], "cutting": {"kerf": "1/8", "keep": "18"}}
     for line, words in (
-        (["EMT 1/2"], "of which sticks is missing"),
-        (["--on-hand", "3"], "of which sticks is missing"),
+        (["EMT 1/2"], "raceway or length of the sticks is missing"),
+        (["--on-hand", "3"], "raceway or length of the sticks is missing"),
         (["EMT 7", "10 ft"], "EMT"),
         (["EMT 1/2", "long"], "long"),
         (["EMT 1/2", "10 ft", "--price", "much"], "much"),
@@ -129,3 +129,18 @@ def test_a_saw_cut_and_sticks_on_hand_have_their_limits(shop: Path, capsys: pyte
     told = said(capsys, "import", str(stocked(shop, capsys, "more.json", stock=many)), "--key", "more", code=3)
     assert "head.stock: 5,001 sticks are on hand" in told
     assert "the most is 5,000" in told
+
+
+def test_status_says_what_is_not_worked_out_after_the_stock_is_changed(
+    shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    said(capsys, "plan")
+    planned = said(capsys, "status")
+    assert "not worked out" not in planned
+    said(capsys, "stock", "EMT 1/2", "60", "--price", "4")
+    told = said(capsys, "status")
+    runs = planned.count("EMT 1/2 ")
+    assert told.count("not worked out  ") == runs
+    assert "not worked out as the job stands now: `racewright job plan` does it." in told
+    said(capsys, "plan")
+    assert "not worked out" not in said(capsys, "status")

@@ -68,7 +68,7 @@ def test_prices_are_the_shops_until_a_job_has_its_own(job: Job, capsys: pytest.C
 def test_what_cannot_be_a_price_or_is_none_is_refused(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
     for line, words in (
         (["EMT 1/2", "--price", "=1+1"], "cannot take '=1+1' as an amount"),
-        (["--price", "3"], "of which item is missing"),
+        (["--price", "3"], "the item is missing"),
         (["EMT 1/2"], "what it costs is missing"),
         (["EMT 1/2", "--remove"], "'EMT 1/2' has no price"),
         (["--drop"], "has no prices of its own"),
@@ -88,7 +88,7 @@ def test_people_are_of_the_whole_shop(job: Job, capsys: pytest.CaptureFixture[st
     assert said[1].split() == ["Sam", "1/8", "mm", "1.5°", "1.5°", "3", "mm"]
     for line, words in (
         (["Kim"], "nobody is called 'Kim'"),
-        (["--mark", "1"], "whose is missing"),
+        (["--mark", "1"], "the person is missing"),
         (["Sam", "--mark", "far"], "person.mark"),
         (["Kim", "--remove"], "people: Sam"),
     ):

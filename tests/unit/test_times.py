@@ -52,7 +52,7 @@ def test_fourteen_of_twenty_bent_is_what_every_list_says(shop: Path, capsys: pyt
     (line,) = [line for line in said(capsys, "log", "RM").splitlines() if "RM#" in line]
     assert "  RM#1 to 14: bent  [revision 1, plan " in line
     status = said(capsys, "status")
-    assert "orchard: 1 runs, 20 with those alike" in status
+    assert "orchard: 1 run, 20 with those alike" in status
     assert "  RM x 20  14 of 20 bent, 6 planned EMT 1/2" in status
     assert "0 measured, 6 planned, 14 bent, 0 in place" in status
     assert "orchard: 20 runs (6 planned, 14 bent)" in said(capsys, "list")

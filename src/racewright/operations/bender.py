@@ -40,7 +40,7 @@ from racewright.tools.profile_checks import (
     springback_limits_rad,
     springback_words,
 )
-from racewright.tools.written import check_name, profile_of, record_of, with_units
+from racewright.tools.written import bend_to_words, check_name, figures_written, profile_of, record_of, with_units
 from racewright.units.angle import format_angle, read_degrees
 from racewright.units.length import parse_length
 from racewright.units.said import said_finely, said_in
@@ -100,15 +100,24 @@ class FoundFigure(Part, frozen=True, kw_only=True):
     error: str
 
 
+class WrittenFigure(Part, frozen=True, kw_only=True):
+    """One figure as its owner wrote it, or as test bends gave it, in words."""
+
+    label: str
+    text: str
+
+
 class BenderAnswer(Answer, frozen=True, kw_only=True):
-    """A bender as it is used. `record` is what to keep of it: as it was written, each length with its unit (null: it
-    came by name). `calibration` is there where it was found from test bends, its numbers in words as `found`, with
-    `verdicts` on how sure it is. `file`: where it is kept, as far as the door says."""
+    """A bender as it is used. `written`: every figure of the record in words, by its name. `record` is what to keep of
+    it: as it was written, each length with its unit (null: it came by name). `calibration` is there where it was found
+    from test bends, its numbers in words as `found`, with `verdicts` on how sure it is. `file`: where it is kept, as
+    far as the door says."""
 
     unit: TapeUnit
     profile: BenderProfile
     figures: tuple[BenderFigure, ...]
     springback: str
+    written: tuple[WrittenFigure, ...] = ()
     record: BenderRecord | None = None
     calibration: Calibration | None = None
     found: tuple[FoundFigure, ...] = ()
@@ -155,8 +164,7 @@ def explained(profile: BenderProfile, unit: TapeUnit, record: BenderRecord | Non
         ("hook reach", profile.hook_reach_mm, "straight needed past the arrow, in the hook"),
         ("grip", profile.grip_mm, "straight needed on the other side"),
     )
-    pulls = [(angle, profile.pointer_rad(radians(angle))) for angle in (30, 45, 90)]
-    told = ", ".join(f"{angle}° bend to {degrees(pointer):.1f}°" for angle, pointer in pulls if pointer is not None)
+    b0_rad = profile.springback_b0_rad
     with said_in(style_of(unit)):
         figures = tuple(
             BenderFigure(label=label, mm=value, said=said_finely(value), meaning=meaning)
@@ -166,7 +174,10 @@ def explained(profile: BenderProfile, unit: TapeUnit, record: BenderRecord | Non
         unit=unit,
         profile=profile,
         figures=figures,
-        springback=told or "not calibrated: read the angle after letting go",
+        springback=bend_to_words(None if b0_rad is None else degrees(b0_rad), profile.springback_b1),
+        written=tuple(WrittenFigure(label=label, text=text) for label, text in figures_written(record, unit))
+        if record
+        else (),
         record=record,
         findings=tuple(check_profile(profile, raceway_of(profile))),
         cautions=cautions_for(*bending_care(profile)),

@@ -132,7 +132,7 @@ def priced(prices: Prices, item: str, **figures: str | None) -> Prices:
         kept = " and ".join(f"{words} {had[name]}" for name, words in _PER_ONE.items() if words in stays)
         raise InputError(
             f"'{item}' has its {kept} for {had['per']}, and would have it for {given['per']}.",
-            hint=f"say what the {' and the '.join(stays)} is for {given['per']} too",
+            hint=f"say the {' and the '.join(stays)} for {given['per']} too",
             field="per",
         )
     data = {"item": item, **had, **given}

@@ -76,7 +76,12 @@ class BenderProfile(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
         """What the pointer must read while pulling, or None where springback is not calibrated."""
         if self.springback_b0_rad is None or self.springback_b1 is None:
             return None
-        return angle_rad + self.springback_b0_rad + self.springback_b1 * angle_rad
+        return pulled_rad(angle_rad, self.springback_b0_rad, self.springback_b1)
+
+
+def pulled_rad(angle_rad: float, b0_rad: float, b1: float) -> float:
+    """What the pointer must read while pulling, so that this angle is left: A + b0 + b1 A."""
+    return angle_rad + b0_rad + b1 * angle_rad
 
 
 def radius_from_gain_mm(gain_mm: float, outside_diameter_mm: float) -> float:

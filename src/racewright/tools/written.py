@@ -17,15 +17,19 @@ from racewright.tools.benders import (
     profile_from_radius_and_lead,
     profile_from_radius_and_take_up,
     profile_from_take_up_and_gain,
+    pulled_rad,
     usual_hook_reach_mm,
 )
-from racewright.units.length import names_unit, parse_length
-from racewright.units.tape import TapeUnit
+from racewright.units.length import is_metric, names_unit, parse_length
+from racewright.units.said import said_finely, said_in
+from racewright.units.tape import TapeUnit, style_of
 
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._/-]{0,39}")
 #: The fields of a record that are lengths.
 LENGTHS = ("take_up", "gain", "radius", "lead", "centre", "star", "hook_reach", "grip")
 _SIGNED = ("lead", "centre", "star")
+#: A length that nobody wrote by hand: it was worked out.
+_FINER = re.compile(r"\.\d{4}")
 NOT_MEASURED = ": taught, not measured"
 #: Letters that a source may have, and any other text of a record.
 MOST_SOURCE, MOST_TEXT = 1000, 60
@@ -174,6 +178,34 @@ def with_units(record: BenderRecord, unit: TapeUnit) -> BenderRecord:
     texts = {field: getattr(record, field).strip() for field in LENGTHS}
     told = {field: f"{text} {unit}" for field, text in texts.items() if text and not names_unit(text)}
     return msgspec.structs.replace(record, **told)
+
+
+def figures_written(record: BenderRecord, unit: TapeUnit) -> tuple[tuple[str, str], ...]:
+    """Every figure that somebody wrote down by what it is called: lengths as they were written or, where they were
+    worked out or written in another unit, in this one; springback by what to bend to."""
+    out: dict[str, str] = {}
+    properties = msgspec.json.schema_components([BenderRecord])[1]["BenderRecord"]["properties"]
+    springback = (record.springback_b0_deg, record.springback_b1)
+    for field, value in msgspec.to_builtins(record).items():
+        label = properties[field].get("title", field)
+        if field in LENGTHS:
+            as_written = is_metric(value) == (unit == "mm") and not _FINER.search(value)
+            with said_in(style_of(unit)):
+                out[label] = value if as_written else said_finely(float(parse_length(value, unit, allow_negative=True)))
+        elif field in ("springback_b0_deg", "springback_b1"):
+            out["springback"] = bend_to_words(*springback)
+        elif value is not None:
+            out[label] = str(value)
+    return tuple(out.items())
+
+
+def bend_to_words(b0_deg: float | None, b1: float | None) -> str:
+    """What to bend to for a few angles: '30° bend to 31.0°, 45° bend to 46.5°, 90° bend to 93.0°'; that it is not
+    known."""
+    if b0_deg is None or b1 is None:
+        return "not calibrated: read the angle after letting go"
+    pulls = ((angle, degrees(pulled_rad(radians(angle), radians(b0_deg), b1))) for angle in (30, 45, 90))
+    return ", ".join(f"{angle}° bend to {pointer:.1f}°" for angle, pointer in pulls)
 
 
 def check_name(name: str) -> str:

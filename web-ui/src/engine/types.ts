@@ -419,9 +419,10 @@ export interface BendMade {
   mark_mm?: number | null;
 }
 
-/** A bender as it is used. `record` is what to keep of it: as it was written, each length with its unit (null: it
- *  came by name). `calibration` is there where it was found from test bends, its numbers in words as `found`, with
- *  `verdicts` on how sure it is. `file`: where it is kept, as far as the door says. */
+/** A bender as it is used. `written`: every figure of the record in words, by its name. `record` is what to keep of
+ *  it: as it was written, each length with its unit (null: it came by name). `calibration` is there where it was found
+ *  from test bends, its numbers in words as `found`, with `verdicts` on how sure it is. `file`: where it is kept, as
+ *  far as the door says. */
 export interface BenderAnswer {
   findings: Finding[];
   not_included: string[];
@@ -430,6 +431,7 @@ export interface BenderAnswer {
   profile: BenderProfile;
   figures: BenderFigure[];
   springback: string;
+  written: WrittenFigure[];
   record: BenderRecord | null;
   calibration: Calibration | null;
   found: FoundFigure[];
@@ -3322,6 +3324,12 @@ export interface WrittenFeature {
   box_offset?: WrittenBoxOffset | null;
   kick?: WrittenKick | null;
   keep_clear?: WrittenObstacle | null;
+}
+
+/** One figure as its owner wrote it, or as test bends gave it, in words. */
+export interface WrittenFigure {
+  label: string;
+  text: string;
 }
 
 /** What stands at an end of the run. `fitting`: set-screw, compression, threaded (a knockout and

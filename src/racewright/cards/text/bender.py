@@ -2,23 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING
 
-import msgspec
-
-from racewright.tools.written import LENGTHS, BenderRecord
-from racewright.units.length import is_metric, parse_length
+from racewright.tools.written import figures_written
 from racewright.units.tape import MM_PER_INCH
 
 if TYPE_CHECKING:
     from racewright.operations.bender import BenderAnswer, BendersAnswer, ShoeData
     from racewright.records.tool import Tool
     from racewright.units.tape import TapeUnit
-
-
-#: A length that nobody wrote by hand: it was worked out.
-_FINER = re.compile(r"\.\d{4}")
 
 
 def list_text(answer: BendersAnswer) -> str:
@@ -67,30 +59,14 @@ def _figure(value_mm: float, unit: TapeUnit) -> str:
 
 
 def figures_changed(new: Tool | None, before: Tool | None, unit: TapeUnit) -> list[str]:
-    """What a revision of a tool says that the one before did not, a line each: 'bend radius 4.471", was 4-1/2 in'; of
+    """What a revision of a tool says that the one before did not, a line each: 'bend radius 4.471 in, was 4-1/2 in'; of
     the first all of it in one. None: it was taken out."""
     if new is None:
         return []
-    now, was = _as_said(new, unit), _as_said(before, unit) if before else {}
-    if not before:
+    now = {"name": new.name, **dict(figures_written(new.profile, unit))}
+    if before is None:
         return [", ".join(f"{name} {value}" for name, value in now.items())]
+    was = {"name": before.name, **dict(figures_written(before.profile, unit))}
     names = [name for name in dict.fromkeys((*now, *was)) if now.get(name) != was.get(name)]
-    return [f"{name} {now.get(name, 'nothing')}, was {was.get(name, 'nothing')}" for name in names]
-
-
-def _as_said(tool: Tool, unit: TapeUnit) -> dict[str, str]:
-    """Name and figures of a tool by what they are called, lengths as they were written or, written in another unit,
-    in this one."""
-    out = {"name": tool.name}
-    properties = msgspec.json.schema_components([BenderRecord])[1]["BenderRecord"]["properties"]
-    for field, value in msgspec.to_builtins(tool.profile).items():
-        label = properties[field].get("title", field)
-        if field in LENGTHS:
-            as_written = is_metric(value) == (unit == "mm") and not _FINER.search(value)
-            value = value if as_written else _figure(float(parse_length(value, unit)), unit)
-        elif field == "springback_b0_deg":
-            value = f"{value:.3g}°"
-        elif field == "springback_b1":
-            value = f"{value:.4g} per degree"
-        out[label] = str(value)
-    return out
+    old = {name: f"was {was[name]}" if name in was else "not given before" for name in names}
+    return [f"{name} {now.get(name, 'no longer given')}, {old[name]}" for name in names]

@@ -34,7 +34,7 @@ def jobs_text(answer: JobsAnswer) -> str:
     lines = []
     for row in answer.jobs:
         states = _counted(row.status, row.open)
-        lines.append(f"{row.job:16} {row.name}: {row.runs} runs{f' ({states})' if states else ''}")
+        lines.append(f"{row.job:16} {row.name}: {_many(row.runs, 'run')}{f' ({states})' if states else ''}")
     return "\n".join(lines) if lines else "no jobs yet: `racewright job new KEY` begins one"
 
 
@@ -42,11 +42,15 @@ def job_status_text(answer: JobStatusAnswer) -> str:
     """Every run by area, and how many have each status."""
     whole = sum(answer.status.values())
     alike = f", {whole} with those alike" if whole > len(answer.runs) else ""
-    lines = [f"{answer.name}: {len(answer.runs)} runs{alike}"]
+    lines = [f"{answer.name}: {_many(len(answer.runs), 'run')}{alike}"]
     for area in (*answer.areas, ""):
         here = [row for row in answer.runs if row.area == area]
         if here:
             lines += ["", area or "no area", *_rows([(row, _state(row)) for row in here])]
+    unknown = sum(row.plan is None for row in answer.runs)
+    if unknown:
+        are = f"{_many(unknown, 'run')} {'is' if unknown == 1 else 'are'}"
+        lines += ["", f"{are} not worked out as the job stands now: `racewright job plan` does it."]
     return "\n".join([*lines, "", _counted(answer.status, answer.open)])
 
 
@@ -68,7 +72,7 @@ def job_plan_text(answer: JobPlanAnswer) -> str:
     plans = [row.plan for row in answer.runs if row.plan]
     good = [row for row in answer.runs if row.plan and row.plan.outcome == "planned"]
     cautions = sum(plan.cautions > 0 for plan in plans)
-    words = f"{len(good)} of {len(answer.runs)} runs planned without a problem"
+    words = f"{len(good)} of {_many(len(answer.runs), 'run')} planned without a problem"
     words += f", {cautions} with a caution" if cautions else ""
     words += f", {answer.open} still to be measured" if answer.open else ""
     rows = _rows([(row, _becomes_words(row)) for row in good]) if len(answer.runs) <= _MOST_ROWS else []
@@ -94,23 +98,27 @@ def _becomes_words(row: RunRow) -> str:
 
 def _rows(runs: Sequence[tuple[RunRow, str]]) -> list[str]:
     """One line a run: key and how many alike, status, raceway, length and bends where they are known, name."""
-    named = [(f"{row.run} x {len(row.statuses)}" if len(row.statuses) > 1 else row.run) for row, _ in runs]
-    width, states = max(map(len, named), default=0), max((len(words) for _, words in runs), default=0)
+    cells = [
+        (f"{row.run} x {len(row.statuses)}" if len(row.statuses) > 1 else row.run, words, row.raceway, _figures(row))
+        for row, words in runs
+    ]
+    least = (0, 12, 10, 30)
+    wide = [max(low, *map(len, column)) for low, column in zip(least, zip(*cells, strict=True), strict=False)]
     return [
-        f"  {name:{width}}  {words:{max(states, 12)}} {row.raceway:10} {_figures(row):30} {row.name}"
-        for name, (row, words) in zip(named, runs, strict=True)
+        f"  {name:{wide[0]}}  {words:{wide[1]}} {raceway:{wide[2]}} {figures:{wide[3]}} {row.name}"
+        for (name, words, raceway, figures), (row, _) in zip(cells, runs, strict=True)
     ]
 
 
 def _figures(row: RunRow) -> str:
     if row.plan is None:
-        return "not planned yet" if row.status == "measured" else ""
+        return "not worked out"
     if not row.plan.pieces:
         return row.plan.outcome.upper()
     bends = sum(piece.bends for piece in row.plan.pieces)
-    pieces = f"{len(row.plan.pieces)} pieces" if len(row.plan.pieces) > 1 else "1 piece"
-    counted = "1 bend" if bends == 1 else f"{bends} bends"
-    return f"{row.length}, {pieces}, {counted}" + (", PROBLEM" if row.plan.problems else "")
+    return f"{row.length}, {_many(len(row.plan.pieces), 'piece')}, {_many(bends, 'bend')}" + (
+        ", PROBLEM" if row.plan.problems else ""
+    )
 
 
 def job_bill_text(answer: JobBillAnswer, split: Literal["none", "areas", "runs"] = "none") -> str:
@@ -146,6 +154,10 @@ def _bill(name: str, bill: Bill, currency: str) -> list[str]:
     return lines
 
 
+def _many(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
 def job_cut_text(answer: JobCutAnswer) -> str:
     """Every raceway's list."""
     style = style_of(answer.units)
@@ -159,7 +171,7 @@ def _cuts(one: RacewayCuts, style: TapeStyle) -> list[str]:
     order = cut_order(one.plan, style)
     pieces = sum(len(s.cuts) for s in order.sticks)
     lines = [
-        f"{one.raceway}: {pieces} pieces, {cut_words(one.plan, style)}",
+        f"{one.raceway}: {_many(pieces, 'piece')}, {cut_words(one.plan, style)}",
         f"  {leftover_words(one.plan, style)}",
         *(f"  {words}" for words in (thread_words(one.plan),) if words),
         f"  saw cut {format_length(one.plan.rules.kerf_mm, style)}; length, then (mark from the hooked end)",
@@ -172,7 +184,7 @@ def _cuts(one: RacewayCuts, style: TapeStyle) -> list[str]:
         )
         left = f"{stick.leftover.text} {'keep' if stick.kept else 'scrap'}" if stick.leftover else "nothing"
         lines.append(f"  stick {stick.number:<3} [{source}] {cuts}  left {left}")
-    lines.append(f"  saw stop: {len(order.settings)} settings (stick by stick: {order.settings_one_by_one})")
+    lines.append(f"  saw stop: {_many(len(order.settings), 'setting')} (stick by stick: {order.settings_one_by_one})")
     for number, stop in enumerate(order.settings, 1):
         takes = ", ".join(f"{s}" if n == 1 else f"{s} ({n} pieces)" for s, n in stop.takes)
         lines.append(f"    {number:<3} {stop.length.text:>10}  {stop.pieces} from stick {takes}")

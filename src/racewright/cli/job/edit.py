@@ -330,8 +330,8 @@ def _new_marks(answer: JobRecordAnswer, *, have: bool) -> Iterator[str]:
     from racewright.cards.text.corrections import remark_text
 
     if answer.remark is not None:
-        held = "hold from here on: the planned ones do not" if answer.remark.keep else "are none to keep"
-        yield f"New marks for the rest {held}."
+        held = "New marks for the rest hold from here on: the planned ones do not."
+        yield held if answer.remark.keep else "There are no new marks for the rest to keep."
         yield remark_text(answer.remark, have=have)
 
 

@@ -38,7 +38,7 @@ def prices_job(args: argparse.Namespace) -> int:
     figures = {name: getattr(args, name) for name in _OF_AN_ITEM}
     whole = {name: value for name in ("currency", "labour_rate") if (value := getattr(args, name)) is not None}
     if not args.item and (args.remove or any(figures.values())):
-        raise InputError("of which item is missing.", hint="name it as the bill does: 'EMT 1/2, 10 ft'", field="ITEM")
+        raise InputError("the item is missing.", hint="name it as the bill does: 'EMT 1/2, 10 ft'", field="ITEM")
     if args.item and not args.remove and not any(figures.values()):
         raise InputError("what it costs is missing.", hint="--price 14.20, --hours 0.25, or --remove", field="--price")
 
@@ -78,7 +78,9 @@ def stock_job(args: argparse.Namespace) -> int:
     one = args.raceway or args.remove or left is not None or hand is not None or any(figures.values())
     if one and not (args.raceway and args.length):
         raise InputError(
-            "of which sticks is missing.", hint="name raceway and length: 'EMT 1/2' '10 ft'", field="LENGTH"
+            "raceway or length of the sticks is missing.",
+            hint="name raceway and length: 'EMT 1/2' '10 ft'",
+            field="LENGTH",
         )
 
     def change(head: JobHead) -> JobHead:
@@ -110,9 +112,9 @@ def people_job(args: argparse.Namespace) -> int:
     """The people of the shop; one of them changed, added, taken out."""
     figures = {name: value for name in _SPREADS if (value := getattr(args, name)) is not None}
     if not args.name and (args.remove or figures):
-        raise InputError("whose is missing.", hint="name the person", field="NAME")
+        raise InputError("the person is missing.", hint="name the person", field="NAME")
     if not args.name and (args.log or args.undo or args.to is not None):
-        raise InputError("whose is missing.", hint="name the person", field="NAME")
+        raise InputError("the person is missing.", hint="name the person", field="NAME")
     with open_shop(args) as store:
         if args.log:
             name, _, revisions = person_history(store, args.name)

@@ -1,6 +1,6 @@
 /** One tool of the shop: its figures as written down, what is on it, and what can be done with it. */
 import { useEffect, useState } from 'preact/hooks';
-import { BENDER_FIGURES, type BenderAnswer } from '../../engine/types';
+import type { BenderAnswer } from '../../engine/types';
 import type { Unit } from '../../text/lengths';
 import { t } from '../../text/words';
 import { putOn } from '../kept/act';
@@ -34,6 +34,7 @@ export function ToolCard({ tool, open, figure, run }: Props) {
     if (open) bringIntoView(document.getElementById(`tool-${tool.id}`));
   }, [open, tool.id]);
   const on = runsOn(tool.id);
+  const unit = run?.survey.units ?? draftOf(tool.id, tool.name, tool.profile).unit;
   const begun = on.filter((one) => one.begun).length;
   return (
     <section id={`tool-${tool.id}`} class={open ? 'card tool on' : 'card tool'}>
@@ -42,33 +43,35 @@ export function ToolCard({ tool, open, figure, run }: Props) {
           {tool.called}
         </a>
       </h3>
-      <Written was={tool} />
+      <Written was={tool} unit={unit} />
       <p class="quiet">
         {tool.revision ? [t.tools.revision(tool.revision), since(tool)].filter(Boolean).join(' ') : t.tools.here}
         . {on.length ? `${t.tools.on(on.length, begun)}.` : t.tools.onNone}
       </p>
       {tool.refusal && <p class="wrong">{t.share.refused(tool.refusal)}</p>}
-      {open && <Opened tool={tool} figure={figure} run={run} />}
+      {open && <Opened tool={tool} figure={figure} run={run} unit={unit} />}
     </section>
   );
 }
 
 const since = ({ at, by }: ToolWas): string => t.tools.since(at && when(at), by);
 
-/** As it is kept, to a thousandth: what was worked out from test bends has more digits than anybody reads. */
-const shown = (figure: string | number): string => String(figure).replace(/(\.\d{3})\d+/, '$1').replace(/\.0+$/, '');
+/** What the engine makes of a tool's figures, once it has answered. */
+function useMeaning(profile: ToolWas['profile'], unit: Unit): BenderAnswer | null {
+  const [answer, setAnswer] = useState<BenderAnswer | null>(null);
+  useEffect(() => {
+    void ask('bender', { bender: profile, unit }).then((reply) => setAnswer(reply.ok ? reply.answer : null));
+  }, [JSON.stringify(profile), unit]);
+  return answer;
+}
 
-/** Every figure that somebody wrote down. */
-function Written({ was: { profile } }: { was: ToolWas }) {
-  const told = BENDER_FIGURES.flatMap(({ field, title }) => {
-    const text = profile[field];
-    return text === undefined || text === null || text === '' ? [] : [{ title, text: shown(text) }];
-  });
+/** Every figure that somebody wrote down, in the engine's words. */
+function Written({ was, unit }: { was: ToolWas; unit: Unit }) {
   return (
     <dl class="written" aria-label={t.tools.asWritten}>
-      {told.map(({ title, text }) => (
-        <div key={title}>
-          <dt>{t.bend.sentence(title)}</dt>
+      {useMeaning(was.profile, unit)?.written.map(({ label, text }) => (
+        <div key={label}>
+          <dt>{t.bend.sentence(label)}</dt>
           <dd>{text}</dd>
         </div>
       ))}
@@ -76,7 +79,7 @@ function Written({ was: { profile } }: { was: ToolWas }) {
   );
 }
 
-function Opened({ tool, figure, run }: { tool: KeptTool; figure: string; run: KeptRun | undefined }) {
+function Opened({ tool, figure, run, unit }: { tool: KeptTool; figure: string; run: KeptRun | undefined; unit: Unit }) {
   const [doing, setDoing] = useState<'' | 'form' | 'bends' | 'remove'>(figure ? 'form' : '');
   useEffect(() => {
     if (figure) setDoing('form');
@@ -86,7 +89,7 @@ function Opened({ tool, figure, run }: { tool: KeptTool; figure: string; run: Ke
   if (doing === 'bends') return <TestBends tool={tool} onDone={() => setDoing('')} />;
   return (
     <>
-      <Figures tool={tool} unit={run?.survey.units ?? draftOf(tool.id, tool.name, tool.profile).unit} />
+      <Figures tool={tool} unit={unit} />
       <Runs tool={tool} />
       <div class="two">
         <button type="button" class="wide-button" onClick={() => setDoing('form')}>
@@ -106,7 +109,7 @@ function Opened({ tool, figure, run }: { tool: KeptTool; figure: string; run: Ke
         onPick={(value) => setForNew(tool.raceway, value ? tool.id : '')}
       />
       <Diagnosis tool={tool} />
-      <History tool={tool} />
+      <History tool={tool} unit={unit} />
       {doing === 'remove' ? <Remove tool={tool} onDone={() => setDoing('')} /> : (
         <button type="button" class="quiet-button" onClick={() => setDoing('remove')}>
           <Icon name="bin" />
@@ -119,10 +122,7 @@ function Opened({ tool, figure, run }: { tool: KeptTool; figure: string; run: Ke
 
 /** What the engine makes of the figures. */
 function Figures({ tool, unit }: { tool: KeptTool; unit: Unit }) {
-  const [answer, setAnswer] = useState<BenderAnswer | null>(null);
-  useEffect(() => {
-    void ask('bender', { bender: tool.profile, unit }).then((reply) => setAnswer(reply.ok ? reply.answer : null));
-  }, [JSON.stringify(tool.profile), unit]);
+  const answer = useMeaning(tool.profile, unit);
   return (
     answer && (
       <>
@@ -163,7 +163,7 @@ function Runs({ tool }: { tool: KeptTool }) {
   );
 }
 
-function History({ tool }: { tool: KeptTool }) {
+function History({ tool, unit }: { tool: KeptTool; unit: Unit }) {
   const { revisions } = tool;
   return (
     <details class="more">
@@ -172,7 +172,7 @@ function History({ tool }: { tool: KeptTool }) {
         {revisions.map((was, i) => (
           <li key={was.revision}>
             <strong>{t.bend.sentence(t.tools.revision(was.revision))}</strong> {since(was)}
-            <Written was={was} />
+            <Written was={was} unit={unit} />
             {i > 0 && (
               <button
                 type="button"
