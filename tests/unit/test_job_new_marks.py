@@ -273,3 +273,44 @@ def test_a_piece_is_told_of_once_whether_its_entry_names_it_or_not(here: Path) -
     unnamed = msgspec.structs.replace(marked, id=new_id(), piece=None)
     found = new_marks(job.runs[0], (marked, unnamed), marked.pins.marks, 1)
     assert [one.message.split(":")[0] for one in found] == ["PH-01"]
+
+
+def test_new_marks_say_where_the_hook_is_too_short_to_hold_and_what_to_look_at(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """In the words of a planned step, wherever the marks are shown: the step's piece, the command's table."""
+    capsys.readouterr()
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    out = capsys.readouterr().out
+    told = remark({"number": 1, "angle_deg": 25.0})
+    assert told.anew is not None
+    for mark in told.marks:
+        assert "Sight along it for a dog-leg first." in mark.look_at
+        assert told.anew.bends[mark.number - 1].look_at == mark.look_at
+        assert f"        {mark.look_at}\n" in out
+    survey = {
+        "units": "in",
+        "run": {
+            "name": "workshop end",
+            "raceway": "EMT 1/2",
+            "start": {"fitting": "none"},
+            "end": {"fitting": "none"},
+            "walk": [
+                {"leg": "60", "features": [{"offset": {"rise": "8", "starts_at": "20", "angle": "30"}}]},
+                {"turn": "left"},
+                {"leg": "7 1/2"},
+            ],
+        },
+    }
+    other = answer("remark", {"survey": survey, "made": [{"number": 1, "angle_deg": 31.0}]})
+    assert isinstance(other, RemarkAnswer)
+    assert other.anew is not None
+    told, arcs = other, other.anew.bends
+    for mark in told.marks:
+        arc, made = arcs[mark.number - 1], [1, *(m.number for m in told.marks if m.order < mark.order)]
+        ends = [0.0, *(arcs[n - 1].arc_end_mm for n in made if n < mark.number)]
+        starts = [told.cut.mm, *(arcs[n - 1].arc_start_mm for n in made if n > mark.number)]
+        free = min(starts) - arc.arc_end_mm if mark.hook == "B" else arc.arc_start_mm - max(ends)
+        assert ("Hook on a short " in mark.look_at) == (free < 8 * 25.4)
+    assert any("Hook on a short " in mark.look_at for mark in told.marks)
+    assert any("Hook on a short " not in mark.look_at for mark in told.marks)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from math import pi, radians
 from typing import NamedTuple
 
@@ -15,11 +15,11 @@ from racewright.fit.made import CLOSING_LIMIT_RAD
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.machine import STANCES, HandlingSettings, Stance
 from racewright.sequence.order import find_rest
-from racewright.sequence.state import Piece, blocked_words
+from racewright.sequence.state import ROUNDING_MM, Piece, blocked_words
 from racewright.sequence.ways import choose_reference
-from racewright.sequence.words import mark_names
+from racewright.sequence.words import hold_words, mark_names, short_hook_words
 from racewright.tools.benders import HOOKS, BenderProfile, HookEnd, Reference
-from racewright.units.tape import TapeStyle
+from racewright.units.tape import TapeStyle, format_length
 
 
 def largest_angle_rad(planned: BentPiece, bender: BenderProfile) -> float:
@@ -31,13 +31,14 @@ def largest_angle_rad(planned: BentPiece, bender: BenderProfile) -> float:
 
 
 class HandBend(NamedTuple):
-    """One bend as it is made: its number from 1, which end the hook faces, the shoe's mark, and how the bender is held
-    (None: not known)."""
+    """One bend as it is made: its number from 1, which end the hook faces, the shoe's mark, how the bender is held
+    (None: not known), and what is told where the hook is on conduit too short to hold ('' elsewhere)."""
 
     number: int
     hook: HookEnd
     reference: Reference
     stance: Stance | None
+    hook_words: str = ""
 
 
 class Again(NamedTuple):
@@ -101,7 +102,7 @@ def left_to_bend(
         stance, refused = _tried(checks, mask, bend, tape)
         if refused:
             break
-        tried.append(bend._replace(stance=stance))
+        tried.append(_held(piece, mask, bend._replace(stance=stance)))
         mask |= 1 << (bend.number - 1)
     else:
         return first._replace(bends=(*first.bends, *tried))
@@ -112,7 +113,7 @@ def left_to_bend(
         finding = _finding("problem", f"this cannot be made by hand: {refused}.", rest[len(tried)].number)
         bends_left = (*first.bends, *tried, *rest[len(tried) :])
         return LeftToBend(bends_left, as_planned=True, finding=finding, proved=found.complete, refused=refused)
-    other = tuple(_made_so(checks, option, now, bender, tape, have_mm) for option in found.options)
+    other = tuple(_made_so(checks, begun, found.options, now, have_mm))
     finding = _finding(
         "info", f"in the plan's order it cannot be made: {refused}. The order is another.", other[0].number
     )
@@ -142,16 +143,29 @@ def _further(checks: Checks, begun: int, again: Sequence[Again], now: BentPiece,
                 finding = _finding("problem", f"this cannot be bent further by hand: {refused}.", bend.number)
                 left = (*out, *(item.bend for item in again[len(out) :]))
                 return LeftToBend(left, as_planned=True, finding=finding, refused=refused)
-        out.append(bend._replace(stance=stance))
+        out.append(_held(checks.piece, others, bend._replace(stance=stance)))
     return LeftToBend(tuple(out), as_planned=True, finding=turned)
 
 
-def _made_so(
-    checks: Checks, option: int, now: BentPiece, bender: BenderProfile, tape: TapeStyle, have_mm: float
-) -> HandBend:
-    index, hook = option >> 2, HOOKS[option >> 1 & 1]
-    reference = choose_reference(now.bends[index], hook, bender, tape, among=now.bends, cut_length_mm=have_mm)
-    return HandBend(index + 1, hook, reference, STANCES[option & 1])
+def _made_so(checks: Checks, mask: int, options: Sequence[int], now: BentPiece, have_mm: float) -> Iterator[HandBend]:
+    """The bends in the order of these options, after those of `mask`."""
+    bender, tape = checks.piece.bender, checks.piece.settings.tape
+    for option in options:
+        index, hook = option >> 2, HOOKS[option >> 1 & 1]
+        reference = choose_reference(now.bends[index], hook, bender, tape, among=now.bends, cut_length_mm=have_mm)
+        yield _held(checks.piece, mask, HandBend(index + 1, hook, reference, STANCES[option & 1]))
+        mask |= 1 << index
+
+
+def _held(piece: Piece, made: int, bend: HandBend) -> HandBend:
+    """The bend with what is told of its hook, the bends of `made` being bent by then."""
+    index, hook = bend.number - 1, HOOKS.index(bend.hook)
+    room = piece.room(index, hook, made).hook_mm
+    if room >= piece.grip_need_mm - ROUNDING_MM:
+        return bend
+    on = "end" if room >= piece.hook_side_mm(index, hook) - ROUNDING_MM else "straight"
+    words = short_hook_words(on, format_length(room, piece.settings.tape), hold_words(bend.hook))
+    return bend._replace(hook_words=words)
 
 
 def _finding(severity: str, message: str, number: int) -> Finding:

@@ -15,6 +15,7 @@ from racewright.fit.replanned import ReplanAnswer
 from racewright.marks.mark import all_marks_mm, mark_mm
 from racewright.operations.bent import Bent
 from racewright.operations.common import Length, Part, length_of
+from racewright.plan.bench_checks import plane_check
 from racewright.plan.model import MarkedBend, PlannedPiece
 from racewright.records.entry import Anew, BendMade, Made, MarkAnew
 from racewright.records.model import MadeReading
@@ -40,7 +41,8 @@ class NewMark(Part, frozen=True, kw_only=True):
     `further_deg`: the bend is made, and bent so much further (0: it is not made yet). `on_shoe` False: no shoe makes
     it, and hook and reference mark say nothing. In words: `name` ('2nd bend, mark 3', 'again, mark 3'), `placed`
     ('arrow, hook toward A'; 'bend begins'), `bend_to` ('bend to 22 1/2°, read after letting go'). `stance`, in words
-    `stance_words`, is how the bender is held (null, '': not known)."""
+    `stance_words`, is how the bender is held (null, '': not known). `look_at`: what to do where the hook is on conduit
+    too short to hold, and what to look at first; what a plan checks after a bend is of the shape that was planned."""
 
     number: int
     name: str
@@ -64,6 +66,7 @@ class NewMark(Part, frozen=True, kw_only=True):
     line_deg: float
     stance: Stance | None
     stance_words: str
+    look_at: str
 
 
 def left_out(answer: ReplanAnswer, made: Sequence[int]) -> tuple[int, ...]:
@@ -129,6 +132,7 @@ def new_marks(
                 line_deg=line,
                 stance=step.stance,
                 stance_words="" if step.stance is None else making_words(how, step.stance, *taken),
+                look_at=" ".join(part for part in (step.hook_words, plane_check(spin)) if part),
             )
         )
         roll, hook = new.roll_rad, step.hook
@@ -184,6 +188,7 @@ def _marked_anew(bend: MarkedBend, mark: NewMark, *, swap: bool) -> MarkedBend:
         line_deg=mark.line_deg,
         stance=mark.stance or "floor",
         stance_words=mark.stance_words,
+        look_at=mark.look_at,
         end_for_end=swap,
     )
 

@@ -15,7 +15,7 @@ from racewright.sequence.machine import HandlingSettings, Stance, wrapped
 from racewright.sequence.order import can_be_bent, find_order, least_effort
 from racewright.sequence.state import HandlingStep, OrderAnswer, Piece, Way
 from racewright.sequence.ways import choose_reference, held_words
-from racewright.sequence.words import hold_words
+from racewright.sequence.words import hold_words, short_hook_words
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
 
@@ -209,7 +209,7 @@ def _hook_words(step: HandlingStep, way: Way, laid: Piece) -> str:
     if not step.hook_is_short:
         return ""
     does = held_words(laid, way, step) if len(way.steps) == 1 else hold_words(step.hook)
-    return f"Hook on a short {step.hook_on}, {format_length(step.hook_room_mm, laid.settings.tape)}: {does}."
+    return short_hook_words(step.hook_on, format_length(step.hook_room_mm, laid.settings.tape), does)
 
 
 def _not_proved(label: str) -> Finding:

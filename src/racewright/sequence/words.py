@@ -64,6 +64,11 @@ def hold_words(hook: HookEnd) -> str:
     return f"hold the conduit on {'B' if hook == 'A' else 'A'}'s side"
 
 
+def short_hook_words(on: str, room: str, does: str) -> str:
+    """The sentence of a bend whose hook is on conduit too short to hold: on what, how long that is, what is done."""
+    return f"Hook on a short {on}, {room}: {does}."
+
+
 def making_words(how: MadeBy, stance: Stance, begins: str, ends: str) -> str:
     """How a bend is made: how the shoe is held, or, where none is, the stretch of conduit that the bend takes (tape
     readings from end A)."""

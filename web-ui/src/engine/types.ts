@@ -1694,7 +1694,8 @@ export interface MoveMade {
  *  `further_deg`: the bend is made, and bent so much further (0: it is not made yet). `on_shoe` False: no shoe makes
  *  it, and hook and reference mark say nothing. In words: `name` ('2nd bend, mark 3', 'again, mark 3'), `placed`
  *  ('arrow, hook toward A'; 'bend begins'), `bend_to` ('bend to 22 1/2°, read after letting go'). `stance`, in words
- *  `stance_words`, is how the bender is held (null, '': not known). */
+ *  `stance_words`, is how the bender is held (null, '': not known). `look_at`: what to do where the hook is on conduit
+ *  too short to hold, and what to look at first; what a plan checks after a bend is of the shape that was planned. */
 export interface NewMark {
   number: number;
   name: string;
@@ -1718,6 +1719,7 @@ export interface NewMark {
   line_deg: number;
   stance: "floor" | "upside down" | null;
   stance_words: string;
+  look_at: string;
 }
 
 /** A titled block of the card. */

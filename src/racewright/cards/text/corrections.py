@@ -39,7 +39,7 @@ def remark_text(answer: RemarkAnswer, *, have: bool = False) -> str:
         cells = (again, str(mark.number), new, was, *shoe)
         lines.append("  " + _row((*cells, hand_angle(mark.angle_deg), pointer), wide))
         stance = f" {mark.stance_words[0].upper()}{mark.stance_words[1:]}." if mark.stance_words else ""
-        lines.append(f"        {mark.spin_words}.{stance}")
+        lines += [f"        {mark.spin_words}.{stance}", f"        {mark.look_at}"]
     lines += [
         *([""] if answer.marks else []),
         f"Cut length {reading(answer.cut.tape, answer.unit)} (was {reading(answer.was_cut.tape, answer.unit)}).",

@@ -50,7 +50,7 @@ export function NewMarks({ answer }: { answer: RemarkAnswer }) {
               </tr>,
               <tr key={`turn ${m.number}`}>
                 <td colSpan={5}>
-                  {m.spin_words}. {m.stance_words && `${t.bend.sentence(m.stance_words)}.`}
+                  {m.spin_words}. {m.stance_words && `${t.bend.sentence(m.stance_words)}.`} {m.look_at}
                 </td>
               </tr>,
             ])}
