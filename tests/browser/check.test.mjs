@@ -181,3 +181,34 @@ test("new marks part way are kept, and Bend then shows them in place of the plan
   assert.match(await at(".bend-step"), /^2nd bend, mark 2\s+By the new marks/);
   assert.equal(await page.locator(".shoe-stage .tool:not(.ghost)").count(), 1, "the shoe is drawn at the new mark");
 });
+
+test("a bend that is bent on first is a step of its own before the rest, and Check then has it as it is", async () => {
+  await openPlace(page, "Check");
+  await page.getByRole("button", { name: "They do not hold: back to the planned marks" }).tap();
+  await pick("Part way");
+  await page.getByLabel(/^Angle of/).fill("20");
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.getByRole("button", { name: "Keep these marks" }).tap();
+  await openPlace(page, "Bend");
+  await page.getByText("mark 1 made 20°").waitFor();
+  const step = page.locator(".bend-step");
+  await step.waitFor();
+  const said = () => step.innerText().then((text) => text.replace(/\s+/g, " "));
+  assert.match(await said(), /^Again, mark 1 By the new marks .*Bend it another 2 1\/2° leaves 22 1\/2° .*hook toward A/i);
+  assert.match(await said(), /set the shoe on it as when it was bent, hook toward end A/);
+  await openPlace(page, "Check");
+  await pick("Part way");
+  await page.getByText("Empty: 20°, by the new marks").waitFor(); // not ticked off yet
+  await openPlace(page, "Bend");
+  await nextStep(page);
+  assert.match(await said(), /^2nd bend, mark 2 By the new marks .*Ticked off already: mark 1 has 22.5° now/);
+  await openPlace(page, "Check");
+  await pick("Part way");
+  await page.getByText("Empty: 22.5°, by the new marks").waitFor();
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.getByText("The rest is bent as planned.").waitFor();
+  assert.doesNotMatch(await words(), /another 2 1\/2°/, "nor is it asked for again");
+  await openPlace(page, "Bend");
+  await page.getByRole("button", { name: "Back" }).tap();
+  await page.getByText("Again, mark 1").first().waitFor();
+});

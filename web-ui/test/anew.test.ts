@@ -1,17 +1,18 @@
 /** New marks that were kept: they hold for the rest of that copy's piece, and no step back takes them away. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import type { Entry, Made, RemarkAnswer } from "../src/engine/types";
-import { agrees, inNewOrder, keptAnew, madeMarks, measuredOf } from "../src/app/bend/anew";
+import type { Entry, Made, MarkedBend, RemarkAnswer } from "../src/engine/types";
+import { agrees, firstOf, firstSteps, inNewOrder, keptAnew, madeFirst, madeMarks, measuredOf, nowAs } from "../src/app/bend/anew";
 import { doneSteps, type BenchStep } from "../src/app/bend/bench";
 import { tick } from "../src/app/kept/act";
 import { ofCopy } from "../src/app/kept/copies";
 import { getRec } from "../src/app/kept/kept";
+import { begunWords } from "../src/app/parts/begun";
 import { inShop, keeping, runAt, runData } from "./kept-here";
 
 const RUN = "b".repeat(32);
 const mark = { number: 2, mark: { mm: 681.2, tape: "26 13/16" }, mark_rounding_mm: -0.1625, angle_deg: 44, further_deg: 0, hook: "A", reference: "arrow", roll_deg: 180 };
-const answer = { marks: [mark, { ...mark, number: 3, further_deg: 0, hook: "B" }] } as unknown as RemarkAnswer;
+const answer = { marks: [mark, { ...mark, number: 3, further_deg: 0, hook: "B" }], opened: [] } as unknown as RemarkAnswer;
 const rad = (deg: number): number => (deg * Math.PI) / 180;
 const what: Made = {
   kind: "made",
@@ -77,4 +78,58 @@ test("what is ticked off by the new marks is the bend that its step shows, and s
   assert.deepEqual(done([0, 1, 2], first), [0, 3, 1], "the cut, and bends 1 and 3");
   const again = keptIn([2, 4], entry("2", { what: { kind: "made", bends: [{ number: 3 }] } }));
   assert.deepEqual(done([0, 1, 2], again), [0, 1, 3], "the first place is another bend's now");
+});
+
+/** Bend 3 is made 86° first and is to have 90°, before bends 1 and 2 are bent. */
+const again: Made = {
+  kind: "made",
+  bends: [{ number: 3, angle_rad: rad(86) }],
+  anew: { marks: [3, 1, 2].map((number) => ({ number, mark_mm: 100 * number, angle_rad: rad(number === 3 ? 90 : 22.5) })) },
+};
+const bench = [
+  { kind: "cut", at: 1, bend: null },
+  ...[3, 1, 2].map((number) => ({ kind: "bend", at: 1, bend: { number } })),
+  { kind: "check", at: 1, bend: null },
+] as BenchStep[];
+const atBench = (...more: Partial<Entry>[]) => {
+  const all = [{ what: { kind: "made" as const, bends: [{ number: 3 }] } }, { what: again }, ...more];
+  keeping(inShop("run", runData(RUN)), ...all.map((one, i) => entry(String(i), one)));
+  return runAt(RUN);
+};
+const planned = (number: number) => ({ number, hook: "A", reference: "arrow", roll_deg: 0 }) as MarkedBend;
+
+test("a made bend that is bent on or opened is a step of its own, before the first bend that is left", () => {
+  const kept = (run: ReturnType<typeof atBench>) => (piece: number) => keptAnew(run.entries, piece, "P");
+  const firsts = (run: ReturnType<typeof atBench>) => firstSteps(bench, kept(run), run.entries, "P").map((one) => [one.piece, one.number, one.at, one.done?.entry.id ?? null]);
+  assert.deepEqual(firsts(atBench()), [[1, 3, 2, null]], "the tick of before does not count");
+  assert.deepEqual(firsts(atBench({ what: { kind: "made", bends: [{ number: 3, angle_rad: rad(90) }] } })), [[1, 3, 2, "2"]]);
+  assert.deepEqual(firsts(atBench({ pins: { marks: "Q" }, what: { kind: "made", bends: [{ number: 3 }] } })), [[1, 3, 2, null]], "nor one of another plan");
+  const all = { ...again, bends: [1, 2, 3].map((number) => ({ number })) };
+  assert.deepEqual(firsts(atBench({ what: all })).map((one) => one[2]), [4, 4, 4], "none is left: before what comes after the bends");
+});
+
+test("once it is ticked off the bend is as it was bent on, not as it was measured before", () => {
+  const run = atBench();
+  const kept = keptAnew(run.entries, 1, "P")!;
+  assert.deepEqual(nowAs(planned(3), kept, null, firstOf(kept, run.entries, 1, "P")), { number: 3, angle_deg: 86 });
+  const [first] = firstOf(kept, run.entries, 1, "P");
+  const now = madeFirst(first!, { anew: { bends: [{}, {}, { all_marks_mm: { "A arrow": 300, "B star": 340 } }] } } as unknown as RemarkAnswer, planned(3));
+  assert.deepEqual(now, { number: 3, angle_rad: rad(90), mark_mm: 300 });
+  tick(run, { bench: { of: "P", steps: [0, 1], at: 2 }, status: "planned", made: [{ piece: 1, number: 3, bend: now }], back: [], marks: "P", tool: "" });
+  const { entries } = runAt(RUN);
+  assert.equal(keptAnew(entries, 1, "P")!.entry.id, kept.entry.id, "the marks hold as before");
+  assert.deepEqual(nowAs(planned(3), kept, null, firstOf(kept, entries, 1, "P")), { number: 3, angle_deg: 90, mark: "300 mm" });
+});
+
+test("what is opened is kept with the marks, and looked for in the answer", () => {
+  const kept = keptAnew(atBench().entries, 1, "P")!;
+  const left = [1, 2].map((number) => ({ ...mark, number, mark: { mm: 100 * number }, mark_rounding_mm: 0, angle_deg: 22.5 }));
+  const opened = { ...answer, opened: [{ number: 3, by_deg: 4, angle_deg: 90 }], marks: left } as unknown as RemarkAnswer;
+  assert.ok(agrees(kept, opened));
+  assert.ok(!agrees(kept, { ...opened, opened: [] }));
+});
+
+test("a bend that is bent on, and after which new marks are kept, is one bend made", () => {
+  const words = begunWords(atBench({ what: { kind: "made", bends: [{ number: 3, angle_rad: rad(90) }] } }));
+  assert.ok(words.some((one) => one.startsWith("1 bend is made")), words.join());
 });

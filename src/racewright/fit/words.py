@@ -38,7 +38,7 @@ def move_words(now: BentPiece, move: Move, how: MadeBy = "hand shoe") -> str:
     """'open mark 3 by 1 1/2°', 'bend mark 3 another 1 1/2°'; for a twist also which way the far end goes."""
     size, name = format_angle(abs(move.by_rad)), mark_names([move.number])
     if move.kind == "angle":
-        return _further_words(name, size, how, opens=move.by_rad < 0.0)
+        return further_words(name, size, how, opens=move.by_rad < 0.0)
     sense = clock_words(move.by_rad)
     walked = walk(now)
     placed = walked.bends[move.number - 1]
@@ -223,7 +223,7 @@ def _problem(rule: str, where: str, message: str, measured: float, allowed: floa
 def mended_words(way: Mended, tape: TapeStyle = INCHES, *, how: MadeBy = "hand shoe") -> list[str]:
     """What to do first about what is made: 'bend mark 3 another 2°', 'cut 1/2" off at end A'."""
     out = [
-        _further_words(mark_names([number]), hand_angle(degrees(abs(by))), how, opens=by < 0.0)
+        further_words(mark_names([number]), hand_angle(degrees(abs(by))), how, opens=by < 0.0)
         for number, by in way.further
     ]
     out += [_twist_words(number, by, how) for number, by in way.twisted]
@@ -236,7 +236,7 @@ def mended_words(way: Mended, tape: TapeStyle = INCHES, *, how: MadeBy = "hand s
     return out
 
 
-def _further_words(name: str, size: str, how: MadeBy, *, opens: bool) -> str:
+def further_words(name: str, size: str, how: MadeBy, *, opens: bool) -> str:
     """'bend mark 3 another 2°'; heated PVC is heated again for it, to open it too."""
     if how == "heat":
         return f"heat {name} again and {'open it by' if opens else 'bend it another'} {size}"

@@ -12,7 +12,9 @@ from racewright.bends.model import BentPiece
 from racewright.fit.by_hand import LeftToBend
 from racewright.fit.made import LEAST_MADE_RAD, MadeBend, twist_rad
 from racewright.fit.replanned import ReplanAnswer
+from racewright.fit.words import again_words
 from racewright.marks.mark import all_marks_mm, mark_mm
+from racewright.operations.at_bench import BendAtBench, bends_at_bench
 from racewright.operations.bent import Bent
 from racewright.operations.common import Length, Part, length_of
 from racewright.plan.bench_checks import plane_check
@@ -24,7 +26,7 @@ from racewright.sequence.words import bend_name, line_deg, making_words, mark_wo
 from racewright.tools.benders import HookEnd, Reference, made_by
 from racewright.units.angle import hand_angle
 from racewright.units.length import parse_length
-from racewright.units.tape import TapeUnit, format_length, read_tape
+from racewright.units.tape import format_length, read_tape
 
 #: What tells by less than this from the plan's is the plan's (mm, rad).
 _SAME_MM = 0.01
@@ -67,6 +69,26 @@ class NewMark(Part, frozen=True, kw_only=True):
     stance: Stance | None
     stance_words: str
     look_at: str
+
+
+class BentOn(Part, frozen=True, kw_only=True):
+    """A made bend that is bent further before the rest, in the form of a planned one: `bend` is where its mark stands
+    now and how it is held, its `look_at` how the shoe is set on it; of its `words` `bend_to` is how much further it is
+    bent, and `read` what it has then."""
+
+    bend: MarkedBend
+    words: BendAtBench
+
+
+class Opened(Part, frozen=True, kw_only=True):
+    """A bend made too large that is opened before the rest is bent: by how much, and what it then has. Its tangent
+    point on the side of its hook stays. In words: `to_do` ('open mark 3 by 4°'), `leaves` ('leaves 90°')."""
+
+    number: int
+    by_deg: float
+    angle_deg: float
+    to_do: str
+    leaves: str
 
 
 def left_out(answer: ReplanAnswer, made: Sequence[int]) -> tuple[int, ...]:
@@ -173,6 +195,27 @@ def piece_anew(
     )
 
 
+def bent_on(asked: Bent, anew: PlannedPiece, made: Sequence[MadeBend], marks: Sequence[NewMark]) -> tuple[BentOn, ...]:
+    """The made bends that are bent further, in the order of `marks`; `anew` as of `piece_anew`."""
+    how, out = made_by(asked.shoe), []
+    hooks = [asked.bends[made[-1].number - 1].hook, *(mark.hook for mark in marks)]
+    for mark, before in zip(marks, hooks, strict=False):
+        if mark.further_deg == 0.0:
+            continue
+        bend = _marked_anew(anew.bends[mark.number - 1], mark, swap=mark.hook != before)
+        if how != "heat":
+            same, room = mark.hook == asked.bends[mark.number - 1].hook, mark.stance is not None
+            angle = radians(mark.angle_deg)
+            bend = replace(bend, look_at=again_words(mark.number, mark.hook, angle, as_before=same, room=room))
+        whole = replace(anew, bends=tuple(bend if old.number == bend.number else old for old in anew.bends))
+        words = bends_at_bench(whole)[mark.number - 1]
+        leaves = f"leaves {hand_angle(mark.angle_deg)}"
+        out.append(
+            BentOn(bend=bend, words=replace(words, name=mark.name, bend_to=hand_angle(mark.further_deg), read=leaves))
+        )
+    return tuple(out)
+
+
 def _marked_anew(bend: MarkedBend, mark: NewMark, *, swap: bool) -> MarkedBend:
     return replace(
         bend,
@@ -201,33 +244,40 @@ def _bend_to(further_deg: float, pointer_deg: float, basis: str, angle_deg: floa
 
 
 def kept_marks(
-    made: Sequence[MadeReading], marks: Sequence[NewMark], in_hand_mm: float | None, unit: TapeUnit
+    asked: Bent,
+    made: Sequence[MadeReading],
+    opened: Sequence[Opened],
+    marks: Sequence[NewMark],
+    in_hand_mm: float | None,
 ) -> Made | None:
-    """What a record says of new marks: the bends as they were measured, and the marks for the rest as the tape shows
-    them. None where there are none, or where a bend was read otherwise than a record can say."""
-    if not marks or any(one.start or one.roll_off_deg for one in made):
+    """What a record says of new marks: the bends as they were measured; then what made bends get before the rest, those
+    that are opened at the mark that they have; then the marks for the rest as the tape shows them. None where there are
+    none, or where a bend was read otherwise than a record can say."""
+    if not (opened or marks) or any(one.start or one.roll_off_deg for one in made):
         return None
-    return Made(
-        bends=tuple(
-            BendMade(
-                number=one.number,
-                angle_rad=None if one.angle_deg is None else radians(one.angle_deg),
-                mark_mm=float(parse_length(one.mark, unit)) if one.mark else None,
-            )
-            for one in made
-        ),
-        anew=Anew(
-            marks=tuple(
-                MarkAnew(
-                    number=mark.number,
-                    mark_mm=mark.mark.mm + mark.mark_rounding_mm,
-                    angle_rad=radians(mark.angle_deg),
-                )
-                for mark in marks
-            ),
-            in_hand_mm=in_hand_mm,
-        ),
-    )
+    unit = asked.tape.unit
+    bends = [
+        BendMade(
+            number=one.number,
+            angle_rad=None if one.angle_deg is None else radians(one.angle_deg),
+            mark_mm=float(parse_length(one.mark, unit)) if one.mark else None,
+        )
+        for one in made
+    ]
+    read = {one.number: one.mark_mm for one in bends if one.mark_mm is not None}
+    anew = [
+        MarkAnew(
+            number=one.number,
+            mark_mm=read.get(one.number, asked.bends[one.number - 1].mark_mm),
+            angle_rad=radians(one.angle_deg),
+        )
+        for one in opened
+    ]
+    anew += [
+        MarkAnew(number=mark.number, mark_mm=mark.mark.mm + mark.mark_rounding_mm, angle_rad=radians(mark.angle_deg))
+        for mark in marks
+    ]
+    return Made(bends=tuple(bends), anew=Anew(marks=tuple(anew), in_hand_mm=in_hand_mm))
 
 
 def read_by_marks(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark]) -> tuple[MadeReading, ...]:

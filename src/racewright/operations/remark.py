@@ -20,14 +20,17 @@ from racewright.fit.measured import gap_words
 from racewright.fit.replan import replan
 from racewright.fit.replanned import ReplanAnswer
 from racewright.fit.scrap import scrap_finding
-from racewright.fit.words import again_words, mended_words, move_words
+from racewright.fit.words import again_words, further_words, mended_words, move_words
 from racewright.operations.at_bench import BendAtBench, bends_at_bench
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.operations.half_bent import made_bends, no_place
 from racewright.operations.new_marks import (
+    BentOn,
     NewMark,
+    Opened,
     as_marked,
+    bent_on,
     kept_marks,
     left_out,
     new_marks,
@@ -45,6 +48,7 @@ from racewright.sequence.words import (
     mark_names,
 )
 from racewright.tools.benders import made_by
+from racewright.units.angle import hand_angle
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
 from racewright.units.tape import TapeStyle, TapeUnit, format_length, read_tape
@@ -72,15 +76,6 @@ class Gap(Part, frozen=True, kw_only=True):
     lean_deg: tuple[float, float]
 
 
-class Opened(Part, frozen=True, kw_only=True):
-    """A bend made too large that is opened before the rest is bent: by how much, and what it then has. Its tangent
-    point on the side of its hook stays."""
-
-    number: int
-    by_deg: float
-    angle_deg: float
-
-
 class Twisted(Part, frozen=True, kw_only=True):
     """A made bend whose plane is off: it and all that follows is twisted by so much before the rest is bent (positive
     clockwise, seen from A)."""
@@ -103,7 +98,8 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to each obstacle and
     each surface of the plan, by name. `keep`: what is kept with the run for these marks to hold from then on (None:
     nothing is left to mark, or a made bend's plane is off, which no record says). `anew`: the piece as it is bent with
-    these marks, in the form of a planned one (null: scrap), `bench` its bends in words."""
+    these marks, in the form of a planned one (null: scrap), `bench` its bends in words; `bent_on` the made bends
+    that are bent further before the rest: like those of `opened` each is a step of its own, and comes first."""
 
     run: str
     piece: str
@@ -128,6 +124,7 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     anew: PlannedPiece | None = None
     bench: tuple[BendAtBench, ...] = ()
     by_marks: tuple[MadeReading, ...] = ()
+    bent_on: tuple[BentOn, ...] = ()
 
 
 def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
@@ -156,7 +153,7 @@ def remarked(asked: Bent, written: Sequence[MadeReading], stock: LengthText, *, 
                 have_mm, more = more.want_mm, None
         answer = _scrapped if way.why else _marked
         said = answer(asked, way, made, have_mm, () if more is None else (_bounded(more, tape, told=bool(told_mm)),))
-        return replace(said, keep=kept_marks(written, said.marks, told_mm or None, tape.unit))
+        return replace(said, keep=kept_marks(asked, written, said.opened, said.marks, told_mm or None))
 
 
 class _More(NamedTuple):
@@ -242,7 +239,7 @@ def _marked(
         unit=tape.unit,
         scrap=False,
         met=answer.met,
-        opened=tuple(_opened(answer)),
+        opened=tuple(_opened(asked, answer)),
         twisted=tuple(Twisted(number=n, by_deg=round(degrees(by), 9)) for n, by in answer.twisted),
         marks=marks,
         left_out=out,
@@ -262,6 +259,7 @@ def _marked(
         anew=anew,
         bench=bends_at_bench(anew),
         by_marks=read_by_marks(asked, answer, marks),
+        bent_on=bent_on(asked, anew, made, marks),
         findings=(*way.barred, *_findings(asked, answer, left, checked, numbers)),
         not_included=(*checked.not_checked, *NOT_INCLUDED),
         cautions=cautions_for(*in_order(_care(asked, answer, marks, ends))),
@@ -321,10 +319,16 @@ def _anew(asked: Bent) -> str:
     return f"Make a new piece as planned: {what}."
 
 
-def _opened(answer: ReplanAnswer) -> Iterator[Opened]:
+def _opened(asked: Bent, answer: ReplanAnswer) -> Iterator[Opened]:
     for number, by in answer.opened:
-        to = answer.piece.bends[number - 1].angle_rad
-        yield Opened(number=number, by_deg=round(degrees(-by), 9), angle_deg=round(degrees(to), 9))
+        to, size = degrees(answer.piece.bends[number - 1].angle_rad), hand_angle(degrees(-by))
+        yield Opened(
+            number=number,
+            by_deg=round(degrees(-by), 9),
+            angle_deg=round(to, 9),
+            to_do=further_words(mark_names([number]), size, made_by(asked.shoe), opens=True),
+            leaves=f"leaves {hand_angle(to)}",
+        )
 
 
 def _gap(answer: ReplanAnswer) -> Gap:

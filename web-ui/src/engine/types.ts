@@ -501,6 +501,14 @@ export interface BenderRequest {
   unit?: "in" | "mm";
 }
 
+/** A made bend that is bent further before the rest, in the form of a planned one: `bend` is where its mark stands
+ *  now and how it is held, its `look_at` how the shoe is set on it; of its `words` `bend_to` is how much further it is
+ *  bent, and `read` what it has then. */
+export interface BentOn {
+  bend: MarkedBend;
+  words: BendAtBench;
+}
+
 /** The bill of the whole job, of an area or of a run. Totals are None where nothing is priced; `unpriced` names what
  *  the totals leave out. */
 export interface Bill {
@@ -1783,11 +1791,13 @@ export interface OffsetAsked {
 }
 
 /** A bend made too large that is opened before the rest is bent: by how much, and what it then has. Its tangent
- *  point on the side of its hook stays. */
+ *  point on the side of its hook stays. In words: `to_do` ('open mark 3 by 4°'), `leaves` ('leaves 90°'). */
 export interface Opened {
   number: number;
   by_deg: number;
   angle_deg: number;
+  to_do: string;
+  leaves: string;
 }
 
 /** One angle, with as many bends as the run takes there; `becomes`: what that is, where it is not what is planned
@@ -2370,7 +2380,8 @@ export interface Refused {
  *  clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to each obstacle and
  *  each surface of the plan, by name. `keep`: what is kept with the run for these marks to hold from then on (None:
  *  nothing is left to mark, or a made bend's plane is off, which no record says). `anew`: the piece as it is bent with
- *  these marks, in the form of a planned one (null: scrap), `bench` its bends in words. */
+ *  these marks, in the form of a planned one (null: scrap), `bench` its bends in words; `bent_on` the made bends
+ *  that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. */
 export interface RemarkAnswer {
   findings: Finding[];
   not_included: string[];
@@ -2398,6 +2409,7 @@ export interface RemarkAnswer {
   anew: PlannedPiece | null;
   bench: BendAtBench[];
   by_marks: MadeReading[];
+  bent_on: BentOn[];
 }
 
 /** Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;

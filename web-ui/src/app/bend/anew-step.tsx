@@ -1,13 +1,13 @@
 /** A step of a piece whose rest has new marks: those, and never the plan's. */
 import type { ComponentChildren } from 'preact';
-import type { Shoe } from '../../engine/types';
+import type { NewMark, RemarkAnswer, Shoe } from '../../engine/types';
 import { t } from '../../text/words';
 import type { Unit } from '../../text/lengths';
 import { NewMarks } from '../check/new-marks';
 import { Notice, TroubleNotice } from '../parts/parts';
 import { Care } from '../parts/tail';
 import { shortly } from '../parts/when';
-import { measuredOf, type Kept } from './anew';
+import { measuredOf, type First, type Kept } from './anew';
 import { BendStep } from './bend-step';
 import type { BenchStep } from './bench';
 import type { Anew } from './use-anew';
@@ -22,7 +22,19 @@ export function KeptFrom({ kept }: { kept: Kept }) {
   return <p>{t.check.keptFrom(made.join(', '), kept.by, shortly(Date.parse(kept.at)))}</p>;
 }
 
+/** Where the line faces before this bend is made: as at the one bent before it, or last by the plan's marks. */
+function lineBefore({ marks, anew }: RemarkAnswer, kept: Kept, mark: NewMark): number | undefined {
+  const i = marks.indexOf(mark);
+  if (i > 0) return marks[i - 1]!.line_deg;
+  const made = anew?.bends.filter((bend) => kept.entry.what.bends.some((one) => one.number === bend.number)) ?? [];
+  return made.sort((a, b) => a.order - b.order).pop()?.line_deg;
+}
+
 interface Props {
+  /** One of the made bends comes before it. */
+  first: First | undefined;
+  /** Those of its piece that are done. */
+  over: readonly First[];
   step: BenchStep;
   anew: Anew;
   unit: Unit;
@@ -33,16 +45,24 @@ interface Props {
   told: ComponentChildren;
 }
 
-export function AnewStep({ step, anew: { kept, answer, error }, unit, title, bender, tool, by, told }: Props) {
-  const number = step.bend?.number ?? 0;
-  const mark = answer?.marks.find((m) => m.number === number && m.further_deg === 0);
-  const [piece, words] = [answer?.anew, answer?.bench[number - 1]];
-  const isMade = kept.entry.what.bends.some((b) => b.number === number);
+export function AnewStep({ first, over, step, anew: { kept, answer, error }, unit, title, bender, tool, by, told }: Props) {
+  const number = first?.number ?? step.bend?.number ?? 0;
+  const on = first && answer?.bent_on.find((one) => one.bend.number === number);
+  const open = first && answer?.opened.find((one) => one.number === number);
+  const mark = answer?.marks.find((m) => m.number === number && (m.further_deg !== 0) === !!first);
+  const piece = answer?.anew;
+  const [bend, words] = first ? [on?.bend, on?.words] : [piece?.bends[number - 1], answer?.bench[number - 1]];
+  const isMade = !first && kept.entry.what.bends.some((b) => b.number === number);
   const hold = (
     <Notice kind="caution" title={t.check.newHold}>
       <KeptFrom kept={kept} />
+      {over.map((one) => (
+        <p key={one.number}>
+          <b>{t.check.firstOver(one.number, (one.angle_rad * 180) / Math.PI)}</b>
+        </p>
+      ))}
       {answer?.other_order && <p>{t.check.otherOrder}</p>}
-      {step.bend && answer && !mark && !isMade && <p>{t.check.noneHere}</p>}
+      {step.bend && answer && !mark && !isMade && !open && <p>{t.check.noneHere}</p>}
     </Notice>
   );
   const below = (
@@ -57,11 +77,11 @@ export function AnewStep({ step, anew: { kept, answer, error }, unit, title, ben
       )}
     </>
   );
-  if (mark && piece && words)
+  if (answer && mark && piece && bend && words)
     return (
       <BendStep
         piece={piece}
-        bend={piece.bends[number - 1]!}
+        bend={bend}
         words={words}
         unit={unit}
         title={title}
@@ -69,6 +89,8 @@ export function AnewStep({ step, anew: { kept, answer, error }, unit, title, ben
         tool={tool}
         picture={`${words.name}. ${t.bend.sentence(words.placed)}. ${t.bend.sentence(mark.bend_to)}`}
         off={!mark.on_conduit}
+        {...(first ? { angleWords: t.check.bendOn } : {})}
+        was={lineBefore(answer, kept, mark)}
         by={
           <>
             <p class="pad quiet small">{t.check.byNew}</p>
@@ -88,14 +110,15 @@ export function AnewStep({ step, anew: { kept, answer, error }, unit, title, ben
   return (
     <article class="step">
       <h2 ref={title} tabIndex={-1} class="step-title">
-        {step.bendWords?.name ?? step.title}
+        {open ? t.bend.sentence(open.to_do) : first ? t.check.firstAgain(number) : (step.bendWords?.name ?? step.title)}
         <small>{t.check.byNew}</small>
       </h2>
+      {open && <p class="huge-angle">{t.bend.sentence(open.leaves)}</p>}
       {step.bend && told}
       {isMade && <p class="look-at">{t.check.isMade}</p>}
       {hold}
       {below}
-      {step.kind === 'check' && (
+      {step.kind === 'check' && !first && (
         <a class="wide-button" href="#/check">
           {t.bend.toCheck}
         </a>

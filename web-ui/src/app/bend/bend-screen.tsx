@@ -11,12 +11,12 @@ import type { Unit } from '../../text/lengths';
 import { Care, Tail } from '../parts/tail';
 import { ToolLine } from '../parts/tool-news';
 import { NoPlan, usePlan } from '../parts/plan';
-import { beginCopy, goOnWith, tick } from '../kept/act';
+import { beginCopy, goOnWith, takeBack, tick } from '../kept/act';
 import { say, type KeptRun } from '../kept/state';
 import { bentElsewhere, copyAtHand, freeCopy, nextCopy, ofCopy } from '../kept/copies';
 import { waitsForChoice } from '../parts/clash-card';
 import { Tape } from '../parts/tape';
-import { bendsLeft, inNewOrder, keptAnew, type Kept } from './anew';
+import { bendsLeft, firstSteps, inNewOrder, keptAnew, madeFirst, type Kept } from './anew';
 import { AnewStep, isReplaced } from './anew-step';
 import { BendStep } from './bend-step';
 import { BentAlready, BentBy, isOf, TwoBenches } from './others';
@@ -56,17 +56,20 @@ function Bench({ run, answer, told }: { run: KeptRun; answer: PlanAnswer; told: 
   const changed = run.done.of !== '' && run.done.of !== of && run.done.steps.length > 0;
   const at = Math.min(done.at, steps.length - 1);
   const step = steps[at]!;
-  const anew = useAnew(run, plan, step.at);
+  const firsts = firstSteps(steps, kept, entries, plan.digest);
+  const before = firsts.filter((one) => one.at <= at);
+  const first = before.find((one) => !one.done); // nothing that comes after it is shown before it is done
+  const anew = useAnew(run, plan, first?.piece ?? step.at);
   const title = useRef<HTMLHeadingElement>(null);
-  const first = useRef(true);
+  const opened = useRef(true);
   const tapped = useRef(-TOO_SOON_MS);
   useEffect(() => {
-    if (!first.current) {
+    if (!opened.current) {
       title.current?.focus({ preventScroll: true });
       window.scrollTo(0, 0);
     }
-    first.current = false;
-  }, [at]);
+    opened.current = false;
+  }, [at, first?.number]);
   const go = (to: number, finished: boolean): void => {
     const list = finished ? [...new Set([...done.steps, at])] : done.steps.filter((s) => s < to);
     const all = list.length >= steps.length;
@@ -87,26 +90,43 @@ function Bench({ run, answer, told }: { run: KeptRun; answer: PlanAnswer; told: 
   const goOn = (when: number): void => {
     const soon = when - tapped.current < TOO_SOON_MS;
     tapped.current = when;
-    if (!soon) go(at + 1, true);
+    if (soon) return;
+    if (!first) return go(at + 1, true);
+    const [planned, made] = [plan.pieces[first.piece - 1]?.bends[first.number - 1], anew?.answer];
+    if (!planned || !made) return;
+    const bend = madeFirst(first, made, planned);
+    tick(run, { bench: { ...own, copy, knew }, status: 'planned', made: [{ piece: first.piece, number: first.number, bend }], back: [], marks: plan.digest, tool: plan.bender?.name ?? '' });
+  };
+  const goBack = (): void => {
+    const last = before.filter((one) => one.at === at && one.done?.mine).pop();
+    if (last) takeBack(last.done!);
+    else go(at - 1, false);
   };
   const clash = waitsForChoice(run.id); // its card puts the step out of sight
-  const waits = clash || (anew !== null && !anew.answer && isReplaced(step));
-  const by = <BentBy one={others.find((one) => isOf(one, step))} />;
-  const over = done.steps.length >= steps.length;
+  const waits = clash || (anew !== null && !anew.answer && (!!first || isReplaced(step)));
+  const by = !first && <BentBy one={others.find((one) => isOf(one, step))} />;
+  const over = !first && done.steps.length >= steps.length;
   const next = nextCopy(run);
+  const isLast = !first && at === steps.length - 1;
+  const shown = steps.flatMap((s, i) => [
+    ...firsts.filter((one) => one.at === i).map((one) => ({ now: one === first, done: one.done !== null, isBend: true })),
+    { now: i === at && !first, done: done.steps.includes(i), isBend: s.kind === 'bend' },
+  ]);
+  const progress = t.bend.progress(shown.findIndex((one) => one.now) + 1, shown.length);
+  const label = (first ? plan.pieces[first.piece - 1] : step.piece)?.label;
   return (
     <div class="bench">
       {!step.bend && told}
-      <ol class="progress" aria-label={t.bend.progress(at + 1, steps.length)}>
-        {steps.map((s, i) => (
-          <li key={i} class={`${i === at ? 'now' : ''} ${done.steps.includes(i) ? 'done' : ''} ${s.kind === 'bend' ? 'is-bend' : ''}`}>
-            <span class="unseen">{t.bend.stepState(i + 1, done.steps.includes(i))}</span>
+      <ol class="progress" aria-label={progress}>
+        {shown.map((one, i) => (
+          <li key={i} class={`${one.now ? 'now' : ''} ${one.done ? 'done' : ''} ${one.isBend ? 'is-bend' : ''}`}>
+            <span class="unseen">{t.bend.stepState(i + 1, one.done)}</span>
           </li>
         ))}
       </ol>
       <p class="step-count" aria-hidden="true">
-        {t.bend.progress(at + 1, steps.length)}
-        {plan.pieces.length > 1 && step.piece ? ` · ${step.piece.label}` : ''}
+        {progress}
+        {plan.pieces.length > 1 && label ? ` · ${label}` : ''}
         {copy ? ` · ${t.bend.copy(copy, run.times)}` : ''}
       </p>
       {!begun && <BentAlready run={run} copy={copy} free={free} others={others} steps={steps} />}
@@ -119,8 +139,8 @@ function Bench({ run, answer, told }: { run: KeptRun; answer: PlanAnswer; told: 
           </button>
         </div>
       )}
-      {anew && isReplaced(step) ? (
-        <AnewStep step={step} anew={anew} unit={run.survey.units} title={title} bender={plan.bender} tool={answer.tool} by={by} told={told} />
+      {anew && (first || isReplaced(step)) ? (
+        <AnewStep first={first} over={firsts.filter((one) => one.done && one.piece === (first?.piece ?? step.at))} step={step} anew={anew} unit={run.survey.units} title={title} bender={plan.bender} tool={answer.tool} by={by} told={told} />
       ) : step.bend && step.piece ? (
         <BendStep
           piece={step.piece}
@@ -148,13 +168,13 @@ function Bench({ run, answer, told }: { run: KeptRun; answer: PlanAnswer; told: 
       ) : (
         <div class="step-bar">
           {clash && <p class="wrong">{t.bend.chooseFirst}</p>}
-          <button type="button" class="step-button" disabled={at === 0} onClick={() => go(at - 1, false)}>
+          <button type="button" class="step-button" disabled={at === 0} onClick={goBack}>
             <Icon name="left" />
             {t.bend.back}
           </button>
           <button type="button" class="step-button strong" disabled={waits} onClick={(e) => goOn(e.timeStamp)}>
-            {at === steps.length - 1 ? t.bend.finish : t.bend.next}
-            <Icon name={at === steps.length - 1 ? 'tick' : 'right'} />
+            {isLast ? t.bend.finish : t.bend.next}
+            <Icon name={isLast ? 'tick' : 'right'} />
           </button>
         </div>
       )}

@@ -21,6 +21,10 @@ interface Props {
   picture: string;
   /** the mark falls off what conduit there is */
   off?: boolean;
+  /** above the angle, where it is not what the pointer must show */
+  angleWords?: string;
+  /** where the line faced at the bend made before, where that is not the plan's */
+  was?: number;
   /** by what, or by whom, below its name */
   by: ComponentChildren;
   /** between what the hands need and what to look at */
@@ -28,13 +32,13 @@ interface Props {
   children?: ComponentChildren;
 }
 
-export function BendStep({ piece, bend, words, unit, title, bender, tool, picture, off = false, by, told, children }: Props) {
+export function BendStep({ piece, bend, words, unit, title, bender, tool, picture, off = false, angleWords = t.bend.bendTo, was, by, told, children }: Props) {
   return (
     <article class="step bend-step">
       <div class="in-sight">
         <div>
           <h2 ref={title} tabIndex={-1} class="step-title">
-            {words.name}
+            {t.bend.sentence(words.name)}
           </h2>
           {by}
           <div class="big-mark">
@@ -50,7 +54,7 @@ export function BendStep({ piece, bend, words, unit, title, bender, tool, pictur
               </div>
             </div>
             <div class="big-angle">
-              <p class="big-mark-words">{t.bend.bendTo}</p>
+              <p class="big-mark-words">{angleWords}</p>
               <p class="huge-angle">{words.bend_to}</p>
               <p class="big-mark-words">{words.read}</p>
             </div>
@@ -58,7 +62,7 @@ export function BendStep({ piece, bend, words, unit, title, bender, tool, pictur
         </div>
         <ul class="facts">
           <li class="rotate">
-            <SpinDial was={piece.bends.find((b) => b.order === bend.order - 1)?.line_deg ?? 0} now={bend.line_deg} />
+            <SpinDial was={was ?? piece.bends.find((b) => b.order === bend.order - 1)?.line_deg ?? 0} now={bend.line_deg} />
             <b>{bend.spin_words}</b>
           </li>
           <li>

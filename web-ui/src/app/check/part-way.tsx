@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import type { Made, MadeReading, MarkedBend, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, Trouble } from '../../engine/types';
 import { numberOf } from '../../text/lengths';
 import { t } from '../../text/words';
-import { madeMarks, measuredOf } from '../bend/anew';
+import { firstOf, madeMarks, nowAs } from '../bend/anew';
 import { KeptFrom } from '../bend/anew-step';
 import { useAnew, type Anew } from '../bend/use-anew';
 import { note, takeBack } from '../kept/act';
@@ -66,9 +66,9 @@ function KeepMarks({ run, plan, piece, made, answer }: { run: KeptRun; plan: Pla
 
 export function PartWay({ run, plan, piece, words, number }: Props) {
   const inOrder = piece.bends.map((b, i) => ({ ...b, words: words.bends[i]! })).sort((a, b) => a.order - b.order);
-  const copy = copyAtHand(run);
+  const entries = ofCopy(run.entries, copyAtHand(run));
   const anew = useAnew(run, plan, number);
-  const there = madeMarks(ofCopy(run.entries, copy), number, plan.digest).size;
+  const there = madeMarks(entries, number, plan.digest).size;
   const [made, setMade] = useState(Math.max(1, Math.min(there, inOrder.length - 1)));
   const [angles, setAngles] = useState<Record<number, string>>({});
   const [inHand, setInHand] = useState('');
@@ -85,11 +85,9 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
     if (!text && inHand.length > 1) took(t.undo.reading(t.check.inHand, inHand), () => { setInHand(inHand); clear(); });
   };
   const bent = inOrder.slice(0, made);
+  const first = anew ? firstOf(anew.kept, entries, number, plan.digest) : [];
   /** What is known of a bend from the marks that were kept before; null: it is to be measured by other means. */
-  const before = (b: MarkedBend): MadeReading | null => {
-    if (!anew) return { number: b.number };
-    return [...measuredOf(anew.kept), ...(anew.answer?.by_marks ?? [])].find((one) => one.number === b.number) ?? null;
-  };
+  const before = (b: MarkedBend): MadeReading | null => (anew ? nowAs(b, anew.kept, anew.answer, first) : { number: b.number });
   const known = bent.every((b) => before(b));
   const empty = (b: (typeof inOrder)[number]): string => {
     const deg = anew ? before(b)?.angle_deg : undefined;
@@ -110,6 +108,7 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
     <section class="card">
       <h2>{t.check.partTitle}</h2>
       <p>{t.check.partWords}</p>
+      <p class="quiet small">{t.check.anglesOnly}</p>
       {anew && <KeptNow run={run} anew={anew} />}
       {!known && !answer && <Notice kind="caution"><p>{t.check.secondTime}</p></Notice>}
       <Pick label={t.check.madeSoFar} value={String(made)} options={inOrder.slice(0, -1).map((b, i) => ({ value: String(i + 1), label: t.check.madeOption(b.words, b.mark_tape) }))} onPick={(v) => { setMade(Number(v)); clear(); }} />

@@ -1,5 +1,5 @@
 /** What a person does to runs and jobs, each written down at once. */
-import { MOST_COPIES, STATUSES, type Entry, type JobRun, type ToolPin } from '../../engine/types';
+import { MOST_COPIES, STATUSES, type BendMade, type Entry, type JobRun, type ToolPin } from '../../engine/types';
 import { t } from '../../text/words';
 import { allRecs, getRec, nextMade, put, putLocal, putOne } from './kept';
 import { entryOf, freshId, keyOf, type Said } from './make';
@@ -131,7 +131,7 @@ export function setTimes(run: KeptRun, to: number, back = false): void {
 export interface Ticked {
   bench: Bench;
   status: Status;
-  made: { piece: number; number: number }[];
+  made: { piece: number; number: number; bend?: BendMade }[];
   back: { piece: number; number: number }[];
   marks: string;
   tool: string;
@@ -154,7 +154,7 @@ export function tick(run: KeptRun, { bench, status, made, back, marks, tool }: T
     const { bends } = entry.what;
     if (back.some((one) => one.piece === entry.piece && bends.length === 1 && bends[0]!.number === one.number)) goBack(entry.id!);
   }
-  for (const { piece, number } of made) newEntry(changes, run.id, run.job, { kind: 'made', bends: [{ number }] }, { piece, copy, pins });
+  for (const { piece, number, bend } of made) newEntry(changes, run.id, run.job, { kind: 'made', bends: [bend ?? { number }] }, { piece, copy, pins });
   // what is further already stays so; a status that the ticks of this plan set here is taken back with them
   const left = standing.filter(({ entry }) => entry.what.kind === 'status');
   const now = (): number => rank(statusOf(left));

@@ -7,7 +7,13 @@ import { Notice } from './parts';
 /** What is begun of a run, a line each: the steps at this bench, the bends that are made, what is bent or further. */
 export function begunWords(run: KeptRun): string[] {
   const made = new Map<string, number>();
-  for (const { entry, by } of run.entries) if (entry.what.kind === 'made') made.set(by, (made.get(by) ?? 0) + entry.what.bends.length);
+  const bends = new Set<string>(); // each once: it is bent on, and new marks are kept after it
+  for (const { entry, by } of run.entries)
+    for (const { number } of entry.what.kind === 'made' ? entry.what.bends : []) {
+      const bend = `${entry.copy ?? 1} ${entry.piece ?? 1} ${number}`;
+      if (!bends.has(bend)) made.set(by, (made.get(by) ?? 0) + 1);
+      bends.add(bend);
+    }
   return [
     ...(run.done.steps.length ? [t.begun.steps(run.done.steps.length, run.times > 1 ? run.done.copy : undefined)] : []),
     ...[...made].map(([by, count]) => t.begun.made(count, by)),
