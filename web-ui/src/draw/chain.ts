@@ -25,7 +25,7 @@ export function toward(frame: Frame, roll: number): Vec {
   return add(scale(frame.normal, Math.cos(roll)), scale(cross(frame.axis, frame.normal), Math.sin(roll)));
 }
 
-export function advanced(frame: Frame, mm: number): Frame {
+function advanced(frame: Frame, mm: number): Frame {
   return { ...frame, origin: along(frame.origin, frame.axis, mm) };
 }
 

@@ -3,7 +3,7 @@ import type { Move } from '../engine/types';
 import { path } from './view';
 
 export type EndWork = 'ream' | 'thread' | Exclude<Move['act'], 'place'>;
-export interface WorkedEnd {
+interface WorkedEnd {
   letter: 'A' | 'B';
   work: EndWork;
   /** the fitting joins it to another piece */

@@ -5,7 +5,7 @@ import { add, along, cross, scale, sub, unit, type Vec } from './vector';
 
 export const rad = (deg: number): number => (deg * Math.PI) / 180;
 
-export function arcOf(bend: MarkedBend): Arc {
+function arcOf(bend: MarkedBend): Arc {
   const angle = rad(bend.angle_deg);
   return {
     start_mm: bend.arc_start_mm,
@@ -15,7 +15,7 @@ export function arcOf(bend: MarkedBend): Arc {
   };
 }
 
-export function startFrame(piece: PlannedPiece): Frame {
+function startFrame(piece: PlannedPiece): Frame {
   return { origin: piece.start.point_mm, axis: piece.start.axis, normal: piece.start.normal };
 }
 

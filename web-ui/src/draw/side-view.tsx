@@ -11,7 +11,7 @@ import { bestLook, CORNER, fit, flatten, hull, path, type Flat } from './view';
 
 const WIDTH = 360;
 
-export interface SideProps {
+interface SideProps {
   answer: PlanAnswer;
   /** The feet of its ends and turns on the surfaces behind it. */
   surface: readonly Vec[];
@@ -70,7 +70,7 @@ export function SideView({ answer, surface: feet, unit, close }: SideProps) {
   );
 }
 
-export const bendCount = (plan: Plan): number => plan.pieces.reduce((n, p) => n + p.bends.length, 0);
+const bendCount = (plan: Plan): number => plan.pieces.reduce((n, p) => n + p.bends.length, 0);
 
 function Clear(props: { answer: PlanAnswer; index: number; place: (p: Vec) => Flat; unit: Unit; words: boolean }) {
   const { answer, index, place, unit, words } = props;

@@ -124,7 +124,7 @@ interface DimProps {
   on: boolean;
 }
 
-export function Dim({ from, to, text, centre, level, on }: DimProps) {
+function Dim({ from, to, text, centre, level, on }: DimProps) {
   const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
   const length = Math.hypot(dx, dy);
   if (length < 1) return null;

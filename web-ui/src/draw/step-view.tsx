@@ -131,7 +131,7 @@ function Strap({ at: [x, y], tape, along: angle, tube, above }: { at: Flat; tape
   );
 }
 
-export function Tag({ at: [x, y], letter }: { at: Flat; letter: string }) {
+function Tag({ at: [x, y], letter }: { at: Flat; letter: string }) {
   return (
     <g class="end-tag">
       <circle cx={x} cy={y} r="11" />

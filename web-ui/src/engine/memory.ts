@@ -2,7 +2,7 @@
  * starting Python and importing the engine. It is made before the first question, so it holds nothing of a person's. An
  * ordinary start stands in for it wherever it is missing, of other files, or was ever found wanting. */
 
-export interface Warm {
+interface Warm {
   /** From Pyodide's `makeMemorySnapshot`, without the zeros at its end. */
   memory: Uint8Array<ArrayBuffer>;
   /** What the engine answers to the question that it warms up with. */

@@ -4,7 +4,7 @@ import { finished, giveUp, keepMemory, keptMemory, memoryKey } from "./memory";
 type Bytes = Uint8Array<ArrayBuffer>;
 
 /** The engine's own way in, `racewright/browser.py`. */
-export interface PythonEngine {
+interface PythonEngine {
   ask_json(operation: string, request: string): string;
   warm_up(): string;
 }

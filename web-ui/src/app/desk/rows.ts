@@ -60,7 +60,7 @@ function lastTouch(rec: Rec, entries: readonly SeenEntry[], here: string): { by:
   return rec.open && here ? { by: here, at: 0 } : last;
 }
 
-export const SEVERITY: readonly Worst[] = ['problem', 'caution', 'open', 'none'];
+const SEVERITY: readonly Worst[] = ['problem', 'caution', 'open', 'none'];
 /** Of what is not worked out yet nothing is known: last. */
 const severity = (facts: Facts | undefined): number => (facts ? SEVERITY.indexOf(facts.worst) : SEVERITY.length);
 const watched = (row: Row, facts: Facts | undefined): number => (row.run.where === 'choose' ? 0 : 2) + (facts?.superseded.length ? 0 : 1);

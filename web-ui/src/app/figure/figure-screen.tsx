@@ -6,7 +6,7 @@ import { Icon } from '../parts/icons';
 import { useApp } from '../kept/state';
 import { Question } from './question';
 
-export const titleOf = (form: Form): string => t.figure.titles[form.key] ?? form.title;
+const titleOf = (form: Form): string => t.figure.titles[form.key] ?? form.title;
 const keyNow = (): string => location.hash.replace(/^#\/figure\/?/, '');
 
 export function FigureScreen() {

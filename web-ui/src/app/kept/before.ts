@@ -77,7 +77,7 @@ export function bringBench(run: string, plan: Plan): void {
 }
 
 /** A person's own shoe as a tool of the shop. */
-export function toolOf(id: string, raceway: string, shoe: Readonly<Record<string, string>>): Data {
+function toolOf(id: string, raceway: string, shoe: Readonly<Record<string, string>>): Data {
   const [kind = '', ...size] = raceway.trim().split(/\s+/);
   const given = Object.fromEntries(Object.entries(shoe).filter(([, text]) => text.trim() !== ''));
   return { id, name: `${raceway.toLowerCase().replace(/[^a-z0-9/.]+/g, '-')} ${id.slice(0, 4)}`, profile: { raceway: kind, size: size.join(' '), ...given } };

@@ -42,7 +42,7 @@ function told(kind: string, data: Data | null): unknown {
 /** Written or not, it says the same. */
 const isUsual = (path: string, value: string): boolean => USUAL[`run.${path.replace(/ \d+/g, '').replace(/ /g, '.')}`] === value;
 
-export interface Difference {
+interface Difference {
   /** In words: 'leg 1, saddle center'. */
   field: string;
   here: string;

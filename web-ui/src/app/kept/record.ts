@@ -5,7 +5,7 @@ import { KINDS, RECORDS_FORMAT, type BenderRecord, type ToolPin } from '../../en
 
 export type Data = Readonly<Record<string, unknown>>;
 /** A revision of a record: what it says (null: removed), by whom and when. Revision 0: the shop never had it. */
-export interface Version {
+interface Version {
   revision: number;
   digest: string;
   data: Data | null;

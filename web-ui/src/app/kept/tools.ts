@@ -31,7 +31,7 @@ export interface KeptTool extends ToolWas {
 
 const LEAST_DIGITS = 4;
 
-export const racewayOf = ({ raceway, size }: BenderRecord): string => `${raceway} ${size}`;
+const racewayOf = ({ raceway, size }: BenderRecord): string => `${raceway} ${size}`;
 
 /** All tools that were ever known here, in the order of the shop, those taken out among them. */
 export function shopTools(): KeptTool[] {
@@ -60,7 +60,7 @@ export function shopTools(): KeptTool[] {
 export const unreadTools = (): string[] =>
   [...allRecs()].filter((rec) => rec.kind === 'tool' && rec.data && !profileIn(rec.data)).map((rec) => `${textIn(rec.data, 'name')} (${rec.id.slice(0, LEAST_DIGITS)})`);
 
-export interface RunOn {
+interface RunOn {
   run: KeptRun;
   pin: ToolPin;
   begun: boolean;

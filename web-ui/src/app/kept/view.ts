@@ -176,7 +176,7 @@ const timesOf = (data: unknown): number => {
   return Number.isInteger(times) && times >= 1 && times <= MOST_COPIES ? times : 1;
 };
 
-export function whereIs(rec: Rec, entries: readonly Rec[]): Where {
+function whereIs(rec: Rec, entries: readonly Rec[]): Where {
   if (rec.clash) return 'choose';
   if (rec.refusal || entries.some((entry) => entry.refusal)) return 'refused';
   return rec.open || entries.some((entry) => entry.open) ? 'here' : 'shop';

@@ -9,7 +9,7 @@ import { Icon } from './icons';
 import { Notice } from './parts';
 import { when } from './when';
 
-export function ClashCard({ rec }: { rec: Rec }) {
+function ClashCard({ rec }: { rec: Rec }) {
   const there = rec.there!;
   const [gone, dropped] = [there.data === null, rec.data === null];
   const rows = gone || dropped ? [] : differences(rec.kind, rec.data, there.data);

@@ -9,7 +9,7 @@ import { currentRun } from '../kept/state';
 import { figureOf, toolHash } from '../tools/profile';
 import { Tape } from './tape';
 
-export interface Option<V extends string> {
+interface Option<V extends string> {
   value: V;
   label: string;
 }

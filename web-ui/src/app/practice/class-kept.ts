@@ -8,7 +8,7 @@ export const keepRules = (rules: Rules): void => void putLocal('grading', rules)
 export const keepClass = (now: Class): void => void putLocal('class', now);
 
 /** The sheet that lies on the bench: how it was asked for, and what was read on its pieces, by problem and check. */
-export interface OnBench {
+interface OnBench {
   readonly seed: number;
   readonly count: '3' | '5' | '10';
   readonly kind: string;
