@@ -6,6 +6,7 @@ The kinematics and the readings live in `evidence/graded_pieces.py`.
 from __future__ import annotations
 
 import json
+import re
 from functools import cache
 from math import radians
 from typing import Any
@@ -79,6 +80,34 @@ def test_a_whole_shape_tipped_or_all_that_follows_turned(by_deg: float) -> None:
             assert not (abs(by_deg) > 9.0 and answer["passed"]), answer["words"]
             said = ", ".join(str(k + 1) for k in marks[:-1]) + f" and {marks[-1] + 1}"
             assert f"for marks {said}" in answer["causes"][0], answer["causes"]
+
+
+@pytest.mark.parametrize("by_deg", [5.0, 10.0, 20.0, -40.0])
+def test_a_turn_that_one_check_alone_shows_fails_where_it_is_gross(by_deg: float) -> None:
+    """Three 90s in two planes, the second turned with what follows: all else is right, so 20 points are lost."""
+    walk = [{"leg": "20"}, {"turn": "away"}, {"leg": "25"}, {"turn": "left"}, {"leg": "25"}, {"turn": "away"}]
+    ends = {"start": {"fitting": "none"}, "end": {"fitting": "none"}}
+    run = {"name": "Three", "raceway": "EMT 1/2", **ends, "walk": [*walk, {"leg": "20"}]}
+    survey = {"racewright": 1, "units": "in", "run": run}
+    (piece,) = json.loads(ask_json("plan", json.dumps({"survey": survey})))["plan"]["pieces"]
+    answer = graded(survey, piece, turned(drawn(piece), [1, 2], by_deg))
+    assert [check["key"] for check in answer["checks"] if check["deduction"]] == ["lean 2"]
+    assert answer["points"] == 80.0
+    assert answer["passed"] is (abs(by_deg) < 9.0)
+
+
+@pytest.mark.parametrize("kind", ["combined", "saddle 4"])
+@pytest.mark.parametrize("by_deg", [5.0, -8.0])
+def test_without_leans_the_true_bend_is_among_those_that_cannot_be_told_apart(kind: str, by_deg: float) -> None:
+    for survey, piece in sheet(kind):
+        for k in range(len(piece["bends"])):
+            if k == first_bent(piece):
+                continue
+            reads = measured(piece, turned(drawn(piece), [k], by_deg), piece["cut_length_mm"])
+            readings = [{"key": key, "reads": text} for key, text in reads.items() if "lean" not in key]
+            answer = json.loads(ask_json("practice_grade", json.dumps({"survey": survey, "readings": readings})))
+            said = re.findall(r"for mark (\d+)|at one of marks ([\d, and]+)", answer["causes"][0])
+            assert str(k + 1) in re.findall(r"\d+", str(said)), (k + 1, answer["causes"])
 
 
 @pytest.mark.parametrize("kind", TURNED)

@@ -306,6 +306,19 @@ def test_of_more_than_three_planes_that_explain_alike_the_marks_are_told() -> No
     assert care == "draw a line along the conduit at the first bend and sight along it before each pull"
 
 
+def test_a_plane_that_must_be_far_out_is_named_beside_one_that_need_not() -> None:
+    """An offset of 10 right before end B, 1/2 off the floor: tipped by 3 degrees, or its second bend, with but a short
+    leg behind it, by many times as much."""
+    feature = {"offset": {"rise": "10", "starts_at": "38", "angle": "30"}}
+    run = survey({"leg": "13 1/4"}, {"turn": "away"}, {"leg": "60", "features": [feature]})
+    (said,) = grade(run, {"dog-leg": "1/2"})["causes"]
+    assert said.partition(":")[0] == (
+        "the conduit was turned by 2 1/2° too much or too little for mark 2, or the conduit was turned by 3° too much"
+        " or too little for marks 2 and 3, or the conduit was turned by 16 1/2° too much or too little for mark 3"
+        " (these cannot be told apart)"
+    )
+
+
 def test_a_whole_saddle_tipped_is_one_slip_and_no_pass() -> None:
     """Every length and angle is right; the saddle leans by 30 where it begins, and what follows leans back."""
     features = [
