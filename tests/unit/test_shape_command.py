@@ -326,3 +326,14 @@ def test_a_rack_says_what_to_bend_to_for_each_calibrated_size() -> None:
     assert [(f.label, f.text) for f in told.facts if "bend to" in f.label] == [
         ("EMT 1/2: bend to", "31° while bending; leaves 30°")
     ]
+
+
+@pytest.mark.parametrize(("angle", "wrong"), [("30", False), ("10", True)])
+def test_a_pointer_that_no_springback_explains_is_told_at_the_bends_of_the_shape(angle: str, wrong: bool) -> None:
+    """4 degrees for every angle, from a 90 alone: a 30 may spring back so, a 10 does not."""
+    shape = {"name": "offset", "rise": "4", "angle": angle, "at": "30"}
+    told = answer("shape", {"shape": shape, "bender": {**SPRINGY, "springback_b0_deg": 4.0, "springback_b1": 0.0}})
+    assert isinstance(told, ShapeAnswer)
+    found = [f for f in told.findings if f.rule == "bender.springback"]
+    assert [f.severity for f in found] == ["problem"] * wrong
+    assert all("for a bend of 10°" in f.message for f in found)

@@ -19,7 +19,7 @@ from racewright.operations.common import Answer, Length, Part, Table, length_of
 from racewright.sequence.care import bending_care
 from racewright.sequence.words import read_words
 from racewright.tools.benders import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference, is_taught, raceway_of
-from racewright.tools.profile_checks import check_profile
+from racewright.tools.profile_checks import USUAL_RAD, check_profile
 from racewright.units.angle import format_angle, format_degrees, hand_angle
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
@@ -227,7 +227,8 @@ class Report:
         """The report as an answer, with what the checks of ends and shoes find."""
         shoes = tuple(dict.fromkeys(self.shoes or (self.bender,)))
         found = [*self.findings, *_hold_findings(self)]
-        found += [finding for shoe in shoes for finding in check_profile(shoe, raceway_of(shoe))]
+        bent = [bend.angle_rad for bend in self.bends] or USUAL_RAD
+        found += [finding for shoe in shoes for finding in check_profile(shoe, raceway_of(shoe), bent)]
         return ShapeAnswer(
             shape=self.shape,
             title=self.title,
