@@ -362,7 +362,9 @@ def test_changes_of_prices_and_people_are_in_the_log_and_come_back_as_new_revisi
     assert job("prices", "--log", "--job", "orchard") == 0
     log = capsys.readouterr().out.splitlines()
     assert log[0] == "Prices of the shop"
-    assert [line.split("  ")[0] for line in log[1:]] == [f"revision {n}" for n in (4, 3, 2, 1)]
+    assert [line.split("  ")[0] for line in log[1:] if line[0] != " "] == [f"revision {n}" for n in (4, 3, 2, 1)]
+    assert "    EMT 1/2, 10 ft: price 7.40 each" in log
+    assert any(line.startswith("    EMT 1/2, 10 ft: price ") and ", was price 7.40 each" in line for line in log)
     assert job("prices", "--of", "job", "--job", "orchard", "--by", "Kim") == 0
     assert job("prices", "--drop", "--job", "orchard", "--by", "Kim") == 0
     assert job("prices", "--undo", "--job", "orchard", "--by", "Kim") == 0

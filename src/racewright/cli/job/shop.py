@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 import msgspec
 
-from racewright.cards.text.shop_lists import people_text, prices_text, stock_text
+from racewright.cards.text.shop_lists import people_text, prices_changed, prices_text, stock_text
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.errors import InputError
 from racewright.records.model import JobHead
@@ -143,8 +143,10 @@ def people_job(args: argparse.Namespace) -> int:
 
 
 def _print_log(title: str, revisions: Sequence[Revision]) -> int:
-    """Revisions, newest first."""
+    """Revisions, newest first; of a price list with the figures that each changed."""
     print(title)
-    for one in revisions:
+    for one, before in zip(revisions, [*revisions[1:], None], strict=True):
         print(f"revision {one.number}  {one.at}  {one.by}  {one.what}")
+        new, old = (at.value if at and isinstance(at.value, Prices) else None for at in (one, before))
+        print(*(f"    {line}\n" for line in prices_changed(new, old)), sep="", end="")
     return 0
