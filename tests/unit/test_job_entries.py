@@ -305,10 +305,12 @@ def test_a_run_is_bent_once_every_bend_of_its_pieces_is_made(here: Path, capsys:
     assert [entry.what for entry in kept().entries][-1] == StatusSet(status="bent")
     assert type_in("undo", "PH-01", "--anyone") == 0
     assert kept().statuses(kept().runs[0]) == ("measured",)
-    # made by new marks; then the piece is there, and a bend that is recorded anew leaves it so
+    # the last one is to be bent on: it is left until it was, and the piece stays bent where a bend is recorded anew
     record("3=20", more=("--new-marks",))
-    assert "bent" in kept().statuses(kept().runs[0])
-    record("3=21")
+    assert kept().statuses(kept().runs[0]) == ("measured",)
+    record("3=22.5")
+    assert kept().statuses(kept().runs[0]) == ("bent",)
+    record("3=22")
     assert sum(entry.what == StatusSet(status="bent") for entry in kept().entries) == 1
 
 

@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import type { Status } from "../src/engine/types";
 import { inShop, keeping, runAt, runData, TOOL } from "./kept-here";
-import { bendsLeft, keptAnew, madeMarks } from "../src/app/bend/anew";
+import { bendsLeft, firstOf, keptAnew, madeMarks } from "../src/app/bend/anew";
 import { statusWords } from "../src/app/job/status-words";
 import { setTimes } from "../src/app/kept/act";
 import { ofCopy, pieceName } from "../src/app/kept/copies";
@@ -70,7 +70,10 @@ for (const one of CASES.runs) {
 for (const one of CASES.bends_left) {
   test(`bends left: ${one.name}`, () => {
     const { entries } = kept({ ...one, times: 1, statuses: [] });
-    const left = one.planned.map((planned, i) => bendsLeft(planned, madeMarks(entries, i + 1, MARKS), keptAnew(entries, i + 1, MARKS)));
+    const left = one.planned.map((planned, i) => {
+      const anew = keptAnew(entries, i + 1, MARKS);
+      return bendsLeft(planned, madeMarks(entries, i + 1, MARKS), anew, anew ? firstOf(anew, entries, i + 1, MARKS) : []);
+    });
     assert.deepEqual(left, one.left);
   });
 }

@@ -20,9 +20,13 @@ export const keptAnew = (entries: readonly SeenEntry[], piece: number, marks: st
 export const madeMarks = (entries: readonly SeenEntry[], piece: number, marks: string): Set<number> =>
   new Set(entries.filter((one) => ofPiece(one, piece, marks)).flatMap(({ entry: { what } }) => (what.kind === 'made' ? what.bends.map((b) => b.number) : [])));
 
-/** The bends of a piece that are still to be made: of these planned ones, or of its kept new marks (records/bends_left.py). */
-export const bendsLeft = (planned: readonly number[], made: ReadonlySet<number>, kept: Kept | null): number[] =>
-  (kept ? kept.entry.what.anew.marks.map((mark) => mark.number) : planned).filter((number) => !made.has(number));
+/** The bends of a piece that are still to be made: of these planned ones, or of its kept new marks, with the made ones that are
+ * bent on or opened first (records/bends_left.py). */
+export const bendsLeft = (planned: readonly number[], made: ReadonlySet<number>, kept: Kept | null, first: readonly First[]): number[] =>
+  (kept ? kept.entry.what.anew.marks.map((mark) => mark.number) : planned).filter((number) => {
+    const again = first.find((one) => one.number === number);
+    return again ? !again.done : !made.has(number);
+  });
 
 /** A made bend that is bent on or opened before the rest is bent: a step of its own, the first of what is left. */
 export interface First {
@@ -40,7 +44,7 @@ export function firstOf({ entry: { id, what } }: Kept, entries: readonly SeenEnt
 }
 
 /** One of them among the steps of all pieces: it comes before the step `at`. */
-export interface FirstStep extends First {
+interface FirstStep extends First {
   piece: number;
   at: number;
 }

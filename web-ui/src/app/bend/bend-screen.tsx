@@ -78,7 +78,7 @@ function Bench({ run, answer, told }: { run: KeptRun; answer: PlanAnswer; told: 
     const ticked = bends((i) => list.includes(i));
     const left = plan.pieces.flatMap((piece, i) => {
       const here = new Set(ticked.filter((one) => one.piece === i + 1).map((one) => one.number));
-      return bendsLeft(piece.bends.map((bend) => bend.number), here, kept(i + 1));
+      return bendsLeft(piece.bends.map((bend) => bend.number), here, kept(i + 1), firsts.filter((one) => one.piece === i + 1));
     });
     const status = all ? 'in' : !list.length ? 'measured' : left.length ? 'planned' : 'bent';
     const bench = { of, steps: list, at: Math.max(0, Math.min(to, steps.length - 1)), copy, knew };

@@ -5,7 +5,7 @@ import { counted, isBent } from '../kept/view';
 import { Notice } from './parts';
 
 /** What is begun of a run, a line each: the steps at this bench, the bends that are made, what is bent or further. */
-function begunWords(run: KeptRun): string[] {
+export function begunWords(run: KeptRun): string[] {
   const made = new Map<string, number>();
   const bends = new Set<string>(); // each once: it is bent on, and new marks are kept after it
   for (const { entry, by } of run.entries)
