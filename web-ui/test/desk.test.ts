@@ -82,9 +82,9 @@ test("sorted as a person counts, equal ones in their order, and back to front", 
 test("by what was found: the worst first, what is not worked out yet last, and not among those of a finding", () => {
   const rows = ["A", "B", "C", "D"].map((key) => row({ key }));
   const facts: Record<string, Facts> = {
-    B: { worst: "none", open: 0, pieces: 0, words: "", superseded: ["made with another plan"] },
-    C: { worst: "problem", open: 0, pieces: 0, words: "no room", superseded: [] },
-    D: { worst: "open", open: 3, pieces: 0, words: "", superseded: [] },
+    B: { worst: "none", open: 0, pieces: 0, words: "", superseded: ["made with another plan"], anew: [] },
+    C: { worst: "problem", open: 0, pieces: 0, words: "no room", superseded: [], anew: [] },
+    D: { worst: "open", open: 3, pieces: 0, words: "", superseded: [], anew: [] },
   };
   const known = (run: Row["run"]): Facts | undefined => facts[rows.find((one) => one.run === run)!.key];
   assert.deepEqual(keys(sorted(rows, { by: "found", down: false }, known)), ["C", "D", "B", "A"]);

@@ -19,7 +19,7 @@ export function RunBeside({ run, onPrint }: { run: KeptRun; onPrint: (sheet: She
   const { planned } = useApp();
   useFacts();
   const data = getRec(run.id)?.data as JobRun | null | undefined;
-  const superseded = factsOf(run)?.superseded ?? [];
+  const facts = factsOf(run);
   const name = run.survey.run.name || t.job.noName;
   return (
     <section class="beside" aria-label={t.desk.beside(data?.key ?? '')}>
@@ -35,9 +35,9 @@ export function RunBeside({ run, onPrint }: { run: KeptRun; onPrint: (sheet: She
         </p>
         {run.refusal && <p class="wrong">{t.share.refused(run.refusal)}</p>}
       </header>
-      {superseded.map((words) => (
+      {[...(facts?.superseded ?? []), ...(facts?.anew ?? [])].map((words, i) => (
         <div class="pad pad-top" key={words}>
-          <Notice kind="caution" title={t.desk.kinds.superseded}>
+          <Notice kind="caution" title={i < (facts?.superseded.length ?? 0) ? t.desk.kinds.superseded : t.check.newHold}>
             <p>{words}</p>
           </Notice>
         </div>

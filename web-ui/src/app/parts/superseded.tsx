@@ -1,4 +1,4 @@
-/** What is there of the run at hand was made by marks of another plan than its present one: told on each of its screens. */
+/** What of the run at hand was made by marks of another plan than its present one, and of what new marks hold: told on each of its screens. */
 import { useEffect } from 'preact/hooks';
 import { useApp, type KeptRun } from '../kept/state';
 import { factsOf, lookAt, useFacts } from './facts';
@@ -8,11 +8,12 @@ export function Superseded({ run }: { run: KeptRun }) {
   useFacts();
   const { planned } = useApp();
   const digest = planned.state === 'ok' ? planned.answer.plan.digest : '';
-  const other = planned.state !== 'asking' && run.entries.some(({ entry }) => entry.pins?.marks && entry.pins.marks !== digest);
+  const other = planned.state !== 'asking' && run.entries.some(({ entry }) => entry.pins?.marks && (entry.pins.marks !== digest || (entry.what.kind === 'made' && entry.what.anew)));
   useEffect(() => {
     if (other && !factsOf(run)) lookAt(run);
   }, [other, run]);
-  const told = (other && factsOf(run)?.superseded) || [];
+  const facts = other ? factsOf(run) : undefined;
+  const told = facts ? [...facts.superseded, ...facts.anew] : [];
   if (told.length === 0) return null;
   return (
     <Notice kind="caution">
