@@ -29,7 +29,11 @@ STUB_A = rf"Check {LENGTH} from (?:end|cut line) A to the back\."
 STUB_B = rf"Check {LENGTH} from (?:end|cut line) B to the back\."
 NINETY = r"Check that the 90 is square\."
 ANGLE = r"Check the angle with a level after letting go\."
-HOOK = rf"Hook on a short (end|straight), {LENGTH}: hold the conduit on ([AB])'s side\."
+HOOK = (
+    rf"Hook on a short (end|straight), {LENGTH}: hold the conduit on ([AB])'s side"
+    rf"(?:, or leave {LENGTH} more on beyond end ([AB]) and cut it off after bending"
+    r"(, marks counted from cut line A)?)?\."
+)
 PLANE = (
     r"Keep the mark square to the shoe\.|Sight along it for a dog-leg first\."
     r"|Set the rotation with an angle finder\."
@@ -177,6 +181,17 @@ def _hooks(held: Held, plan: dict[str, Any], piece: dict[str, Any], half_step: f
             close = abs(printed(found[2], plan["tape"]["unit"]) - room) <= half_step + HALF_MM
             held.true("hook: short", close and found[1] == on, f"{bend['number']}: {room} mm of {on}, '{found[0]}'")
             held.words.add("hook on a short " + on)
+            if found[4]:
+                more, stick = printed(found[4], plan["tape"]["unit"]), piece["least_stock_mm"]
+                held.true(
+                    "hook: more left on", on == "end" and found[5] == bend["hook"], f"{bend['number']}: '{found[0]}'"
+                )
+                held.true("hook: more left on", bool(found[6]) == toward_a, f"{bend['number']}: '{found[0]}'")
+                held.true("hook: more left on", room + more >= grip - TIGHT_MM, f"{room} mm and {more} mm of {grip} mm")
+                held.true(
+                    "hook: more left on", stick + more <= piece["stock_mm"] + half_step, f"{stick} mm and {more} mm"
+                )
+                held.words.add("more left on for the hook")
 
 
 def _cut_lines(held: Held, plan: dict[str, Any], piece: dict[str, Any], half_step: float) -> None:

@@ -95,7 +95,7 @@ def test_the_search_finds_the_push_through_by_itself(bender: BenderProfile) -> N
     (told,) = (reason for reason in best.reasons if "too short to hold" in reason)
     assert told == (
         'at mark 1 the hook is on the short end: 2 1/2", too short to hold (8" needed): hold the conduit on B\'s side,'
-        ' or leave 5 1/2" more on beyond end A and cut it off after bending, marks counted from where it will be'
+        ' or leave 5 1/2" more on beyond end A and cut it off after bending, marks counted from cut line A'
     )
 
 

@@ -192,7 +192,7 @@ def _left_on_words(piece: Piece, way: Way, short: HandlingStep) -> str:
         if option not in checks.options(made, Rules(((0, 1),) * piece.count)):
             return ""
         made |= 1 << step.bend_index
-    counts = ", marks counted from where it will be" if short.hook == "A" else ""
+    counts = ", marks counted from cut line A" if short.hook == "A" else ""
     return f"leave {format_length(more, tape)} more on beyond end {short.hook} and cut it off after bending{counts}"
 
 
