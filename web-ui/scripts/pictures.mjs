@@ -62,9 +62,7 @@ async function seeing(page) {
 async function bending(page) {
   await openPlace(page, "Bend");
   for (let bend = 1; bend <= 2; bend += 1) {
-    while (!(await page.getByRole("heading", { name: `Bend ${bend} of` }).count())) {
-      await nextStep(page);
-    }
+    while (!(await page.locator(".step-title", { hasText: `mark ${bend}` }).count())) await nextStep(page);
     await shot(page, `bend-${bend}`);
     if (bend === 2) await shot(page, `bend-${bend}`, "dark");
   }
@@ -72,9 +70,12 @@ async function bending(page) {
 
 async function checking(page) {
   await openPlace(page, "Check");
+  await page.getByRole("radio", { name: "All bends made", exact: true }).dispatchEvent("click"); // a begun piece opens on Part way
   await page.getByRole("button", { name: /^Rise measured/ }).tap();
   await keyIn(page, "3 3/8");
   await page.getByRole("button", { name: "Close the keypad" }).tap();
+  const right = page.getByRole("radio", { name: "Yes", exact: true }); // asked where a rise alone was measured
+  if (await right.count()) await right.dispatchEvent("click");
   await page.getByRole("button", { name: "What puts it right?" }).tap();
   await page.locator(".answer").waitFor();
   await page.locator(".answer").evaluate((box) => scrollTo(0, box.offsetTop - 80));
