@@ -56,8 +56,8 @@ test("drop, pull and an offset: the numbers of the command, from a run where one
     await page.getByText(/from this run/).first().waitFor();
     await page.getByRole("textbox", { name: "Wires" }).fill("3 x 12 THHN");
     const parts = page.getByRole("textbox", { name: /^The way from end A/ });
-    await until(async () => (await parts.count()) > 0 && (await parts.last().inputValue()) !== "", "the run's way on the form");
-    const path = (await parts.evaluateAll((all) => all.map((one) => one.value))).join(", ");
+    let path = "";
+    await until(async () => (path = (await parts.evaluateAll((all) => all.map((one) => one.value))).filter(Boolean).join(", ")), "the run's way on the form");
     const pull = command("pull", "--raceway", "EMT", "--size", "1/2", "--wires", "3 x 12 THHN", "--path", path);
     const pulled = await answer(page);
     for (const way of pull.told[0].ways) for (const row of way.rows) for (const cell of row) assert.ok(pulled.includes(cell), `${cell} ${pulled}`);

@@ -5,9 +5,10 @@ import type { Unit } from '../../text/lengths';
 import { t } from '../../text/words';
 import { note } from '../kept/act';
 import { benderOf } from '../kept/shoe';
-import { currentRun, say, state, useApp } from '../kept/state';
+import { currentRun, say, useApp } from '../kept/state';
 import { shopTools, type KeptTool } from '../kept/tools';
 import { bringIntoView, fieldOf, Keypad } from '../parts/keypad';
+import { usePlan } from '../parts/plan';
 import { Pick, Segments, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Answer, noteOf } from './answers';
 import { answerTo, askNow, keepUnit, keepWritten, lastUnit, lastWritten } from './asked';
@@ -29,7 +30,7 @@ export function Question({ form, title }: { form: Form; title: string }) {
   const [kept, setKept] = useState('');
   const [, answered] = useState(0);
   const shop = form.beside.length ? shopTools().filter((one) => !one.gone) : [];
-  const plan = run && state.planned.state === 'ok' ? state.planned.answer.plan : null;
+  const plan = usePlan().answer?.plan ?? null; // what it says stays on the form while the run is planned again
   const facts = run ? factsOf(run.survey, plan) : {};
   const unit: Unit = (written['unit'] as Unit | undefined) ?? lastUnit() ?? run?.survey.units ?? 'in';
   const runTool: Tool = run && !run.survey.run.bend_radius ? benderOf(run) : {};
