@@ -1,12 +1,13 @@
 """`racewright bender`: what it prints, keeps and answers."""
 
-import argparse
 import json
+from functools import partial
 from math import degrees
 from pathlib import Path
 from typing import Any
 
 import pytest
+from typed import typed
 
 from racewright.cli import cmd_bender
 from racewright.errors import InputError, LimitError, UnknownName
@@ -19,17 +20,11 @@ BEND = "angle=90 stub=12 leg=30 cut=39 3/8 mark=7"
 
 
 @pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path))
-    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
-    monkeypatch.chdir(tmp_path)
-    return tmp_path
+def home(empty_folder: Path) -> Path:
+    return empty_folder / "home"
 
 
-def bender(*words: Any) -> int:
-    parser = argparse.ArgumentParser()
-    cmd_bender.add_arguments(parser)
-    return cmd_bender.run(parser.parse_args(words))
+bender = partial(typed, cmd_bender)
 
 
 def add_half(name: str = "pump-house-half", *more: Any) -> int:

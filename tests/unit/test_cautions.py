@@ -61,14 +61,11 @@ NO_WORK = {"serve", "site", "schema", "devices"}
 
 
 @pytest.fixture
-def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Path:
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
-    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
+def shop(empty_folder: Path, capsys: pytest.CaptureFixture[str]) -> Path:
     assert main(["job", "new", "orchard", "--by", "Kim"]) == 0
     assert main(["job", "add", SADDLE, STUB, "--by", "Kim"]) == 0
     capsys.readouterr()
-    return tmp_path
+    return empty_folder
 
 
 def one_line(text: str) -> str:

@@ -1,12 +1,12 @@
 """`racewright diagnose`: what is found in the example, what is refused, and the effect of the shoe's marks."""
 
-import argparse
 import json
 from math import radians
 from pathlib import Path
 
 import msgspec
 import pytest
+from typed import typed
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.raceways import find_raceway
@@ -28,9 +28,7 @@ ROOT = EXAMPLE.parent
 
 
 def ask(capsys: pytest.CaptureFixture[str], path: Path, *args: str) -> tuple[int, str]:
-    parser = argparse.ArgumentParser()
-    cmd_diagnose.add_arguments(parser)
-    code = cmd_diagnose.run(parser.parse_args([str(path), *args]))
+    code = typed(cmd_diagnose, str(path), *args)
     return code, capsys.readouterr().out
 
 

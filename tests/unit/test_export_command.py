@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import argparse
+from functools import partial
 from pathlib import Path
 
 import pytest
+from typed import typed
 
 from racewright.cautions import DECIDES
 from racewright.cli import cmd_export
@@ -14,10 +15,7 @@ from racewright.errors import InputError, MissingExtra, RacewrightError
 EXAMPLE = str(Path(__file__).parents[2] / "examples" / "pump-house-saddle.yaml")
 
 
-def export(*words: str) -> int:
-    parser = argparse.ArgumentParser()
-    cmd_export.add_arguments(parser)
-    return cmd_export.run(parser.parse_args(words))
+export = partial(typed, cmd_export)
 
 
 def test_all_three_are_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

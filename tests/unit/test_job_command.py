@@ -1,6 +1,5 @@
 """`racewright job`: as typed, from an empty folder to a planned job, and what goes wrong in between."""
 
-import argparse
 import json
 import os
 import signal
@@ -12,9 +11,9 @@ from pathlib import Path
 
 import msgspec
 import pytest
+from typed import type_in
 
 from racewright import __version__
-from racewright.cli import cmd_job
 from racewright.cli.main import main
 from racewright.errors import InputError
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, OffAt
@@ -35,19 +34,10 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 SADDLE, STUB = str(EXAMPLES / "pump-house-saddle.yaml"), str(EXAMPLES / "workshop-panel-stub.yaml")
 
 
-def type_in(*args: str) -> int:
-    parser = argparse.ArgumentParser()
-    cmd_job.add_arguments(parser)
-    return cmd_job.run(parser.parse_args([*args]))
-
-
 @pytest.fixture
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
-    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
+def here(empty_folder: Path) -> Path:
     assert type_in("new", "orchard", "--name", "Orchard cooperative", "--by", "Kim") == 0
-    return tmp_path
+    return empty_folder
 
 
 def look() -> JobStore:

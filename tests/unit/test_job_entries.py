@@ -1,15 +1,14 @@
 """Entries of runs by command: pinned, shown, taken back; and runs of one key, told apart wherever they are listed."""
 
-import argparse
 import json
 from math import degrees, radians
 from pathlib import Path
 
 import msgspec
 import pytest
+from typed import type_in
 
 from racewright import __version__
-from racewright.cli import cmd_job
 from racewright.errors import InputError
 from racewright.job.plan_job import plan_one
 from racewright.operations.answer import ask_json
@@ -38,19 +37,10 @@ TWINS = Job(
 LABELS = [f"PH-07-{FIRST.id[:6]}", f"ph-07-{SECOND.id[:6]}"]
 
 
-def type_in(*args: str) -> int:
-    parser = argparse.ArgumentParser()
-    cmd_job.add_arguments(parser)
-    return cmd_job.run(parser.parse_args([*args]))
-
-
 @pytest.fixture
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
-    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
+def here(empty_folder: Path) -> Path:
     assert type_in("new", "orchard", "--by", "Kim") == 0
-    return tmp_path
+    return empty_folder
 
 
 def kept() -> Job:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import argparse
 from pathlib import Path
 
 import msgspec
 import pytest
+from typed import type_in
 
-from racewright.cli import cmd_job
 from racewright.errors import InputError
 from racewright.records.entry import Entry, Noted
 from racewright.records.ids import new_id
@@ -19,18 +18,9 @@ from racewright.store.job_store import JobStore
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
-def type_in(*words: str) -> int:
-    parser = argparse.ArgumentParser()
-    cmd_job.add_arguments(parser)
-    return cmd_job.run(parser.parse_args([*words]))
-
-
 @pytest.fixture
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Job:
+def here(empty_folder: Path) -> Job:
     """A shop with one job of two runs, and the file that it was saved as, with a note on one."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
-    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
     type_in("new", "orchard", "--name", "Orchard")
     type_in("add", str(EXAMPLES / "pump-house-saddle.yaml"), "--key", "PH-01")
     type_in("add", str(EXAMPLES / "pump-house-kick.yaml"), "--key", "PH-02")

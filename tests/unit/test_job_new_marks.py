@@ -1,6 +1,5 @@
 """New marks for the rest of a half-bent piece, kept by `racewright job record --new-marks` as the page keeps them."""
 
-import argparse
 from math import degrees, radians
 from pathlib import Path
 from typing import Any
@@ -8,10 +7,10 @@ from typing import Any
 import msgspec
 import pytest
 import yaml
+from typed import type_in
 
 from racewright.cards.pack import build_pack
 from racewright.cards.pack_model import Pack
-from racewright.cli import cmd_job
 from racewright.drawing.scene import Page, Text
 from racewright.errors import InputError
 from racewright.job.plan_job import plan_job
@@ -27,20 +26,11 @@ from racewright.store.job_store import JobStore
 SADDLE = str(Path(__file__).parents[2] / "examples" / "pump-house-saddle.yaml")
 
 
-def type_in(*args: str) -> int:
-    parser = argparse.ArgumentParser()
-    cmd_job.add_arguments(parser)
-    return cmd_job.run(parser.parse_args([*args]))
-
-
 @pytest.fixture
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
-    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
+def here(empty_folder: Path) -> Path:
     assert type_in("new", "orchard", "--by", "Kim") == 0
     assert type_in("add", SADDLE, "--key", "PH-01") == 0
-    return tmp_path
+    return empty_folder
 
 
 def kept() -> Job:

@@ -1,6 +1,5 @@
 """Runs that are still to be measured, as phones offer them: kept as written, never planned, told by all commands."""
 
-import argparse
 import json
 import re
 import time
@@ -9,8 +8,8 @@ from typing import Any
 
 import msgspec
 import pytest
+from typed import type_in
 
-from racewright.cli import cmd_job
 from racewright.errors import InputError
 from racewright.operations.answer import ask_json
 from racewright.records.entry import Entry, StatusSet
@@ -110,23 +109,14 @@ def test_a_reading_that_a_plan_can_do_without_is_left_out_where_nothing_is_writt
     assert read_finished(blank) == read_survey(msgspec.structs.replace(survey(stand_off="0", bender="")))
 
 
-def type_in(*args: str) -> int:
-    parser = argparse.ArgumentParser()
-    cmd_job.add_arguments(parser)
-    return cmd_job.run(parser.parse_args([*args]))
-
-
 HEAD = JobHead(name="Orchard")
 WHOLE = JobRun(id=digest("whole"), key="PH-01", survey=survey())
 RUNS = [JobRun(id=digest(name), key=f"W-{name}", survey=written) for name, (written, _) in OPEN.items()]
 
 
 @pytest.fixture
-def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def shop(empty_folder: Path) -> Path:
     """A shop whose job came from a phone, where somebody called one of the unfinished runs planned."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
-    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
     job = new_id()
     planned = Entry(run=RUNS[0].id, what=StatusSet(status="planned"))
     values = [("job", job, HEAD), *(("run", run.id, run) for run in (WHOLE, *RUNS)), ("entry", planned.id, planned)]
@@ -139,7 +129,7 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         data = told[run.id]
         assert data is not None
         assert msgspec.json.decode(bytes(data), type=JobRun) == run  # as it was written, blanks too
-    return tmp_path
+    return empty_folder
 
 
 def test_status_and_plan_count_what_is_still_to_be_measured_and_never_call_it_planned(

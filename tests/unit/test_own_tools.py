@@ -37,11 +37,8 @@ def keep_own(name: str, record: BenderRecord, *, replace: bool = True) -> None:
 
 
 @pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "own"))
-    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
-    monkeypatch.chdir(tmp_path)
-    return tmp_path / "own"
+def home(empty_folder: Path) -> Path:
+    return empty_folder / "home"
 
 
 def test_no_file_is_no_tool_and_looking_makes_none(home: Path) -> None:

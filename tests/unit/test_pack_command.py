@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import json
 import re
 import struct
@@ -10,8 +9,8 @@ from pathlib import Path
 
 import msgspec
 import pytest
+from typed import type_in
 
-from racewright.cli import cmd_job
 from racewright.errors import InputError, UnknownName
 from racewright.fit.measured import BendAngle
 from racewright.job.plan_job import plan_job
@@ -63,9 +62,7 @@ def shop(tmp_path: Path) -> Path:
 
 
 def call(shop: Path, *words: str) -> int:
-    parser = argparse.ArgumentParser()
-    cmd_job.add_arguments(parser)
-    return cmd_job.run(parser.parse_args([*words, "--shop", str(shop)]))
+    return type_in(*words, "--shop", str(shop))
 
 
 def test_the_pack_is_written_and_says_what_has_no_plan(

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import argparse
 import json
 import re
+from functools import partial
 
 import pytest
+from typed import typed
 
 from racewright.cli import cmd_pull
 from racewright.errors import InputError, LimitError
 
-
-def _run(*words: str) -> int:
-    parser = argparse.ArgumentParser()
-    cmd_pull.add_arguments(parser)
-    return cmd_pull.run(parser.parse_args(words))
+_run = partial(typed, cmd_pull)
 
 
 def _plain(size: str = "2", *more: str) -> int:

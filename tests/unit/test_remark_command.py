@@ -1,6 +1,5 @@
 """`racewright remark`: new marks for a half-bent piece, what it cannot meet, and input that cannot be used."""
 
-import argparse
 import json
 import re
 from math import radians
@@ -8,6 +7,7 @@ from pathlib import Path
 
 import msgspec
 import pytest
+from typed import typed
 
 from racewright.cli import cmd_remark
 from racewright.cli import main as cli
@@ -29,9 +29,7 @@ COLUMN = str(EXAMPLES / "packing-shed-column.yaml")
 
 
 def remark(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, str]:
-    parser = argparse.ArgumentParser()
-    cmd_remark.add_arguments(parser)
-    code = cmd_remark.run(parser.parse_args(args))
+    code = typed(cmd_remark, *args)
     return code, capsys.readouterr().out
 
 
@@ -227,13 +225,11 @@ def test_a_written_plan_gives_the_same_answer(capsys: pytest.CaptureFixture[str]
     ],
 )
 def test_input_that_cannot_be_used_is_refused_with_a_hint(made: list[str], said: str) -> None:
-    parser = argparse.ArgumentParser()
-    cmd_remark.add_arguments(parser)
     args = [SADDLE]
     for text in made:
         args += ["--made", text]
     with pytest.raises(RacewrightError, match=said) as caught:
-        cmd_remark.run(parser.parse_args(args))
+        typed(cmd_remark, *args)
     assert caught.value.hint
 
 

@@ -22,11 +22,7 @@ Job = Callable[..., int]
 
 
 @pytest.fixture
-def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Job:
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
-    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
-
+def job(empty_folder: Path) -> Job:
     def run(*line: str) -> int:
         return main(["job", *line])
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import argparse
 import json
 import re
 from pathlib import Path
 
 import msgspec
 import pytest
+from typed import type_in
 
-from racewright.cli import cmd_job
 from racewright.job.plan_job import plan_one
 from racewright.operations.answer import ask_json
 from racewright.records.entry import BendMade, Corrected, Entry, Made, MoveMade, Noted, Pins, StatusSet, What
@@ -94,19 +93,10 @@ def test_a_half_bent_piece_is_told_though_its_run_was_planned_anew() -> None:
     assert len(said(entry(bends(1)), entry(bends(2), NEW))) == 1
 
 
-def type_in(*args: str) -> int:
-    parser = argparse.ArgumentParser()
-    cmd_job.add_arguments(parser)
-    return cmd_job.run(parser.parse_args([*args]))
-
-
 @pytest.fixture
-def changed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[str, str]:
+def changed(empty_folder: Path) -> tuple[str, str]:
     """A shop file with a run that is bent and then measured anew, and one that is not bent: the digests of the bent
     run's two plans."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
-    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
     type_in("new", "orchard")
     plans: list[str] = []
     for leg in (40, 44):

@@ -1,14 +1,15 @@
 """A run names its tool as it stood: what is measured anew is offered, never applied to what is marked or begun."""
 
-import argparse
 import json
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import msgspec
 import pytest
 from replica import Replica
+from typed import typed
 
 from racewright.cli import cmd_bender, cmd_job
 from racewright.errors import InputError, UnknownName
@@ -24,16 +25,7 @@ from racewright.store.job_store import JobStore
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
-def job(*words: str) -> int:
-    parser = argparse.ArgumentParser()
-    cmd_job.add_arguments(parser)
-    return cmd_job.run(parser.parse_args([*words]))
-
-
-def bender(*words: str) -> int:
-    parser = argparse.ArgumentParser()
-    cmd_bender.add_arguments(parser)
-    return cmd_bender.run(parser.parse_args([*words]))
+job, bender = partial(typed, cmd_job), partial(typed, cmd_bender)
 
 
 def half(take_up: str, name: str = "blue half", *more: str) -> int:
@@ -48,16 +40,13 @@ def surveyed(name: str, tool: str = "blue half") -> str:
 
 
 @pytest.fixture
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def here(empty_folder: Path) -> Path:
     """A shop with one tool, and two runs on it."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
-    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
     assert job("new", "orchard", "--by", "Kim") == 0
     assert half("5 1/8") == 0
     for key in ("A", "B"):
         assert job("add", surveyed(f"{key}.yaml"), "--key", key, "--by", "Kim") == 0
-    return tmp_path
+    return empty_folder
 
 
 def kept() -> Job:

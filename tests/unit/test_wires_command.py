@@ -1,11 +1,11 @@
 """`racewright wires` at the edge: words, JSON, exit codes."""
 
-import argparse
 import json
 import re
-from typing import Any
+from functools import partial
 
 import pytest
+from typed import typed
 
 from racewright.cli import cmd_wires
 from racewright.errors import InputError, LimitError
@@ -13,10 +13,7 @@ from racewright.errors import InputError, LimitError
 DROP = ["drop", "--wire-size", "12", "--current", "1", "--length", "9 ft", "--volts", "120"]
 
 
-def run(*words: Any) -> int:
-    parser = argparse.ArgumentParser()
-    cmd_wires.add_arguments(parser)
-    return cmd_wires.run(parser.parse_args(words))
+run = partial(typed, cmd_wires)
 
 
 def one_line(capsys: pytest.CaptureFixture[str]) -> str:

@@ -1,0 +1,16 @@
+"""For the tests of commands: a folder to type them in."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+
+@pytest.fixture
+def empty_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Where one stands: nothing in it, the person's own settings below it, and no shop file named elsewhere."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
+    return tmp_path
