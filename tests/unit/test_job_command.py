@@ -97,7 +97,7 @@ def test_a_new_survey_makes_the_plan_void_and_a_stale_one_is_refused(
         type_in("add", "late.yaml", "--key", "PH-01", "--replace", "--revision", "1", "--by", "Sam")
     capsys.readouterr()
     type_in("log", "PH-01", "--refused")
-    assert "survey.run.walk[0].leg: refused '55', stands '56'" in capsys.readouterr().out
+    assert "leg 1, length: refused '55', stands '56'" in capsys.readouterr().out
     with look() as store:
         kept = store.run("orchard", "PH-01")
         assert (kept.value.survey.run.walk[0].leg, kept.revision) == ("56", 2)
@@ -105,7 +105,7 @@ def test_a_new_survey_makes_the_plan_void_and_a_stale_one_is_refused(
     assert type_in("undo", "PH-01", "--to", "1") == 0
     capsys.readouterr()
     type_in("log", "PH-01")
-    assert "survey.run.walk[0].leg: '56 1/4', was '56'" in capsys.readouterr().out
+    assert "leg 1, length: '56 1/4', was '56'" in capsys.readouterr().out
 
 
 def test_what_was_measured_is_kept_in_mm_and_radians(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -43,7 +43,7 @@ def spots(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
         holds=cast("type[Value]", Spot),
         member="spots",
         most=2,
-        called=lambda spot: f"spot {spot.name}",
+        called="spot {name}",
         check=lambda spot, _: _checked(spot),
         told=False,
     )
@@ -74,7 +74,9 @@ def test_a_row_is_all_that_a_shop_file_needs_to_keep_another_kind(tmp_path: Path
         answers = offer(store, job, [spot("packing shed"), spot("workshop")], by="phone")
         assert [one.outcome for one in answers] == ["saved", "refused"]
         assert answers[1].message == "the job holds 2 records of kind 'spot' already."
-        assert {change.what for change in store.changes("orchard")} >= {"brought in: the head, spot pump house"}
+        assert {change.what for change in store.changes("orchard")} >= {
+            "brought in: the head of Orchard, spot pump house"
+        }
         store.check()
 
 
@@ -95,7 +97,7 @@ def test_every_kind_has_words_of_its_own() -> None:
         Person(id=one, name="Sam"),
         PriceList.holding(NO_PRICES, one),
     ]
-    assert [called(value) for value in values] == ["the head", "tool blue half", "person Sam", "the prices"]
+    assert [called(value) for value in values] == ["the head of Orchard", "tool blue half", "person Sam", "the prices"]
 
 
 def test_a_full_shop_is_not_told_to_begin_another_job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

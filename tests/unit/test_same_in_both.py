@@ -11,6 +11,7 @@ import pytest
 
 from racewright.fit.measured import BendAngle
 from racewright.records.bends_left import bends_left
+from racewright.records.differ import differences
 from racewright.records.entry import (
     Anew,
     BendMade,
@@ -27,6 +28,7 @@ from racewright.records.entry import (
     status_words,
 )
 from racewright.records.ids import digest
+from racewright.records.kinds import KINDS
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.records.superseded import pieces_begun
@@ -126,3 +128,11 @@ def test_tools_of_one_name_are_told_apart() -> None:
     profile = BenderRecord(raceway="EMT", size="1/2")
     tools = [Tool(id=begins.ljust(32, "0"), name=name, profile=profile) for name, begins, _ in CASES["tools"]]
     assert list(tools_called(tools)) == [called for *_, called in CASES["tools"]]
+
+
+@named("differences")
+def test_where_two_versions_differ_in_words(case: dict[str, Any]) -> None:
+    holds = KINDS[case["kind"]].holds
+    mine, theirs = (msgspec.convert(case[one], holds) for one in ("mine", "theirs"))
+    assert [list(one) for one in differences(mine, theirs)] == case["told"]
+    assert differences(mine, mine) == ()

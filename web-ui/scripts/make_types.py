@@ -23,6 +23,7 @@ from racewright.codebook.edition import FROM_MEMORY
 from racewright.operations.common import MOST_OWN_RUNS, MOST_RUNS, Refused
 from racewright.operations.jobs import STATUS_BEFORE
 from racewright.operations.operations import OPERATIONS, Operation
+from racewright.records.differ import LIST_WORDS, UNSAID, field_words, usual_values
 from racewright.records.entry import NOT_BENT, STATUSES
 from racewright.records.fields import MOST_COPIES
 from racewright.records.kinds import KINDS
@@ -117,25 +118,6 @@ def by_units(info: Any, path: str = "") -> dict[str, str]:
     return found
 
 
-def usual(info: Any, path: str = "") -> dict[str, str]:
-    """What the fields below say where nothing is written, by path without places in lists: what is no empty text."""
-    found: dict[str, str] = {}
-    if isinstance(info, msgspec.inspect.StructType):
-        for field in info.fields:
-            here = f"{path}.{field.encode_name}".lstrip(".")
-            if isinstance(field.default, str | int | float) and field.default != "":
-                found[here] = json.dumps(field.default).strip('"')
-            found |= usual(field.type, here)
-    elif isinstance(info, msgspec.inspect.VarTupleType):
-        found = usual(info.item_type, path)
-    elif isinstance(info, msgspec.inspect.UnionType):
-        for part in info.types:
-            found |= usual(part, path)
-    elif isinstance(info, msgspec.inspect.Metadata):
-        found = usual(info.type, path)
-    return found
-
-
 def figures(schema: dict[str, Any]) -> list[dict[str, str]]:
     """The fields of a struct that have a title: name, whether text or number, title and description."""
     return [
@@ -189,13 +171,19 @@ def ts_file() -> str:
     out.append("/** The engine that this page goes with, and the formats of records and job files that both know. */")
     out[-1] += f"\nexport const ENGINE = {json.dumps(__version__)};\nexport const RECORDS_FORMAT = {RECORDS_FORMAT};\n"
     out[-1] += f"export const JOB_FORMAT = {JOB_FORMAT};\n"
-    kinds = {k.name: {"member": k.member, "ofShop": k.of_shop, "pinned": k.pinned} for k in KINDS.values()}
+    kinds = {
+        k.name: {"member": k.member, "called": k.called, "ofShop": k.of_shop, "pinned": k.pinned}
+        for k in KINDS.values()
+    }
     out.append(
         "/** The kinds of record, in the order in which those of one change go in. `member`: where they stand in a"
     )
-    out[-1] += "\n *  job file; `ofShop`: of the whole shop, and of no job; `pinned`: runs stay on it as it was at a"
-    out[-1] += "\n *  revision. */"
-    out[-1] += "\nexport interface Kind {\n  member: keyof Job;\n  ofShop: boolean;\n  pinned: boolean;\n}\n"
+    out[-1] += (
+        "\n *  job file; `called`: one in words, with the field that tells it apart; `ofShop`: of the whole shop, and"
+    )
+    out[-1] += "\n *  of no job; `pinned`: runs stay on it as it was at a revision. */"
+    out[-1] += "\nexport interface Kind {\n  member: keyof Job;\n  called: string;\n  ofShop: boolean;\n"
+    out[-1] += "  pinned: boolean;\n}\n"
     out[-1] += f"export const KINDS: Readonly<Record<string, Kind | undefined>> = {json.dumps(kinds, indent=2)};\n"
     united = "".join(
         f"  {json.dumps(path)}: {json.dumps(kind)},\n"
@@ -203,9 +191,19 @@ def ts_file() -> str:
     )
     out.append("/** Where a survey's plain numbers are in its units, by path without places in lists. */")
     out[-1] += f"\nexport const BY_UNITS: Readonly<Record<string, 'length' | 'temperature'>> = {{\n{united}}};\n"
-    said = usual(msgspec.inspect.type_info(WrittenSurvey))
-    out.append("/** What a field of a survey says where nothing is written, by path without places in lists. */")
-    out[-1] += f"\nexport const USUAL: Readonly<Record<string, string>> = {json.dumps(said, indent=2)};\n"
+    out.append(
+        "/** What a field of a record says where nothing is written, by kind and path without places in lists. */"
+    )
+    out[-1] += f"\nexport const USUAL: Readonly<Record<string, string>> = {json.dumps(usual_values(), indent=2)};\n"
+    out.append(
+        "/** What every field of a record is called ('': it goes without saying), and the places of lists, in turn; and"
+    )
+    out[-1] += "\n *  the fields that name a record, and say nothing of what it is. */"
+    out[-1] += (
+        f"\nexport const FIELD_WORDS: Readonly<Record<string, string>> = {json.dumps(field_words(), indent=2)};\n"
+    )
+    out[-1] += f"export const LIST_WORDS: Readonly<Record<string, readonly string[]>> = {json.dumps(LIST_WORDS)};\n"
+    out[-1] += f"export const UNSAID: readonly string[] = {json.dumps(UNSAID)};\n"
     out.append("/** The figures of a bending tool in the order in which they are written down, with what each is. */")
     out[-1] += f"\nexport const BENDER_FIGURES = {json.dumps(figures(parts['BenderRecord']), indent=2)} as const;\n"
     for name, schema in sorted(parts.items()):

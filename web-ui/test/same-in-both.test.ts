@@ -9,7 +9,8 @@ import { statusWords } from "../src/app/job/status-words";
 import { setTimes } from "../src/app/kept/act";
 import { ofCopy, pieceName } from "../src/app/kept/copies";
 import { getRec } from "../src/app/kept/kept";
-import type { Rec } from "../src/app/kept/record";
+import { differences, saidOf } from "../src/app/kept/differ";
+import type { Data, Rec } from "../src/app/kept/record";
 import { newerOf } from "../src/app/kept/shoe";
 import { noteUnfinished } from "../src/app/kept/state";
 import { shopTools } from "../src/app/kept/tools";
@@ -30,6 +31,7 @@ interface Cases {
   newer_tool: { on: number | null; now: number; newer: number | null }[];
   pieces: [string, number, number, number | null, string][];
   tools: [string, string, string][];
+  differences: { name: string; kind: string; mine: Data; theirs: Data; told: [string, string, string][] }[];
 }
 const CASES = JSON.parse(readFileSync("../tests/unit/same_in_both.json", "utf8")) as Cases;
 const RUN = "b".repeat(32);
@@ -102,3 +104,10 @@ test("tools of one name are told apart", () => {
   keeping(...CASES.tools.map(([name, begins]) => inShop("tool", { id: begins.padEnd(32, "0"), name, profile })));
   assert.deepEqual(shopTools().map(({ called }) => called), CASES.tools.map(([, , called]) => called));
 });
+
+for (const { name, kind, mine, theirs, told } of CASES.differences) {
+  test(`differ: ${name}`, () => {
+    assert.deepEqual(differences(kind, mine, theirs).map(({ field, here, there }) => [field, here, there]), told);
+    assert.equal(saidOf(kind, mine) === saidOf(kind, theirs), told.every(([field]) => field === "label"));
+  });
+}

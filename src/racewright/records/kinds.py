@@ -19,14 +19,14 @@ Value = JobHead | JobRun | Entry | Tool | Person | PriceList
 
 class Kind(msgspec.Struct, frozen=True, kw_only=True):
     """What is to be known of a kind of record. `holds`: what one of it says; `member`: under what name such stand in a
-    job file. `most`: so many there may be of a job, or of the shop. `called`: one in words, for messages and logs.
-    `check`: what it must be beside its own form, with what gives the head of its job; raises InputError."""
+    job file. `most`: so many there may be of a job, or of the shop. `called`: one in words, with the field that tells
+    it apart. `check`: what it must be beside its own form, with what gives the head of its job; raises InputError."""
 
     name: str
     holds: type[Value]
     member: str
     most: int
-    called: Callable[[Any], str]
+    called: str
     check: Callable[[Any, Callable[[], JobHead]], object] = lambda value, head: None
     #: Of the whole shop, and of no job.
     of_shop: bool = False
@@ -49,7 +49,7 @@ _ALL = (
         holds=JobHead,
         member="head",
         most=1,
-        called=lambda _: "the head",
+        called="the head of {name}",
         check=lambda head, _: check_head(head),
     ),
     Kind(
@@ -57,16 +57,16 @@ _ALL = (
         holds=JobRun,
         member="runs",
         most=20_000,
-        called=lambda run: f"run {run.key}",
+        called="run {key}",
         check=lambda run, head: check_run(run, head(), f"run {run.key}"),
     ),
-    Kind(name="entry", holds=Entry, member="entries", most=400_000, called=lambda _: "the entry"),
+    Kind(name="entry", holds=Entry, member="entries", most=400_000, called="the entry"),
     Kind(
         name="tool",
         holds=Tool,
         member="tools",
         most=2_000,
-        called=lambda tool: f"tool {tool.name}",
+        called="tool {name}",
         check=lambda tool, _: check_tool(tool),
         of_shop=True,
         most_revisions=1_000,
@@ -76,7 +76,7 @@ _ALL = (
         holds=Person,
         member="people",
         most=1_000,
-        called=lambda person: f"person {person.name}",
+        called="person {name}",
         check=lambda person, _: accuracy_of(person),
         of_shop=True,
         told=False,
@@ -86,7 +86,7 @@ _ALL = (
         holds=PriceList,
         member="prices",
         most=2_000,
-        called=lambda _: "the prices",
+        called="the prices",
         check=lambda prices, _: check_list(prices),
         of_shop=True,
         told=False,
@@ -102,4 +102,4 @@ def kind_of(value: Value) -> Kind:
 
 def called(value: Value) -> str:
     """A value in words, for messages."""
-    return kind_of(value).called(value)
+    return kind_of(value).called.format_map(msgspec.structs.asdict(value))

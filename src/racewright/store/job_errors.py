@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import Any
-
-import msgspec
 
 from racewright.errors import InputError
-from racewright.records.tool import ToolAt, ToolPin
+from racewright.records.differ import differences, quoted
+from racewright.records.kinds import Value
 
 #: So many differences are written out in a refusal; the rest are counted.
 MOST_SHOWN = 8
@@ -53,15 +50,15 @@ class StaleSave(InputError):
         self,
         what: str,
         *,
-        mine: msgspec.Struct | None,
-        theirs: msgspec.Struct | None,
+        mine: Value | None,
+        theirs: Value | None,
         based_on: int,
         found: int,
         by: str,
     ) -> None:
         self.what, self.mine, self.theirs = what, mine, theirs
         self.based_on, self.found = based_on, found
-        lines = differences(mine, theirs)
+        lines = _differences(mine, theirs)
         shown = "".join(f"\n  {line}" for line in lines[:MOST_SHOWN])
         more = f"\n  and {len(lines) - MOST_SHOWN} more" if len(lines) > MOST_SHOWN else ""
         super().__init__(
@@ -70,20 +67,6 @@ class StaleSave(InputError):
             hint="look at both, make your change to the one that stands, and save again; yours is kept as refused",
             field="revision",
         )
-
-
-def differences(mine: msgspec.Struct | None, theirs: msgspec.Struct | None, tools: Iterable[ToolAt] = ()) -> list[str]:
-    """Field by field, where the two differ: \"survey.run.walk[0].leg: yours '54', theirs '55'\". `tools` that are named
-    in them are called by their names."""
-    if mine is None or theirs is None:
-        return [f"yours: {'removed' if mine is None else 'there'}; theirs: {'removed' if theirs is None else 'there'}"]
-    names = {(tool.id, tool.revision): tool.name for tool in tools}
-    a, b = _flat(mine, names), _flat(theirs, names)
-    return [
-        f"{field}: yours {_shown(a.get(field))}, theirs {_shown(b.get(field))}"
-        for field in sorted(a.keys() | b.keys())
-        if a.get(field) != b.get(field)
-    ]
 
 
 def explained(err: sqlite3.Error, path: Path) -> StoreTrouble:
@@ -137,19 +120,8 @@ def damaged(path: Path, why: str) -> DamagedFile:
     )
 
 
-def _flat(data: Any, names: Mapping[tuple[str, int], str], path: str = "") -> dict[str, Any]:
-    if isinstance(data, ToolPin):
-        return {path: f"{names.get((data.id, data.revision), data.id[:6])}, revision {data.revision}"}
-    if isinstance(data, msgspec.Struct):
-        data = {field.encode_name: getattr(data, field.name) for field in msgspec.structs.fields(data)}
-    if isinstance(data, dict) and data:
-        parts = {f"{path}.{key}".lstrip("."): value for key, value in data.items()}
-    elif isinstance(data, list | tuple) and data:
-        parts = {f"{path}[{i}]": value for i, value in enumerate(data)}
-    else:
-        return {path: data}
-    return {k: v for at, value in parts.items() for k, v in _flat(value, names, at).items()}
-
-
-def _shown(value: Any) -> str:
-    return "nothing" if value in (None, (), "") else f"'{value}'"
+def _differences(mine: Value | None, theirs: Value | None) -> list[str]:
+    """Field by field, where the two differ: \"leg 1, length: yours '54', theirs '55'\"."""
+    if mine is None or theirs is None:
+        return [f"yours: {'removed' if mine is None else 'there'}; theirs: {'removed' if theirs is None else 'there'}"]
+    return [f"{one.field}: yours {quoted(one.mine)}, theirs {quoted(one.theirs)}" for one in differences(mine, theirs)]

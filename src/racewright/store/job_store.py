@@ -19,7 +19,7 @@ from racewright.field_words import KEY_WORDS
 from racewright.records.entry import Entry, Status, statuses_by
 from racewright.records.fields import Key
 from racewright.records.ids import Id
-from racewright.records.kinds import Value, kind_of
+from racewright.records.kinds import Value, called, kind_of
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.parse import check_head, check_job, check_run
 from racewright.store import job_backup
@@ -327,9 +327,9 @@ class JobStore(JobReader):
     def _refuse(self, write: Write, standing: Row | None) -> None:
         mine = value_of(write.kind, write.body, self.path)
         theirs = value_of(standing.kind, standing.body, self.path) if standing else None
-        run = next((value for value in (mine, theirs) if isinstance(value, JobRun)), None)
+        known = next((value for value in (mine, theirs) if value is not None), None)
         raise StaleSave(
-            f"run {run.key}" if run else "the run" if write.kind == "run" else "the job's head",
+            called(known) if known else f"the {write.kind}",
             mine=mine,
             theirs=theirs,
             based_on=write.base,

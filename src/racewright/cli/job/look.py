@@ -11,12 +11,11 @@ from racewright.cards.entry_words import pins_line, said_line, said_together, wh
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop
 from racewright.cli.options import given
+from racewright.records.differ import differences, quoted
 from racewright.records.entry import Entry, status_words
+from racewright.records.kinds import Value, called
 from racewright.records.model import Job, JobRun
-from racewright.records.person import Person
-from racewright.records.tool import Tool
 from racewright.store.current_job import current_job
-from racewright.store.job_errors import differences
 from racewright.store.job_store import JobStore
 from racewright.store.plan_cache import PlanCache
 
@@ -28,6 +27,7 @@ if TYPE_CHECKING:
     from racewright.operations.common import Answer
     from racewright.operations.kits import JobKitsAnswer
     from racewright.operations.materials import JobBillAnswer, JobCutAnswer
+    from racewright.records.tool import ToolAt
 
 
 def load_job(args: argparse.Namespace) -> Job:
@@ -181,7 +181,7 @@ def _print_run(store: JobStore, job: str, run: JobRun, pieces: int) -> None:
     for new, old in zip(revisions, [*revisions[1:], None], strict=True):
         told = [f"revision {new.number}  {new.at}  {new.by}  {new.what}"]
         if old is not None and new.value is not None and old.value is not None:
-            told += _indented(differences(new.value, old.value, tools), ": ", ", was ")
+            told += _differ(new.value, old.value, tools, "was")
         lines.append((new.change, 0, "\n".join(told)))
     seen = [(kept, "") for kept in store.entries(job)]
     seen += [(kept, f"  (taken back by {by or 'somebody'}, {at})") for kept, by, at in store.entries_taken_back(job)]
@@ -207,9 +207,8 @@ def _print_refused(store: JobStore, job: str, run: JobRun | None) -> None:
         if run is not None and of != run.id:
             continue
         known = run or runs.get(of)
-        key = value.key if isinstance(value, JobRun) else known.key if known else f"that was taken out ({of[:6]})"
-        named = {"job": "the job's head", "prices": "the prices"}.get(refused.kind, f"run {key}")
-        name = f"{refused.kind} {value.name}" if isinstance(value, Tool | Person) else named
+        of_it = known if value is None or isinstance(value, Entry) else value
+        name = called(of_it) if of_it else f"run that was taken out ({of[:6]})"
         if isinstance(value, Entry):
             says = who_says(value, refused.by)
             print(f"{refused.at}  {says}  {name}: {said_line(known, value) if known else 'an entry'}")
@@ -219,8 +218,18 @@ def _print_refused(store: JobStore, job: str, run: JobRun | None) -> None:
         standing = next(iter(store.history(refused.record)), None)
         theirs = standing.value if standing else None
         tools = store.tools_of([one for one in (value, theirs) if isinstance(one, JobRun)])
-        print("\n".join(_indented(differences(value, theirs, tools), ": refused ", ", stands ")))
+        if value is None or theirs is None:
+            print(f"    refused: {_there(value)}; stands: {_there(theirs)}")
+        else:
+            print("\n".join(_differ(value, theirs, tools, "stands", "refused ")))
 
 
-def _indented(lines: list[str], yours: str, theirs: str) -> list[str]:
-    return [f"    {line.replace(': yours ', yours).replace(', theirs ', theirs)}" for line in lines]
+def _there(value: Value | None) -> str:
+    return "removed" if value is None else "there"
+
+
+def _differ(mine: Value, theirs: Value, tools: Sequence[ToolAt], stands: str, says: str = "") -> list[str]:
+    return [
+        f"    {one.field}: {says}{quoted(one.mine)}, {stands} {quoted(one.theirs)}"
+        for one in differences(mine, theirs, tools)
+    ]

@@ -12,7 +12,7 @@ import { when } from './when';
 function ClashCard({ rec }: { rec: Rec }) {
   const there = rec.there!;
   const [gone, dropped] = [there.data === null, rec.data === null];
-  const rows = gone || dropped ? [] : differences(rec.kind, rec.data, there.data);
+  const rows = rec.data && there.data ? differences(rec.kind, rec.data, there.data) : [];
   const take = (choice: 'theirs' | 'mine' | 'both'): void => {
     settle(rec, choice);
     say(t.share.settled);
@@ -41,8 +41,8 @@ function ClashCard({ rec }: { rec: Rec }) {
             {rows.map((d) => (
               <tr key={d.field}>
                 <th scope="row">{d.field}</th>
-                <td>{d.here}</td>
-                <td>{d.there}</td>
+                <td>{d.here || t.share.nothing}</td>
+                <td>{d.there || t.share.nothing}</td>
               </tr>
             ))}
           </tbody>
