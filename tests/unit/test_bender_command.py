@@ -17,6 +17,7 @@ from racewright.store.shop_tools import read_tools
 from racewright.tools.calibration import TestBend
 
 BEND = "angle=90 stub=12 leg=30 cut=39 3/8 mark=7"
+HALF_BEND = "angle=45 stub=12 1/8 mark=10"
 
 
 @pytest.fixture(autouse=True)
@@ -256,3 +257,42 @@ def test_pointers_are_held_to_each_other_and_to_the_angle(
         assert told in out
         assert "[bender.test_bends;" in out
         assert ("Kept in" in out) == kept
+
+
+def test_pointers_that_have_conduit_do_what_it_does_not_are_told_and_kept(
+    capsys: pytest.CaptureFixture[str], home: Path
+) -> None:
+    """Each within what it can be misread by; together springback would fall with the angle. A caution: what is kept
+    does not."""
+    conduit = ("--raceway", "EMT", "--size", "1/2", "--save")
+    assert (
+        bender("calibrate", "odd", *conduit, "--bend", f"{BEND} pointer=92", "--bend", f"{HALF_BEND} pointer=50") == 0
+    )
+    out = " ".join(capsys.readouterr().out.split())
+    assert (
+        "caution: by the pointers alone conduit would open less the further it is bent (5.0° at 45°, 2.0° at 90°);"
+        " springback is taken as 3.5° at every angle. Read angles and pointers again, or make one more test bend, of"
+        " about 30°" in out
+    )
+    assert "Kept in" in out
+    bender("calibrate", "odd", *conduit, "--bend", f"{BEND} pointer=97", "--bend", f"{HALF_BEND} pointer=46")
+    out = " ".join(capsys.readouterr().out.split())
+    assert (
+        "conduit would close by itself at bends under 37 1/2° (1.0° at 45°, 7.0° at 90°); springback is taken as" in out
+    )
+    # less than what readings are off by is said, and is no finding
+    bender("calibrate", "odd", *conduit, "--bend", f"{BEND} pointer=92", "--bend", f"{HALF_BEND} pointer=48")
+    out = " ".join(capsys.readouterr().out.split())
+    assert "springback is taken as 2.5° at every angle; the readings can be off by that much" in out
+    assert "bender.test_bends" not in out
+
+
+def test_one_90_with_much_springback_is_believed_and_asks_for_a_second_bend(capsys: pytest.CaptureFixture[str]) -> None:
+    """6 degrees of a 90: 2 of a 30, not 6, which no 30 has."""
+    assert (
+        bender("calibrate", "soft", "--raceway", "EMT", "--size", "1/2", "--bend", BEND + " pointer=96", "--save") == 0
+    )
+    out = " ".join(capsys.readouterr().out.split())
+    assert "taken to grow with the angle; one more test bend, of 30°, tells" in out
+    assert "30° bend to 32.0°, 45° bend to 48.0°, 90° bend to 96.0°" in out
+    assert "bender.springback" not in out

@@ -113,7 +113,6 @@ def test_wrong_raceway_and_absurd_numbers() -> None:
         (1.0, 0.2, (30.0, 90.0), "109.0° for a bend of 90°: conduit opens by a few degrees"),
         (4.0, 0.0, (30.0, 45.0, 90.0), ""),
         (4.0, 0.0, (10.0, 90.0), "14.0° for a bend of 10°"),
-        (-1.0, 0.0, (30.0,), ""),
         (-1.1, 0.0, (30.0,), "28.9° for a bend of 30°"),
     ],
 )
@@ -124,6 +123,29 @@ def test_a_pointer_stands_past_the_angle_by_what_conduit_springs_back(
     found = check_profile(profile, HALF, [radians(angle) for angle in bent_deg])
     assert [(f.rule, f.severity) for f in found] == [("bender.springback", "problem")] * bool(told)
     assert all(f"has the pointer at {told}" in f.message for f in found)
+
+
+@pytest.mark.parametrize(
+    ("b0_deg", "b1", "severity", "told"),
+    [
+        (6.0, 0.0, "caution", "28.5° for a bend of 22 1/2°"),  # of a 90 alone, kept before: not known at small angles
+        (0.0, 0.2, "problem", "108.0° for a bend of 90°"),
+        (20.0, 0.0, "problem", "42.5° for a bend of 22 1/2°"),
+        (-1.1, 0.05, "", ""),
+        (-0.9, 0.02, "caution", "22.1° for a bend of 22 1/2°, short of it"),
+        (4.0, -0.02, "caution", "falls by 0.20° for each 10° of angle"),
+        (-3.0, 0.0, "problem", "19.5° for a bend of 22 1/2°"),
+        (0.5, 0.03, "", ""),
+        (4.0, 0.0, "", ""),
+    ],
+)
+def test_springback_of_a_tool_that_is_odd_is_told_and_is_a_problem_only_where_no_bend_is_so(
+    b0_deg: float, b1: float, severity: str, told: str
+) -> None:
+    profile = msgspec.structs.replace(default_bender("EMT", "1/2"), springback_b0_rad=radians(b0_deg), springback_b1=b1)
+    found = check_profile(profile, HALF)
+    assert [(f.rule, f.severity) for f in found] == [("bender.springback", severity)] * bool(told)
+    assert all(told in f.message for f in found)
 
 
 def test_impossible_numbers_are_refused() -> None:

@@ -15,6 +15,7 @@ from racewright.tools.benders import Reference
 from racewright.tools.calibration import (
     ANGLE_SE_RAD,
     LENGTH_SE_MM,
+    MOST_HELD,
     TestBend,
     calibrate,
     fit_springback,
@@ -138,9 +139,62 @@ def test_springback_line_and_single_angle() -> None:
     assert degrees(line.b0_rad) == pytest.approx(1.0, abs=1e-9)
     assert line.b1 == pytest.approx(0.02, abs=1e-12)
     single = fit_springback(bends[2:])
-    assert (single.terms, single.b1) == (1, 0.0)
-    assert degrees(single.b0_rad) == pytest.approx(2.8, abs=1e-9)
+    assert (single.terms, single.b0_rad, single.held) == (1, 0.0, 0.0)
+    assert 90.0 * single.b1 == pytest.approx(2.8, abs=1e-9)
     assert fit_springback([readings(90)]) is None
+
+
+@pytest.mark.parametrize("over_deg", [3.0, 7.0, 12.0, 14.5])
+@pytest.mark.parametrize("angle", [22.5, 30.0, 45.0, 90.0])
+def test_one_bend_alone_is_taken_to_grow_with_the_angle(angle: float, over_deg: float) -> None:
+    """Whatever a 90 may believably spring back by no smaller bend is doubted for it; a 30 that is read at its limit
+    makes no problem of the tool either."""
+    over = over_deg * angle / 90.0
+    profile = profile_from_calibration(
+        "own", HALF, calibrate(HALF, [readings(90), readings(angle, pointer=angle + over)])
+    )
+    assert degrees(profile.pointer_rad(radians(45.0))) == pytest.approx(45.0 + over_deg / 2.0)
+    assert check_profile(profile, HALF) == []
+    assert check_profile(profile, HALF, [radians(one) for one in (10.0, 30.0, 90.0)]) == []
+
+
+@pytest.mark.parametrize(
+    ("pointers", "line", "told"),
+    [
+        ({45: 47, 90: 94}, (0.0, 4.0), False),
+        ({45: 50, 90: 92}, (3.5, 3.5), True),  # falls by 3
+        ({45: 47.5, 90: 92}, (2.25, 2.25), False),  # falls by 1/2: as readings do
+        ({45: 45.5, 90: 96}, (0.0, 5.0), True),  # alone it would close at bends under 41
+        ({30: 29, 45: 44.5, 90: 89}, (0.0, 0.0), True),  # each short by no more than it is misread
+        ({90: 89.5}, (0.0, 0.0), False),
+    ],
+)
+def test_springback_never_falls_with_the_angle_nor_below_nothing(
+    pointers: dict[float, float], line: tuple[float, float], told: bool
+) -> None:
+    """`line`: what it is taken as at 0 and 90 degrees."""
+    back = fit_springback([readings(angle, pointer=pointer) for angle, pointer in pointers.items()])
+    assert (degrees(back.b0_rad), degrees(back.b0_rad) + 90.0 * back.b1) == pytest.approx(line, abs=1e-6)
+    assert (back.held > MOST_HELD) is told
+
+
+def test_pointers_of_what_conduit_does_are_seldom_doubted_and_miss_by_little() -> None:
+    """2,000 tools that open by 0 to 1 degree and 2 to 5 % of the angle, pointer and angle each read to 1/2 degree: one
+    in 40 at most is doubted, and the pointer at 22.5 to 90 is off by less than by the pointers' own line."""
+    rng = Random(11)
+    for angles in ((90.0, 45.0), (90.0, 30.0), (90.0, 45.0, 30.0)):
+        doubted, off, alone_off = 0, 0.0, 0.0
+        for _ in range(2000):
+            b0, b1 = rng.uniform(0.0, 1.0), rng.uniform(0.02, 0.05)
+            read = [rng.gauss(angle, 0.5) for angle in angles]
+            pulled = [rng.gauss(angle * (1.0 + b1) + b0, 0.5) for angle in angles]
+            back = fit_springback([readings(a, pointer=p) for a, p in zip(read, pulled, strict=True)])
+            doubted += back.held > MOST_HELD
+            for angle in (22.5, 45.0, 90.0):
+                off += (degrees(back.b0_rad) - b0 + (back.b1 - b1) * angle) ** 2
+                alone_off += (degrees(back.alone_b0_rad) - b0 + (back.alone_b1 - b1) * angle) ** 2
+        assert doubted <= 50
+        assert off < alone_off
 
 
 def test_readings_without_a_slip_pass_the_limit_once_in_100() -> None:

@@ -166,7 +166,8 @@ def _calibrate(args: argparse.Namespace) -> int:
     assert isinstance(answer, BenderAnswer)
     if not args.save:
         return show(answer, as_text, as_json=args.json)
-    if not args.anyway and any(finding.rule == "bender.test_bends" for finding in answer.findings):
+    wrong = any(f.rule == "bender.test_bends" and f.severity == "problem" for f in answer.findings)
+    if wrong and not args.anyway:
         left = "Not kept, as the test bends disagree: `--anyway` keeps it all the same."
         return show(answer, lambda told: f"{as_text(told)}\n\n{left}", as_json=args.json)
     return show(_kept(args, answer, replace=True), as_text, as_json=args.json)

@@ -27,6 +27,7 @@ from racewright.operations.which_tool import OWN_NAME, finder
 from racewright.sequence.care import bending_care
 from racewright.tools.benders import BenderProfile, Reference, default_benders, default_by_name, raceway_of
 from racewright.tools.calibration import (
+    MOST_HELD,
     Calibration,
     Springback,
     TestBend,
@@ -35,6 +36,7 @@ from racewright.tools.calibration import (
     profile_from_calibration,
 )
 from racewright.tools.profile_checks import (
+    OPENS_SOURCE,
     SPRINGBACK_SOURCE,
     check_profile,
     springback_limits_rad,
@@ -45,6 +47,13 @@ from racewright.units.angle import format_angle, read_degrees
 from racewright.units.length import parse_length
 from racewright.units.said import said_finely, said_in
 from racewright.units.tape import read_tape, style_of
+
+#: What the pointers are held by is said from here on: less is rounding.
+_TOLD_HELD = 0.1
+#: A radius that is known no better (standard error) is told: a single 90 does twice as well.
+_ROUGH_MM = 9.5
+#: Of these one more test bend is asked for.
+_TEST_RAD = tuple(radians(angle) for angle in (30.0, 45.0, 90.0))
 
 
 class BendersRequest(Request, frozen=True, kw_only=True):
@@ -209,15 +218,47 @@ def with_calibration(answer: BenderAnswer, found: Calibration, bends: Sequence[T
         if found.misfit > most_misfit(found.degrees_of_freedom):
             agree = "the lengths disagree: look for a slip in the readings"
         verdicts = [f"error left {found.misfit:.2f} (readings to spare: {found.degrees_of_freedom}): {agree}"]
-    if found.springback is not None and found.springback.terms == 1:
-        verdicts.append("springback from one angle only: taken as the same for every angle")
+    radius_se = found.standard_errors_mm[found.names.index("radius")]
     with said_in(style_of(answer.unit)):
-        told = tuple(_found(found))
-    with said_in(style_of(answer.unit)):
-        doubts = tuple(_doubts(found, bends))
+        told, doubts = tuple(_found(found)), tuple(_doubts(found, bends))
+        if radius_se > _ROUGH_MM:
+            known = said_finely(radius_se)
+            verdicts.append(f"the radius is known to ± {known} only: one more bend, of 90° with all its lengths, tells")
+    if found.springback is not None:
+        verdicts += _springback_verdicts(found.springback, bends)
     return msgspec.structs.replace(
         answer, calibration=found, found=told, verdicts=tuple(verdicts), findings=(*doubts, *answer.findings)
     )
+
+
+def _springback_verdicts(back: Springback, bends: Sequence[TestBend]) -> Iterator[str]:
+    """What of springback the pointers do not tell by themselves, and is taken by what conduit does."""
+    if back.terms == 1:
+        more = format_angle(_one_more(bends))
+        yield f"springback from one angle only: taken to grow with the angle; one more test bend, of {more}, tells"
+    if _TOLD_HELD < back.held <= MOST_HELD:
+        yield f"{_held_words(back, bends)}; the readings can be off by that much"
+
+
+def _held_words(back: Springback, bends: Sequence[TestBend]) -> str:
+    """What the pointers alone would have conduit do that it does not, and what is taken for it."""
+    angles = [bend.angle_rad for bend in bends if bend.pointer_rad is not None]
+    opens = [f"{degrees(back.alone_b0_rad + back.alone_b1 * a):.1f}° at {format_angle(a)}" for a in sorted(set(angles))]
+    if back.b0_rad == back.b1 == 0.0:
+        alone, taken = "not open when it is let go", "none"
+    elif back.b1 == 0.0:
+        alone, taken = "open less the further it is bent", f"{degrees(back.b0_rad):.1f}° at every angle"
+    else:
+        below = format_angle(radians(round(degrees(-back.alone_b0_rad / back.alone_b1), 1)))
+        alone = f"close by itself at bends under {below}"
+        taken = f"growing with the angle from nothing, to {90.0 * back.b1:.1f}° at 90°"
+    return f"by the pointers alone conduit would {alone} ({', '.join(opens)}); springback is taken as {taken}"
+
+
+def _one_more(bends: Sequence[TestBend]) -> float:
+    """The angle, of those usually tried, that is furthest from what was bent and its pointer read."""
+    angles = [bend.angle_rad for bend in bends if bend.pointer_rad is not None]
+    return max(_TEST_RAD, key=lambda one: even(min(abs(one - angle) for angle in angles)))
 
 
 def _doubts(found: Calibration, bends: Sequence[TestBend]) -> Iterator[Finding]:
@@ -231,6 +272,22 @@ def _doubts(found: Calibration, bends: Sequence[TestBend]) -> Iterator[Finding]:
     if found.springback is not None and not odd:
         what, read = "the pointers of the test bends disagree", sum(bend.pointer_rad is not None for bend in bends)
         yield from _apart(what, found.springback, read, f"bend {found.springback.worst}")
+        yield from _held(found.springback, bends)
+
+
+def _held(back: Springback, bends: Sequence[TestBend]) -> Iterator[Finding]:
+    """That the pointers have conduit do what it does not, by more than readings are off. No problem: what is taken is
+    what conduit does."""
+    if back.held > MOST_HELD:
+        yield Finding(
+            rule="bender.test_bends",
+            severity="caution",
+            message=f"{_held_words(back, bends)}. Read angles and pointers again, or make one more test bend, of about"
+            f" {format_angle(_one_more(bends))}: until then springback is known roughly.",
+            citation=OPENS_SOURCE,
+            measured=back.held,
+            allowed=MOST_HELD,
+        )
 
 
 def _odd_pointers(bends: Sequence[TestBend]) -> Iterator[Finding]:
@@ -277,13 +334,12 @@ def _found(found: Calibration) -> Iterator[FoundFigure]:
     back = found.springback
     if back is None:
         return
-    yield FoundFigure(label="springback", said=f"{degrees(back.b0_rad):.1f}°", error=f"{degrees(back.b0_se_rad):.1f}°")
     if back.terms > 1:
-        yield FoundFigure(
-            label="springback for each 10° of angle",
-            said=f"{10.0 * back.b1:.2f}°",
-            error=f"{10.0 * back.b1_se:.2f}°",
-        )
+        give_or_take = f"{degrees(back.b0_se_rad):.1f}°"
+        yield FoundFigure(label="springback", said=f"{degrees(back.b0_rad):.1f}°", error=give_or_take)
+    yield FoundFigure(
+        label="springback for each 10° of angle", said=f"{10.0 * back.b1:.2f}°", error=f"{10.0 * back.b1_se:.2f}°"
+    )
 
 
 class TestBendReadings(Request, frozen=True, kw_only=True):

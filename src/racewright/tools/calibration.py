@@ -47,6 +47,8 @@ MOST_CONDITION = 50.0  # a single 45 passes (37), a single 30 (85) does not: its
 LEAST_ANGLE_RAD = radians(5.0)
 MOST_ANGLE_RAD = radians(135.0)
 SAME_ANGLE_RAD = radians(10.0)  # angles closer than this tell no slope of springback
+#: Pointers of conduit that opens as conduit does pass this `held` once in 40 times at most.
+MOST_HELD = 1.96
 
 
 class TestBend(msgspec.Struct, frozen=True, kw_only=True):
@@ -74,11 +76,17 @@ class Residual(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Springback(msgspec.Struct, frozen=True, kw_only=True):
-    """Pointer = A + b0 + b1 A. `terms` 1: b1 was not fitted and is 0. Standard errors; covariance of (b0, b1). `misfit`
-    as of a calibration; `worst`: the bend, from 1, whose pointer is the furthest off the line."""
+    """Pointer = A + b0 + b1 A, where neither b0 nor b1 is below 0: conduit opens, and the more the further it is bent.
+    `alone_b0_rad`, `alone_b1`: the line by the pointers alone, whatever it is; its standard errors and covariance, its
+    `misfit` as of a calibration, and `worst`: the bend, from 1, whose pointer is the furthest off it. `held`: by how
+    many times what readings can be off the line that is taken is further from the pointers than that one. `terms` 1:
+    one angle tells no b0, and it is taken as 0 (the errors and covariance are then of b1)."""
 
     b0_rad: float
     b1: float
+    alone_b0_rad: float
+    alone_b1: float
+    held: float
     terms: int
     b0_se_rad: float
     b1_se: float
@@ -169,32 +177,52 @@ def calibrate(
 def fit_springback(bends: Sequence[TestBend], *, angle_se_rad: float = ANGLE_SE_RAD) -> Springback | None:
     """Overbend by regression of (pointer - A) on A, over the bends whose pointer was read; None if there are none.
 
-    Two terms where two angles 10 degrees apart were bent, else one (b0 alone, b1 = 0): how springback grows with the
-    angle cannot be told from bends at one angle.
+    Two terms where two angles 10 degrees apart were bent, else b1 alone: bends at one angle tell how far it springs
+    back, and springing back grows with the angle (every part of an arc opens alike).
     """
     pairs = [(n, bend.angle_rad, bend.pointer_rad) for n, bend in enumerate(bends, 1) if bend.pointer_rad is not None]
     if not pairs:
         return None
     angles = [angle for _, angle, _ in pairs]
-    terms = 2 if max(angles) - min(angles) >= SAME_ANGLE_RAD else 1
-    rows = [[1.0, angle][:terms] for angle in angles]
     over = [pointer - angle for _, angle, pointer in pairs]
+    terms = 2 if max(angles) - min(angles) >= SAME_ANGLE_RAD else 1
+    rows = [[1.0, angle][-terms:] for angle in angles]
     parts = svd(rows)
-    solution = parts.solution(over)
+    *_, b0, b1 = (0.0, *parts.solution(over))
+    alone = (b0, b1)
+    taken = _opening(angles, over, alone)
     variance = 2.0 * angle_se_rad**2  # the pointer and the angle are both read
-    off = [abs(value - _dot(row, solution)) for row, value in zip(rows, over, strict=True)]
+    off = [abs(value - alone[0] - alone[1] * angle) for value, angle in zip(over, angles, strict=True)]
+    apart = sum((alone[0] - taken[0] + (alone[1] - taken[1]) * angle) ** 2 for angle in angles)
     freedom = len(rows) - terms
     covariance = tuple(tuple(value * variance for value in row) for row in parts.covariance())
     return Springback(
-        b0_rad=solution[0],
-        b1=solution[1] if terms == 2 else 0.0,
+        b0_rad=taken[0],
+        b1=taken[1],
+        alone_b0_rad=alone[0],
+        alone_b1=alone[1],
+        held=sqrt(apart / variance),
         terms=terms,
-        b0_se_rad=sqrt(covariance[0][0]),
-        b1_se=sqrt(covariance[1][1]) if terms == 2 else 0.0,
+        b0_se_rad=sqrt(covariance[0][0]) if terms == 2 else 0.0,
+        b1_se=sqrt(covariance[-1][-1]),
         covariance=covariance,
         degrees_of_freedom=freedom,
         misfit=sqrt(sum(value**2 for value in off) / variance / freedom) if freedom else None,
         worst=max(zip(off, pairs, strict=True), key=lambda one: even(one[0]))[1][0],
+    )
+
+
+def _opening(angles: Sequence[float], over: Sequence[float], alone: tuple[float, float]) -> tuple[float, float]:
+    """The nearest (b0, b1) of which neither is below 0: `alone`, or one of the two alone, or none."""
+    if min(alone) >= 0.0:
+        return alone
+    same = max(0.0, sum(over) / len(over))
+    grows = max(0.0, _dot(angles, over) / _dot(angles, angles))
+    return min(
+        ((0.0, grows), (same, 0.0)),
+        key=lambda one: even(
+            sum((value - one[0] - one[1] * angle) ** 2 for value, angle in zip(over, angles, strict=True))
+        ),
     )
 
 
@@ -226,7 +254,7 @@ def profile_from_calibration(name: str, raceway: Raceway, calibration: Calibrati
     )
 
 
-def _dot(row: list[float], solution: list[float]) -> float:
+def _dot(row: Sequence[float], solution: Sequence[float]) -> float:
     return sum(a * b for a, b in zip(row, solution, strict=True))
 
 

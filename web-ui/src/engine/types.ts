@@ -2920,11 +2920,17 @@ export interface Spacing {
   least_mm: number;
 }
 
-/** Pointer = A + b0 + b1 A. `terms` 1: b1 was not fitted and is 0. Standard errors; covariance of (b0, b1). `misfit`
- *  as of a calibration; `worst`: the bend, from 1, whose pointer is the furthest off the line. */
+/** Pointer = A + b0 + b1 A, where neither b0 nor b1 is below 0: conduit opens, and the more the further it is bent.
+ *  `alone_b0_rad`, `alone_b1`: the line by the pointers alone, whatever it is; its standard errors and covariance, its
+ *  `misfit` as of a calibration, and `worst`: the bend, from 1, whose pointer is the furthest off it. `held`: by how
+ *  many times what readings can be off the line that is taken is further from the pointers than that one. `terms` 1:
+ *  one angle tells no b0, and it is taken as 0 (the errors and covariance are then of b1). */
 export interface Springback {
   b0_rad: number;
   b1: number;
+  alone_b0_rad: number;
+  alone_b1: number;
+  held: number;
   terms: number;
   b0_se_rad: number;
   b1_se: number;
