@@ -3,7 +3,8 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { KINDS, type Job } from "../src/engine/types";
 import { inShop, JOB, keeping, runData, TOOL } from "./kept-here";
-import { jobFile } from "../src/app/kept/job-file";
+import { bringOthers, jobFile } from "../src/app/kept/job-file";
+import type { Rec } from "../src/app/kept/record";
 import { idOf } from "../src/app/kept/sha256";
 
 const RUN = "b".repeat(32);
@@ -26,3 +27,21 @@ test("a file holds every kind of record that there is, each under its own name",
   }
   assert.deepEqual([file.id, file.prices, file.tools], [JOB, { labour_rate: "48" }, [{ id: TOOL, revision: 1, name: "blue half", profile }]]);
 });
+
+for (const ofShop of [true, false]) {
+  test(`a kind more is a row: ${ofShop ? "of the shop" : "of a job"} it goes out in a file, and comes in where it is not known`, () => {
+    const rows = KINDS as Record<string, (typeof KINDS)[string]>;
+    rows["spot"] = { member: "spots" as keyof Job, called: "spot {name}", ofShop, pinned: false };
+    try {
+      const [spot, other] = ["2", "3"].map((digit) => ({ id: digit.repeat(32), name: `corner ${digit}` }));
+      keeping(inShop("spot", spot!), inShop("spot", { ...other! }, { job: ofShop ? "" : "9".repeat(32) }));
+      const file = JSON.parse(jobFile(JOB)) as Job & { spots: unknown[] };
+      assert.deepEqual(file.spots, ofShop ? [spot, other] : [spot]);
+      const changes = new Map<string, Rec | null>();
+      bringOthers(changes, { ...file, spots: [spot, { id: "4".repeat(32), name: "corner 4" }] } as Job, JOB);
+      assert.deepEqual([...changes.values()].map((rec) => [rec?.kind, rec?.job, rec?.data]), [["spot", ofShop ? "" : JOB, { id: "4".repeat(32), name: "corner 4" }]]);
+    } finally {
+      delete rows["spot"];
+    }
+  });
+}

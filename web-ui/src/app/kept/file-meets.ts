@@ -57,7 +57,7 @@ type Changes = Map<string, Rec | null>;
 export function meet(
   job: Job,
   asOwn: () => number,
-  bringLists: (changes: Changes, job: Job, of: string) => void,
+  bringOthers: (changes: Changes, job: Job, of: string) => void,
   bringTools: (changes: Changes, job: Job) => (pin: ToolPin) => ToolPin,
 ): Meeting | null {
   const of = jobHere(job);
@@ -101,7 +101,7 @@ export function meet(
       changes.set(id, fresh('entry', id, getRec(entry.run)?.job ?? of, { ...entry, id, pins: { ...entry.pins, run: 0 } }, nextMade()));
     }
     if (other && !head.clash) changes.set(of, rivalFrom(head, headData, t.meets.theFile));
-    bringLists(changes, job, of);
+    bringOthers(changes, job, of);
     noteFiled(of, [...changes.values()].filter((rec) => !rec?.clash));
     void put(changes);
     chooseJob(of);

@@ -1,6 +1,6 @@
 /** A job as one file: given out as `racewright job import` takes it (docs/job.md). What comes in is read and checked by the
  * engine before it is taken; files that the page gave out before, and a survey alone, are read as well. */
-import type { Job, JobRun, PageRun, Person, ToolAt, ToolPin, Trouble } from '../../engine/types';
+import type { Job, JobRun, PageRun, ToolAt, ToolPin, Trouble } from '../../engine/types';
 import { JOB_FORMAT, KINDS, MOST_RUNS } from '../../engine/types';
 import { t } from '../../text/words';
 import { addRun } from './act';
@@ -32,6 +32,12 @@ export function jobData(id: string, runs: readonly Rec[], entries: readonly Rec[
   });
   return { racewright_job: JOB_FORMAT, id, head: headOf(getRec(id)!), runs: told, entries: entries.map(entryIn), ...(tools.size ? { tools: [...tools.values()] } : {}) };
 }
+
+/** The kinds that stand in a job file as they are kept, by their row alone; these others each have a way of their own. */
+const OWN_WAY = ['job', 'run', 'entry', 'tool', 'prices'];
+const plainKinds = () => Object.entries(KINDS).flatMap(([kind, row]) => (row && !OWN_WAY.includes(kind) ? [{ kind, ...row }] : []));
+const plainOf = (job: string, kind: string): Rec[] => [...allRecs()].filter((rec) => rec.kind === kind && rec.data && (ofShop(rec) || rec.job === job));
+const inFile = (job: Job, member: keyof Job): readonly Data[] => (job[member] ?? []) as unknown as readonly Data[];
 
 /** What is on this device alone, as the shop neither tells it such records nor takes them from it. */
 export const ownLists = (): Rec[] => [...allRecs()].filter((rec) => rec.open && rec.data && staysHere(rec, keeper.place()));
@@ -67,9 +73,9 @@ export const sameBasis = (a: readonly unknown[], b: readonly unknown[]): boolean
 
 export function jobFile(id: string): string {
   const runs = runsOf(id);
-  const people = [...allRecs()].filter((rec) => rec.kind === 'person' && rec.data).map((rec) => rec.data as unknown as Person);
+  const plain = plainKinds().map(({ kind, member }) => [member, plainOf(id, kind).map(({ data }) => data)] as const);
   noteFiled(id, [getRec(id)!, ...runs, ...entriesOf(runs)]);
-  return JSON.stringify({ ...withPrices(jobData(id, runs, entriesOf(runs))), ...(people.length ? { people } : {}) }, null, 1);
+  return JSON.stringify({ ...withPrices(jobData(id, runs, entriesOf(runs))), ...Object.fromEntries(plain.filter(([, all]) => all.length)) }, null, 1);
 }
 
 /** Take a file in. Gives how many runs came of it, or in words why it cannot be taken, or where its job is here what is to be
@@ -114,7 +120,7 @@ async function takeJob(file: Record<string, unknown>): Promise<number | string |
   const given = [first.id, ...runs.map((run) => run.id), ...entries.map((entry) => entry.id)];
   const known = given.some((id) => id && getRec(id)) || new Set(given).size < given.length;
   const asOwn = (): number => putJob(job, known ? () => freshId() : (id) => id || freshId());
-  return meet(job, asOwn, bringLists, bringTools) ?? asOwn();
+  return meet(job, asOwn, bringOthers, bringTools) ?? asOwn();
 }
 
 function putJob(job: Job, called: (id: string | undefined) => string): number {
@@ -122,7 +128,7 @@ function putJob(job: Job, called: (id: string | undefined) => string): number {
   const changes = new Map<string, Rec | null>();
   const add = (kind: string, one: string, of: string, data: Data): void => void changes.set(one, fresh(kind, one, of, data, nextMade()));
   add('job', id, id, job.head as unknown as Data);
-  bringLists(changes, job, id);
+  bringOthers(changes, job, id);
   const tool = bringTools(changes, job);
   const ids = new Map<string | undefined, string>();
   for (const run of job.runs ?? []) {
@@ -140,14 +146,20 @@ function putJob(job: Job, called: (id: string | undefined) => string): number {
   return ids.size;
 }
 
-/** The file's prices become the job's own, where it has none here; people whom this device does not know come in, by their names. */
-function bringLists(changes: Map<string, Rec | null>, job: Job, of: string): void {
+/** The file's prices become the job's own, where it has none here; of the other kinds comes in what this device does not know:
+ * what is of the shop by its name. */
+export function bringOthers(changes: Map<string, Rec | null>, job: Job, of: string): void {
   const id = listOf(of);
   if (job.prices && Object.keys(job.prices).length && !getRec(id)) changes.set(id, fresh('prices', id, '', { ...job.prices, id, of }, nextMade()));
-  const names = new Set([...allRecs()].filter((rec) => rec.kind === 'person').map((rec) => textIn(rec.data, 'name').toLowerCase()));
-  for (const person of job.people ?? []) {
-    const own = person.id && !getRec(person.id) ? person.id : freshId();
-    if (!names.has(person.name.toLowerCase())) changes.set(own, fresh('person', own, '', { ...person, id: own }, nextMade()));
+  for (const { kind, member, ofShop: shops } of plainKinds()) {
+    const here = plainOf(of, kind);
+    const names = new Set(here.map((rec) => textIn(rec.data, 'name').toLowerCase()));
+    for (const one of inFile(job, member)) {
+      if (shops ? names.has(textIn(one, 'name').toLowerCase()) : here.some((rec) => rec.id === textIn(one, 'id'))) continue;
+      const given = textIn(one, 'id');
+      const own = given && !getRec(given) ? given : freshId();
+      changes.set(own, fresh(kind, own, shops ? '' : of, { ...one, id: own }, nextMade()));
+    }
   }
 }
 
@@ -166,7 +178,7 @@ function bringTools(changes: Map<string, Rec | null>, job: Job): (pin: ToolPin) 
   };
 }
 
-/** The file in parts, each a job by itself: some of its runs, with their entries. */
+/** The file in parts, each a job by itself: some of its runs, with their entries; the first has the rest. */
 function* partsOf(file: Record<string, unknown>): Generator<Record<string, unknown>> {
   const runs = (Array.isArray(file['runs']) ? file['runs'] : []) as { id?: string }[];
   const entries = (Array.isArray(file['entries']) ? file['entries'] : []) as { run?: string }[];
@@ -177,19 +189,21 @@ function* partsOf(file: Record<string, unknown>): Generator<Record<string, unkno
   const byRun = new Map<string | undefined, unknown[]>(runs.map((run) => [run.id, []]));
   for (const entry of entries) byRun.get(entry.run)?.push(entry);
   const own = (some: readonly { id?: string }[]): unknown[] => some.flatMap((run) => (run.id === undefined ? [] : byRun.get(run.id)!));
+  const rest = { ...file };
   let part: { id?: string }[] = [];
   let size = 0;
   for (const run of runs) {
     const weighs = JSON.stringify(run).length + JSON.stringify(own([run])).length;
     if (part.length && (part.length >= MOST_RUNS || size + weighs > MOST_PART)) {
-      yield { ...file, runs: part, entries: own(part) };
+      yield { ...rest, runs: part, entries: own(part) };
+      for (const { member } of plainKinds()) delete rest[member];
       [part, size] = [[], 0];
     }
     part.push(run);
     size += weighs;
   }
   const strays = entries.filter((entry) => entry.run === undefined || !byRun.has(entry.run)); // refused by the engine, in words
-  yield { ...file, runs: part, entries: [...own(part), ...strays] };
+  yield { ...rest, runs: part, entries: [...own(part), ...strays] };
 }
 
 /** The engine has made every reading text. */
