@@ -232,15 +232,13 @@ WIRES = [
     _wires('wires size --raceway RMC "6 x 6 RHH" --nipple "18 in"', raceway="RMC", wires=["6 x 6 RHH"], nipple="18 in"),
     _wires('wires size --raceway EMT "3 x 13 THHN"', raceway="EMT", wires=["3 x 13 THHN"]),
     _wires(
-        'wires fit --raceway EMT --trade-size 3/4 "3 x 12 THHN" --more "12 THHN"',
+        'wires fit --raceway EMT --size 3/4 "3 x 12 THHN" --more "12 THHN"',
         raceway="EMT",
-        trade_size="3/4",
+        size="3/4",
         wires=["3 x 12 THHN"],
         more="12 THHN",
     ),
-    _wires(
-        'wires fit --raceway EMT --trade-size 1/2 "9 x 8 THHN"', raceway="EMT", trade_size="1/2", wires=["9 x 8 THHN"]
-    ),
+    _wires('wires fit --raceway EMT --size 1/2 "9 x 8 THHN"', raceway="EMT", size="1/2", wires=["9 x 8 THHN"]),
     _wires('wires ampacity "10 XHHW-2" --carrying 25 --device 20', wire="10 XHHW-2", carrying=25, device_a=20),
     _wires(
         'wires ampacity "4 THWN-2" --wet --ambient-f 104 --circuit "2 x 2-wire" --circuit "3 phases" --load 60',

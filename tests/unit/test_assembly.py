@@ -271,6 +271,8 @@ def test_a_coupling_toward_another_run_gives_way_as_one_between_pieces_does(
     plan = planned("    - leg: 70\n", raceway, f"{{name: yard run, fitting: {kind}}}", f"{{fitting: {kind}}}")
     assert [j.kind for j in plan.joints] == [kind, becomes]
     assert plan.pieces[0].end_b.fitting == f"{becomes} fitting"
+    told = " ".join(f.message for f in plan.findings)
+    assert f"{becomes} in place of the {kind}" in told
     stays = f"{{fitting: {kind}, fixed: true}}"
     stuck = planned("    - leg: 70\n", raceway, stays, stays)
     assert [j.kind for j in stuck.joints] == [kind, kind]

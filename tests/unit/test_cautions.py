@@ -44,7 +44,7 @@ WORK = {
     f"diagnose {EXAMPLES}/finished/orchard-three-pieces.yaml": (BEND,),
     f"check {SADDLE}": (),
     f"export {SADDLE} --gltf run.glb": (),
-    "wires fit 3_x_12_THHN --raceway EMT --trade-size 1/2": ("dead circuits",),
+    "wires fit 3_x_12_THHN --raceway EMT --size 1/2": ("dead circuits",),
     "pull --raceway EMT --size 1 --wires 3_x_4_THHN --path straight_40": ("dead circuits", "clear of the line"),
     "job plan": ("before you cut",),
     "job status": ("before you cut",),

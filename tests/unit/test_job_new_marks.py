@@ -80,6 +80,8 @@ def test_show_says_that_the_card_does_not_hold_for_the_rest(here: Path, capsys: 
     out = " ".join(capsys.readouterr().out.split())
     assert 'PH-01 made: mark 1 bent to 25°; new marks for the rest: mark 2 26 13/16" to 44°' in out
     assert 'PH-01: the rest is bent by new marks, not by those of its card: mark 2 26 13/16" to 44°, mark 3' in out
+    type_in("status")  # without a plan that is kept
+    assert "PH-01: the rest is bent by new marks" in " ".join(capsys.readouterr().out.split())
     type_in("undo")
     capsys.readouterr()
     type_in("show", "PH-01")

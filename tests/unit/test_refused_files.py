@@ -23,7 +23,7 @@ REFUSED = {
     "fitting": (EMT + "  start: {name: panel, fitting: glue}\n" + WALK, 6, "run.start.fitting", "set-screw"),
     "fitting at the far end": (EMT + WALK + "  end:\n    fitting: glue\n", 11, "run.end.fitting", "set-screw"),
     "bender": (EMT + "  bender: lost-shoe\n" + WALK, 6, "run.bender", "benders known here"),
-    "no shoe for plastic": (EMT.replace("EMT 3/4", "PVC-40 1") + WALK, 5, "run.raceway", "radius"),
+    "no shoe for plastic": (EMT.replace("EMT 3/4", "PVC-40 1") + WALK, 5, "run.raceway", "`bend_radius: 6 in`"),
     "radius": (EMT + "  bend_radius: 1/8\n" + WALK, 6, "run.bend_radius", "radius"),
     "bender of another size": (EMT + "  bender: emt-1\n" + WALK, 6, "run.bender", "for this raceway"),
     "bender and radius": (

@@ -282,6 +282,11 @@ def test_what_contradicts_the_bender_is_refused(capsys: pytest.CaptureFixture[st
     assert "hint: " in told
 
 
+def test_a_field_that_a_hint_writes_is_told_by_its_option(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["shape", "offset", "--rise", "6", "--raceway", "PVC-40", "--size", "1"]) == 3
+    assert "in place of a bender: `--bend-radius '6 in'` or more" in capsys.readouterr().err
+
+
 def test_a_bender_is_taken_with_its_own_size_or_none(capsys: pytest.CaptureFixture[str]) -> None:
     alone = printed(capsys, "offset --rise 6 --at 30 --bender emt-1")
     assert alone == printed(capsys, "offset --rise 6 --at 30 --bender emt-1 --raceway emt --size 1")

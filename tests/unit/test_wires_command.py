@@ -30,14 +30,14 @@ def test_size_answers_first_and_cites(capsys: pytest.CaptureFixture[str]) -> Non
 
 
 def test_a_problem_gives_exit_code_1(capsys: pytest.CaptureFixture[str]) -> None:
-    assert run("fit", "--raceway", "EMT", "--trade-size", "1/2", "9 x 8 THHN") == 1
+    assert run("fit", "--raceway", "EMT", "--size", "1/2", "9 x 8 THHN") == 1
     out = capsys.readouterr().out
     assert "problem: EMT 1/2 is filled" in out
     assert "Not included\n- Heat: more than 3 current-carrying wires" in out
 
 
 def test_more(capsys: pytest.CaptureFixture[str]) -> None:
-    assert run("fit", "--raceway", "EMT", "--trade-size", "3/4", "--more", "12 THHN") == 0
+    assert run("fit", "--raceway", "EMT", "--size", "3/4", "--more", "12 THHN") == 0
     assert capsys.readouterr().out.startswith("EMT 3/4: 16 x 12 THHN go in")
 
 
@@ -64,7 +64,7 @@ def test_answers(words: list[str], answer: str, capsys: pytest.CaptureFixture[st
     "words",
     [
         ["size", "--raceway", "EMT", "3 x 8 THHN"],
-        ["fit", "--raceway", "EMT", "--trade-size", "1", "3 x 8 THHN", "--more", "12 THHN"],
+        ["fit", "--raceway", "EMT", "--size", "1", "3 x 8 THHN", "--more", "12 THHN"],
         ["ampacity", "12 THHN", "--load", "15"],
         ["drop", "--current", "20", "--length", "30 m", "--volts", "230"],
         ["ground", "--device", "40", "--needed-size", "8", "--used-size", "4"],
@@ -93,8 +93,8 @@ def test_problems_of_box_and_pull_box() -> None:
     [
         (["size", "--raceway", "EMT", "0 x 8 THHN"], InputError),
         (["size", "--raceway", "EMT", "3 x 8 THHN", "--nipple", "25 in"], LimitError),
-        (["fit", "--raceway", "EMT", "--trade-size", "1"], InputError),
-        (["fit", "--raceway", "EMT", "--trade-size", "7", "3 x 8 THHN"], InputError),
+        (["fit", "--raceway", "EMT", "--size", "1"], InputError),
+        (["fit", "--raceway", "EMT", "--size", "7", "3 x 8 THHN"], InputError),
         (["ampacity", "12"], InputError),
         (["ampacity", "12 THHN", "--circuit", "two x 2-wire"], InputError),
         (["drop", "--current", "-1", "--length", "100 ft", "--volts", "120"], InputError),
@@ -219,7 +219,7 @@ def test_an_answer_from_memory_says_so_and_names_the_table(capsys: pytest.Captur
 
 
 def test_rounding_up_at_the_edge_is_from_memory(capsys: pytest.CaptureFixture[str]) -> None:
-    assert run("fit", "--raceway", "EMT", "--trade-size", "1", "8 x 8 THW") == 0
+    assert run("fit", "--raceway", "EMT", "--size", "1", "8 x 8 THW") == 0
     assert "from memory, not read in print: NFPA 70-2023 Chapter 9 Note 7." in capsys.readouterr().out
 
 
@@ -274,7 +274,7 @@ def test_a_size_thinner_than_the_terminals_columns_is_told_that_the_marking_deci
         (["box", "--wire", "4 x 12", "--volume", "0"], "--volume"),
         (["pullbox", "--pull", "straight left 2 -> top 2"], "--pull"),
         (["pullbox", "--pull", "u top 2 -> top 2", "--conductor", "13"], "--conductor"),
-        (["fit", "--raceway", "EMT", "--trade-size", "7", "3 x 8 THHN"], "--trade-size"),
+        (["fit", "--raceway", "EMT", "--size", "7", "3 x 8 THHN"], "--size"),
         (["size", "--raceway", "EMT", "3 x 13 THHN"], "WIRES"),
         (["size", "--raceway", "EMT", "cable 0.0001 in"], "WIRES"),
         (["ground", "--device", "40", "--needed-size", "8", "--used-size", "7"], "--used-size"),

@@ -94,8 +94,8 @@ def test_a_finding_from_memory_is_named_by_its_standing_and_not_again_beside_its
     "words",
     [
         ["size", "--raceway", "EMT", "3 x 6 RHH"],
-        ["fit", "--raceway", "EMT", "--trade-size", "1/2", "9 x 6 RHH"],
-        ["fit", "--raceway", "EMT", "--trade-size", "1/2", "--nipple", "20 in", "5 x 12 THHN", "1 x 12 bare"],
+        ["fit", "--raceway", "EMT", "--size", "1/2", "9 x 6 RHH"],
+        ["fit", "--raceway", "EMT", "--size", "1/2", "--nipple", "20 in", "5 x 12 THHN", "1 x 12 bare"],
         ["ground", "--device", "20"],
         ["ampacity", "12 THHN"],
     ],

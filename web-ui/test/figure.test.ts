@@ -14,12 +14,12 @@ const facts = factsOf(survey, plan);
 
 test("what the run says is asked where nobody wrote otherwise; what is written wins, emptied too", () => {
   assert.deepEqual(requestOf(form("wires_fit"), {}, facts, "in", {}), {
-    request: { raceway: "EMT", trade_size: "1-1/4", wires: ["3 x 8 THHN"] },
+    request: { raceway: "EMT", size: "1-1/4", wires: ["3 x 8 THHN"] },
   });
   assert.deepEqual(requestOf(form("pull"), { size: "2", wires: ["3 x 4/0 XHHW, 1 x 4 THHN", ""] }, facts, "in", {}), {
     request: { raceway: "EMT", size: "2", wires: ["3 x 4/0 XHHW", "1 x 4 THHN"], path: "straight 2, bend of 90 r 4, straight 3" },
   });
-  assert.deepEqual(requestOf(form("wires_fit"), { wires: [""], more: "12 THHN" }, facts, "in", {}), { request: { raceway: "EMT", trade_size: "1-1/4", more: "12 THHN" } });
+  assert.deepEqual(requestOf(form("wires_fit"), { wires: [""], more: "12 THHN" }, facts, "in", {}), { request: { raceway: "EMT", size: "1-1/4", more: "12 THHN" } });
 });
 
 test("what only bears the name of something of the run is not filled from it", () => {
@@ -62,7 +62,7 @@ test("a shape has its readings below, its bender beside; a bender brings raceway
 
 test("what must be said and lists stand in the open, and what is filled in", () => {
   const names = (key: string, written = {}, known: Facts = {}) => openFields(form(key), written, known).open.map((field) => field.name);
-  assert.deepEqual(names("wires_fit"), ["raceway", "trade_size", "wires", "more"]);
+  assert.deepEqual(names("wires_fit"), ["raceway", "size", "wires", "more"]);
   assert.deepEqual(names("wires_drop"), ["current_a", "length", "volts", "wire_size"]);
   assert.deepEqual(names("wires_drop", { sets: "2" }), ["current_a", "length", "volts", "wire_size", "sets"]);
   assert.deepEqual(names("wires_box").slice(-1), ["terminal_blocks"]);

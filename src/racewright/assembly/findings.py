@@ -41,6 +41,7 @@ def assembly_findings(
     yield from _trapped(survey, pieces, joints, moved)
     yield from _stopped(survey, pieces, joints, moved)
     yield from _beside(pieces, moved)
+    yield from _other_coupling(survey, joints)
 
 
 def with_ways_out(
@@ -206,6 +207,23 @@ def _beside(pieces: Sequence[GoingUp], moved: Moved) -> Iterator[Finding]:
                 allowed=need,
                 unit="mm",
             )
+
+
+def _other_coupling(survey: Survey, joints: Sequence[Joint]) -> Iterator[Finding]:
+    """An end of the run that the survey joins by one coupling and the plan by another, which gives way."""
+    for joint in joints:
+        end = end_of(survey, joint)
+        if end is None or joint.kind not in ("union", "slip coupling") or end.kind.strip().lower() == joint.kind:
+            continue
+        cannot = "closes between ends that do not turn" if joint.how == "union" else "has no stop, so it slides back"
+        yield Finding(
+            rule="assembly.other_coupling",
+            severity="info",
+            message=f"end {joint.run_end} is joined by a {joint.kind} in place of the {end.kind} that the survey names:"
+            f" it {cannot}, and one joint has to give way. The bill has the {joint.kind}.",
+            citation=_PRACTICE,
+            where=f"end {joint.run_end}",
+        )
 
 
 def sideways_findings(held: Iterable[Sideways]) -> Iterator[Finding]:

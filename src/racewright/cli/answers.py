@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
@@ -25,7 +26,8 @@ def asked(
     runs were planned before. Raises RacewrightError.
 
     `options`: the request's fields by the option that gave them ('measured[0].off' -> '--end-up'): what is refused is
-    told by the option that a person typed. `examples`: what to type, by the option: put behind a hint that names none.
+    told by the option that a person typed, and so is a field that a hint writes (`bend_radius: 6 in`). `examples`: what
+    to type, by the option: put behind a hint that names none.
     """
     from racewright.errors import RacewrightError
     from racewright.operations.answer import ask
@@ -37,6 +39,8 @@ def asked(
     try:
         return ask(operation, request, Known(benders=known, plans=plans or {}, workers=workers))
     except RacewrightError as err:
+        for field, option in (options or {}).items():
+            err.hint = re.sub(rf"`{re.escape(field)}: ([^`]*)`", rf"`{option} '\1'`", err.hint)
         for field, option in (options or {}).items():
             if err.field == field or err.field.startswith((f"{field}.", f"{field}[")):
                 if err.message.startswith(err.field):

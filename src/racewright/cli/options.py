@@ -115,7 +115,7 @@ def _add(
 
 
 def _metavar(option: str, field: str) -> str:
-    """'--sidewall-limit' of `sidewall_limit_lb_per_ft` -> 'LB/FT'; '--trade-size' -> 'SIZE'."""
+    """'--sidewall-limit' of `sidewall_limit_lb_per_ft` -> 'LB/FT'; '--size' -> 'SIZE'."""
     last = option.rpartition("-")[2]
     unit = next((words for end, words in _UNITS.items() if field.endswith(end)), "")
     return unit or _METAVARS.get(last, last.upper())

@@ -13,6 +13,7 @@ from racewright.errors import Finding
 from racewright.job.plan_job import RunSummary, chunks_of, not_finished, plan_chunk, run_digest
 from racewright.operations.common import Answer, Known, Part
 from racewright.operations.jobs import JobRequest, JobsRequest, about_records, areas_unlisted
+from racewright.records.anew import marked_anew
 from racewright.records.entry import NOT_BENT, Readings, Status, counted
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobRun
@@ -79,8 +80,8 @@ class JobsAnswer(Answer, frozen=True, kw_only=True):
 
 
 def job_status(request: JobStatusRequest, known: Known) -> JobStatusAnswer:
-    """Every run with its status and what is known of its plan; nothing is planned for it. What is still to be measured
-    is known without a plan."""
+    """Every run with its status and what is known of its plan; nothing is planned for it but a run of which new marks
+    are to be told. What is still to be measured is known without a plan."""
     job = request.job
     known_here = ((run.id, known.plans.get(run_digest(run, job)) or not_finished(run, job)) for run in job.runs)
     return status_of(request.job, {run_id: found for run_id, found in known_here if found}, request.revisions)
@@ -143,6 +144,9 @@ def _row(job: Job, run: JobRun, plan: RunSummary | None, revision: int) -> RunRo
 
 
 def _against_card(job: Job, run: JobRun, plan: RunSummary | None) -> tuple[Finding, ...]:
+    if plan is None and marked_anew(run, job.entries_of(run), None):
+        # how its pieces are called, and whether the new marks are of its card, the plan alone says
+        plan = plan_chunk(chunks_of(job, [run])[0])[0]
     now = plan.marks if plan and plan.outcome != "fault" else None
     return against_card(run, job.entries_of(run), now, len(plan.pieces) if plan else 0)
 

@@ -67,10 +67,10 @@ class WiresSizeAnswer(CodeAnswer, frozen=True, kw_only=True):
 
 
 class WiresFitRequest(CodeRequest, frozen=True, kw_only=True):
-    """Do `wires` go into `raceway` of `trade_size`, and how many of the wire `more` ('12 THHN') beside them."""
+    """Do `wires` go into `raceway` of trade size `size`, and how many of the wire `more` ('12 THHN') beside them."""
 
     raceway: RacewayType
-    trade_size: TradeSize
+    size: TradeSize
     wires: Wires = ()
     more: Annotated[
         Name,
@@ -106,8 +106,8 @@ def fit(request: WiresFitRequest, _known: Known) -> WiresFitAnswer:
     book = load_edition(request.edition)
     if not request.wires and not request.more:
         raise InputError("No wires were named.", hint="name wires, or a wire to count: '12 THHN'", field="wires")
-    with told_of({"size": "trade_size", "type": "raceway"}):
-        raceway = find_raceway(request.raceway, request.trade_size)
+    with told_of({"type": "raceway"}):
+        raceway = find_raceway(request.raceway, request.size)
     fill = more = None
     with told_of(_FIELDS):
         nipple = is_nipple(request.nipple, book)

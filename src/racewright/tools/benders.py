@@ -225,11 +225,11 @@ def default_bender(raceway_type: str, trade_size: str) -> BenderProfile:
     if found is not None:
         return found
     if raceway.family == "PVC":
-        least = raceway.least_radius_other_mm
+        least = said_finely(raceway.least_radius_other_mm or 0.0)
         raise LimitError(
             f"{raceway.name} is not bent in a hand shoe: PVC is bent with heat, with equipment identified for it.",
-            hint="give the bend's centerline radius instead"
-            + (f", {said_finely(least)} or more (NFPA 70-2023 352.24(A), Chapter 9 Table 2)" if least else ""),
+            hint=f"write the bend's centerline radius in place of a bender: `bend_radius: {least}` or more"
+            " (NFPA 70-2023 352.24(A), Chapter 9 Table 2)",
             quantity="hand shoe",
         )
     sizes = ", ".join(size for kind, size in _default_index() if kind == raceway.type)

@@ -263,7 +263,7 @@ export const FORMS: readonly Form[] = [
     about: "do wires fit a raceway, and how many more",
     fields: [
       {"name": "raceway", "kind": "choice", "label": "Raceway", "help": "EMT, IMC, RMC, PVC-40 or PVC-80", "required": true, "of": "raceway types", "choices": [["EMT", "EMT"], ["IMC", "IMC"], ["RMC", "RMC"], ["PVC-40", "PVC-40"], ["PVC-80", "PVC-80"]]},
-      {"name": "trade_size", "kind": "choice", "label": "Trade size", "help": "trade size: 1/2, 3/4, 1, 1-1/4 ...", "required": true, "of": "trade sizes", "choices": [["1/2", "1/2"], ["3/4", "3/4"], ["1", "1"], ["1-1/4", "1-1/4"], ["1-1/2", "1-1/2"], ["2", "2"], ["2-1/2", "2-1/2"], ["3", "3"], ["3-1/2", "3-1/2"], ["4", "4"], ["5", "5"], ["6", "6"]]},
+      {"name": "size", "kind": "choice", "label": "Trade size", "help": "trade size: 1/2, 3/4, 1, 1-1/4 ...", "required": true, "of": "trade sizes", "choices": [["1/2", "1/2"], ["3/4", "3/4"], ["1", "1"], ["1-1/4", "1-1/4"], ["1-1/2", "1-1/2"], ["2", "2"], ["2-1/2", "2-1/2"], ["3", "3"], ["3-1/2", "3-1/2"], ["4", "4"], ["5", "5"], ["6", "6"]]},
       {"name": "wires", "kind": "list", "label": "Wires", "help": "'3 x 8 THHN', '1 x 10 bare', 'cable 0.46 in'", "of": "wires"},
       {"name": "more", "kind": "text", "label": "How many more of", "help": "also say how many further wires of this kind go in: '12 THHN'"},
       {"name": "nipple", "kind": "length", "label": "Nipple between boxes", "help": "a nipple between boxes of this length, at most 24 in"},

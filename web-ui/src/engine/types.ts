@@ -3393,11 +3393,11 @@ export interface WiresFitAnswer {
   more: MoreFit | null;
 }
 
-/** Do `wires` go into `raceway` of `trade_size`, and how many of the wire `more` ('12 THHN') beside them. */
+/** Do `wires` go into `raceway` of trade size `size`, and how many of the wire `more` ('12 THHN') beside them. */
 export interface WiresFitRequest {
   edition?: string;
   raceway: string;
-  trade_size: string;
+  size: string;
   wires?: string[];
   more?: string;
   nipple?: string;
