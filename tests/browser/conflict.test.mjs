@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { createHash } from "node:crypto";
-import { enterSaddle, keyIn, newPage, nextStep, nothingForAxe, openPlace, PHONE, ROOT, serve, serverAndBrowser, until } from "./support.mjs";
+import { enterSaddle, fiveInSight, keyIn, newPage, nextStep, nothingForAxe, openPlace, PHONE, ROOT, serve, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 const NAME = "Pump house, disconnect to pump 2 starter";
@@ -104,8 +104,7 @@ test("at another run's bend the card stands below the step, and a bar leads to i
   while (!(await all.one.locator(".bend-step").count())) await nextStep(all.one);
   const top = (part) => part.evaluate((node) => node.getBoundingClientRect().top + scrollY);
   assert.ok((await top(clash)) > (await top(all.one.locator(".shoe-stage"))));
-  const needed = await all.one.locator(".in-sight").boundingBox();
-  assert.ok(needed.y + needed.height < (await all.one.locator(".step-bar").boundingBox()).y, JSON.stringify(needed));
+  await fiveInSight(all.one);
   await all.one.getByRole("banner").getByRole("button", { name: "Changed here and there: choose" }).tap();
   await all.one.waitForFunction(() => document.activeElement?.matches(".clash h2"));
   await all.close();
@@ -146,6 +145,7 @@ test("what the shop cannot read is told on whatever screen is open, until it is 
   await told.waitFor();
   await one.getByRole("button", { name: "The shop does not take something: see why" }).tap();
   await one.waitForFunction(() => document.activeElement?.matches(".refused"));
+  await nothingForAxe(one);
   await openPlace(one, "Measure");
   await called(one).fill("west wall");
   await until(async () => (await runsIn(server))[0].survey.run.start.name === "west wall", "what is mended is in the shop");

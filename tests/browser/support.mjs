@@ -257,6 +257,40 @@ export async function settled(page) {
   });
 }
 
+/** What `look` sees in each of these windows, [width, height, size of the text in percent], one after the other. */
+export async function inEach(page, windows, look) {
+  const out = [];
+  for (const [width, height, percent] of windows) {
+    await page.setViewportSize({ width, height });
+    await page.evaluate((size) => document.documentElement.style.setProperty("font-size", size, "important"), percent === 100 ? "" : `${0.17 * percent}px`);
+    await settled(page);
+    out.push([`${width} x ${height}, text at ${percent} %`, await look(page), width, height, percent]);
+  }
+  return out;
+}
+
+const HAND_HELD = [[360, 740], [740, 360], [390, 844], [844, 390]].flatMap((window) => [[...window, 100], [...window, 200]]);
+
+/** At a bend, in every window that is held in a hand and with large text: what the hands need of it is in sight at once,
+ * whole, with the buttons (or what stands in their place) at hand and over nothing of it. Says the tool. */
+export async function fiveInSight(page) {
+  const { width, height } = page.viewportSize();
+  const look = () =>
+    page.evaluate(() => {
+      window.scrollTo(0, 0);
+      const box = (name) => (({ top, bottom, left, right }) => ({ top, bottom, left, right }))(document.querySelector(name).getBoundingClientRect());
+      const parts = [".step-title", ".big-mark .tape", ".big-angle", ".rotate b", ".facts li:last-child b", ".tool-line"].map(box);
+      return { parts, top: box(".top"), places: box(".places"), bar: box(".step-bar"), buttons: [...document.querySelectorAll(".step-bar button")].map((one) => one.getBoundingClientRect().height), wide: document.documentElement.scrollWidth };
+    });
+  for (const [size, at, w, h] of await inEach(page, [...HAND_HELD, [width, height, 100]], look)) {
+    const said = `${size}: ${JSON.stringify(at)}`;
+    for (const one of at.parts) assert.ok(one.top >= at.top.bottom && one.bottom <= Math.min(at.places.top, at.bar.top) && one.left >= 0 && one.right <= w, said);
+    assert.ok(at.bar.bottom <= h && (at.bar.bottom <= at.places.top + 2 || at.bar.left >= at.places.right), said);
+    assert.ok(at.buttons.length > 0 && at.buttons.every((high) => high >= 44) && at.wide <= w, said);
+  }
+  return page.locator(".tool-line").innerText();
+}
+
 /** Key a length in with the keypad that is open, by thumb: '26 1/8'. */
 export async function keyIn(page, text) {
   const pad = page.getByRole("dialog", { name: /^Keypad/ });

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { join } from "node:path";
 import { test } from "node:test";
-import { afterAWhile, newPage, nextStep, nothingForAxe, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser, until } from "./support.mjs";
+import { afterAWhile, fiveInSight, newPage, nextStep, nothingForAxe, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 
@@ -42,10 +42,14 @@ test("two phones at one copy are told of it before the next step, and one takes 
   await until(() => /RM#1 made/.test(job("log", "RM")), "the bend of copy 1 is in the shop");
   await lee.context().setOffline(false);
   const [his, hers] = [lee.getByRole("alert"), kim.getByRole("alert")];
-  await his.getByText(/^Two are at copy 1 of 3\. Kim ticked off 1st bend, mark \d before you, /).waitFor();
-  await hers.getByText(/^Two are at copy 1 of 3\. Lee ticked off 1st bend, mark \d after you, /).waitFor();
+  await his.getByText("Two are at copy 1 of 3.").waitFor();
+  await his.getByText(/^Kim ticked off 1st bend, mark \d before you, /).waitFor();
+  await hers.getByText(/^Lee ticked off 1st bend, mark \d after you, /).waitFor();
   assert.equal(await lee.getByRole("button", { name: "Done, next" }).count(), 0, "first it is said which piece is in hand");
   await nothingForAxe(lee);
+  await fiveInSight(lee);
+  await lee.getByRole("button", { name: "Two are at copy 1 of 3: choose" }).tap();
+  await lee.waitForFunction(() => document.activeElement?.matches(".two-benches"));
   await afterAWhile(lee);
   await his.getByRole("button", { name: "Mine is copy 2" }).tap();
   await lee.locator(".step-count", { hasText: "copy 2 of 3" }).waitFor();

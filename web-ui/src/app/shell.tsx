@@ -62,6 +62,7 @@ export function Shell() {
   useEffect(() => {
     document.title = `${t.places[place]} · ${t.name}`;
   }, [place]);
+  const revoked = app.shop === 'revoked' && app.engine.phase !== 'code wanted' && <Revoked />;
   const bending = place === 'bend' && !!run;
   const ofRun = run && place !== 'practice' && !BESIDE.some((p) => p === place) && (
     <>
@@ -84,12 +85,13 @@ export function Shell() {
         <WaitBar bending={bending} />
       </header>
       <main id="main" ref={main} tabIndex={-1}>
-        {app.engine.phase === 'code wanted' ? <PairForm revoked={app.shop === 'revoked'} /> : app.shop === 'revoked' && <Revoked />}
+        {app.engine.phase === 'code wanted' ? <PairForm revoked={app.shop === 'revoked'} /> : !bending && revoked}
         <Clashes bending={bending} />
         {!bending && <Refusals />}
         {!bending && ofRun}
         {!app.loaded ? <p class="quiet pad">{t.loading}</p> : <Boundary key={place === 'job' ? place : `${place} ${run?.id ?? ''}`}><Screen place={place} ofRun={ofRun} /></Boundary>}
         {bending && <Clashes bending below />}
+        {bending && revoked}
         {bending && <Refusals />}
         <Decides />
       </main>
@@ -205,12 +207,14 @@ function LightButton({ light }: { light: State['light'] }) {
 /** It went on without the server that has revoked it. */
 function Revoked() {
   return (
-    <Notice kind="caution" title={t.together.revoked}>
-      <p>{t.together.revokedWords}</p>
-      <button type="button" class="wide-button" onClick={() => engineHandle().wantsCode(true)}>
-        {t.together.pairAgain}
-      </button>
-    </Notice>
+    <div class="revoked" tabIndex={-1}>
+      <Notice kind="caution" title={t.together.revoked}>
+        <p>{t.together.revokedWords}</p>
+        <button type="button" class="wide-button" onClick={() => engineHandle().wantsCode(true)}>
+          {t.together.pairAgain}
+        </button>
+      </Notice>
+    </div>
   );
 }
 

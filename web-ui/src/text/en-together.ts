@@ -22,6 +22,7 @@ export const together = {
   bentOn: (bend: string, by: string, at: string) => `${bend}: ticked off by ${who(by)}, ${at}`,
   onPiece: (copy: number | undefined, times: number) => `Bent already on ${piece(copy, times)}`,
   twoBenches: (copy: number | undefined, times: number) => `Two are at ${piece(copy, times)}`,
+  twoChoose: (copy: number | undefined, times: number) => `Two are at ${piece(copy, times)}: choose`,
   order: { before: 'before you', after: 'after you' },
   tooWords: (bend: string, by: string, at: string, order: string) => `${who(by)} ticked off ${bend} ${[order, at].filter(Boolean).join(', ')}.`,
   onlyOne: 'It is wanted once.',

@@ -114,7 +114,7 @@ export function AnewStep({ first, over, step, anew: { kept, answer, error }, uni
         <small>{t.check.byNew}</small>
       </h2>
       {open && <p class="huge-angle">{t.bend.sentence(open.leaves)}</p>}
-      {step.bend && told}
+      {told}
       {isMade && <p class="look-at">{t.check.isMade}</p>}
       {hold}
       {below}

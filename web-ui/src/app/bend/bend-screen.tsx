@@ -14,7 +14,7 @@ import { NoPlan, usePlan } from '../parts/plan';
 import { beginCopy, goOnWith, takeBack, tick } from '../kept/act';
 import { say, type KeptRun } from '../kept/state';
 import { bentElsewhere, copyAtHand, freeCopy, nextCopy, ofCopy } from '../kept/copies';
-import { waitsForChoice } from '../parts/clash-card';
+import { leadTo, waitsForChoice } from '../parts/clash-card';
 import { Tape } from '../parts/tape';
 import { bendsLeft, firstSteps, inNewOrder, keptAnew, madeFirst, type Kept } from './anew';
 import { AnewStep, isReplaced } from './anew-step';
@@ -26,7 +26,7 @@ import { useAwake } from './wake';
 /** A tap so soon after the last one was not meant for the step that it would hit (ms). */
 const TOO_SOON_MS = 400;
 
-/** `told`: of the run; where the step is a bend it stands below what the hands need. */
+/** `told`: of the run; at a bend it stands below what the hands need. */
 export function BendScreen({ run, told }: { run: KeptRun; told: ComponentChildren }) {
   const { answer, stale } = usePlan();
   if (!answer || stale)
@@ -39,7 +39,7 @@ export function BendScreen({ run, told }: { run: KeptRun; told: ComponentChildre
   return <Bench run={run} answer={answer} told={told} />;
 }
 
-function Bench({ run, answer, told }: { run: KeptRun; answer: PlanAnswer; told: ComponentChildren }) {
+function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer; told: ComponentChildren }) {
   const { plan } = answer;
   const awake = useAwake();
   const of = plan.digest;
@@ -105,6 +105,13 @@ function Bench({ run, answer, told }: { run: KeptRun; answer: PlanAnswer; told: 
   const clash = waitsForChoice(run.id); // its card puts the step out of sight
   const waits = clash || (anew !== null && !anew.answer && (!!first || isReplaced(step)));
   const by = !first && <BentBy one={others.find((one) => isOf(one, step))} />;
+  const atBend = !!first || !!step.bend;
+  const told = (
+    <>
+      {news.length > 0 && <TwoBenches run={run} copy={copy} free={free} others={news} steps={steps} onGoOn={() => goOnWith(run, knew)} />}
+      {ofRun}
+    </>
+  );
   const over = !first && done.steps.length >= steps.length;
   const next = nextCopy(run);
   const isLast = !first && at === steps.length - 1;
@@ -116,7 +123,7 @@ function Bench({ run, answer, told }: { run: KeptRun; answer: PlanAnswer; told: 
   const label = (first ? plan.pieces[first.piece - 1] : step.piece)?.label;
   return (
     <div class="bench">
-      {!step.bend && told}
+      {!atBend && told}
       <ol class="progress" aria-label={progress}>
         {shown.map((one, i) => (
           <li key={i} class={`${one.now ? 'now' : ''} ${one.done ? 'done' : ''} ${one.isBend ? 'is-bend' : ''}`}>
@@ -140,7 +147,7 @@ function Bench({ run, answer, told }: { run: KeptRun; answer: PlanAnswer; told: 
         </div>
       )}
       {anew && (first || isReplaced(step)) ? (
-        <AnewStep first={first} over={firsts.filter((one) => one.done && one.piece === (first?.piece ?? step.at))} step={step} anew={anew} unit={run.survey.units} title={title} bender={plan.bender} tool={answer.tool} by={by} told={told} />
+        <AnewStep first={first} over={firsts.filter((one) => one.done && one.piece === (first?.piece ?? step.at))} step={step} anew={anew} unit={run.survey.units} title={title} bender={plan.bender} tool={answer.tool} by={by} told={atBend && told} />
       ) : step.bend && step.piece ? (
         <BendStep
           piece={step.piece}
@@ -163,21 +170,26 @@ function Bench({ run, answer, told }: { run: KeptRun; answer: PlanAnswer; told: 
       {at === 0 ? <Tail answer={answer} checked /> : !step.bend && <Care list={step.care} />}
       {step.kind === 'lay-out' && <ToolLine words={answer.bender_words} />}
       <p class="quiet awake">{awake ? t.bend.awake : t.bend.asleep}</p>
-      {news.length > 0 ? (
-        <TwoBenches run={run} copy={copy} free={free} others={news} steps={steps} onGoOn={() => goOnWith(run, knew)} />
-      ) : (
-        <div class="step-bar">
-          {clash && <p class="wrong">{t.bend.chooseFirst}</p>}
-          <button type="button" class="step-button" disabled={at === 0} onClick={goBack}>
-            <Icon name="left" />
-            {t.bend.back}
+      <div class="step-bar">
+        {news.length > 0 ? (
+          <button type="button" class="step-button caution" onClick={() => leadTo('.two-benches')}>
+            <Icon name="warn" />
+            {t.together.twoChoose(copy, run.times)}
           </button>
-          <button type="button" class="step-button strong" disabled={waits} onClick={(e) => goOn(e.timeStamp)}>
-            {isLast ? t.bend.finish : t.bend.next}
-            <Icon name={isLast ? 'tick' : 'right'} />
-          </button>
-        </div>
-      )}
+        ) : (
+          <>
+            {clash && <p class="wrong">{t.bend.chooseFirst}</p>}
+            <button type="button" class="step-button" disabled={at === 0} onClick={goBack}>
+              <Icon name="left" />
+              {t.bend.back}
+            </button>
+            <button type="button" class="step-button strong" disabled={waits} onClick={(e) => goOn(e.timeStamp)}>
+              {isLast ? t.bend.finish : t.bend.next}
+              <Icon name={isLast ? 'tick' : 'right'} />
+            </button>
+          </>
+        )}
+      </div>
     </div>
   );
 }

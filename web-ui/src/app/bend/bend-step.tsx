@@ -8,6 +8,7 @@ import type { Unit } from '../../text/lengths';
 import { t } from '../../text/words';
 import { Icon } from '../parts/icons';
 import { Tape } from '../parts/tape';
+import { useInSight } from './use-in-sight';
 
 interface Props {
   piece: PlannedPiece;
@@ -33,9 +34,10 @@ interface Props {
 }
 
 export function BendStep({ piece, bend, words, unit, title, bender, tool, picture, off = false, angleWords = t.bend.bendTo, was, by, told, children }: Props) {
+  const inSight = useInSight();
   return (
     <article class="step bend-step">
-      <div class="in-sight">
+      <div ref={inSight} class="in-sight">
         <div>
           <h2 ref={title} tabIndex={-1} class="step-title">
             {t.bend.sentence(words.name)}

@@ -23,7 +23,7 @@ const nameOf = (one: Elsewhere, steps: readonly BenchStep[]): string => steps.fi
 export const isOf = (one: Elsewhere, step: BenchStep): boolean => step.bend?.number === one.number && step.at === one.piece;
 
 /** At the bend itself: who has bent it, and when. */
-export const BentBy = ({ one }: { one: Elsewhere | undefined }) => (one ? <p class="pad quiet">{t.together.bentBy(one.by, at(one))}</p> : null);
+export const BentBy = ({ one }: { one: Elsewhere | undefined }) => (one ? <p class="pad quiet small">{t.together.bentBy(one.by, at(one))}</p> : null);
 
 /** Before anything of it is begun here. */
 export function BentAlready({ run, copy, free, others, steps }: Props) {
@@ -45,7 +45,8 @@ export function BentAlready({ run, copy, free, others, steps }: Props) {
 /** A tap so soon after the choice came (ms) was meant for what stood there before. */
 const TOO_SOON_MS = 400;
 
-/** In place of the step bar, until the person has said which piece is in hand. */
+/** Where two are at one piece, until the person has said which is in hand: below what the hands need of a bend; the step
+ * bar leads there. */
 export function TwoBenches({ run, copy, free, others, steps, onGoOn }: Props & { onGoOn: () => void }) {
   const last = others[others.length - 1]!;
   const order = last.before === undefined ? '' : t.together.order[last.before ? 'before' : 'after'];
@@ -61,19 +62,20 @@ export function TwoBenches({ run, copy, free, others, steps, onGoOn }: Props & {
     say(t.together.counted(to, run.times));
   };
   return (
-    <div class="step-bar two-benches" role="alert">
-      <p>
-        <b>{t.together.twoBenches(copy, run.times)}.</b> {t.together.tooWords(nameOf(last, steps), last.by, at(last), order)}{' '}
-        {copy ? !free && t.together.noFree : t.together.onlyOne}
-      </p>
-      {copy && free && (
-        <button type="button" class={last.before === false ? 'step-button' : 'step-button strong'} onClick={(e) => meant(e, () => move(copy, free))}>
-          {t.together.mineIs(free)}
+    <div class="two-benches" role="alert" tabIndex={-1}>
+      <Notice kind="caution" title={`${t.together.twoBenches(copy, run.times)}.`}>
+        <p>
+          {t.together.tooWords(nameOf(last, steps), last.by, at(last), order)} {copy ? !free && t.together.noFree : t.together.onlyOne}
+        </p>
+        {copy && free && (
+          <button type="button" class={last.before === false ? 'wide-button' : 'wide-button strong'} onClick={(e) => meant(e, () => move(copy, free))}>
+            {t.together.mineIs(free)}
+          </button>
+        )}
+        <button type="button" class={last.before === false ? 'wide-button strong' : 'wide-button'} onClick={(e) => meant(e, onGoOn)}>
+          {t.together.goOn(copy)}
         </button>
-      )}
-      <button type="button" class={last.before === false ? 'step-button strong' : 'step-button'} onClick={(e) => meant(e, onGoOn)}>
-        {t.together.goOn(copy)}
-      </button>
+      </Notice>
     </div>
   );
 }

@@ -12,6 +12,7 @@ import { when } from './when';
 function ClashCard({ rec }: { rec: Rec }) {
   const there = rec.there!;
   const [gone, dropped] = [there.data === null, rec.data === null];
+  const elsewhere = there.revision ? t.share.inShop : there.by ? t.meets.inFile : t.share.otherTab;
   const rows = rec.data && there.data ? differences(rec.kind, rec.data, there.data) : [];
   const take = (choice: 'theirs' | 'mine' | 'both'): void => {
     settle(rec, choice);
@@ -32,7 +33,7 @@ function ClashCard({ rec }: { rec: Rec }) {
               <th scope="col">{t.share.differs}</th>
               <th scope="col">{t.share.onPhone}</th>
               <th scope="col">
-                {there.revision ? t.share.inShop : there.by ? t.meets.inFile : t.share.otherTab}
+                {elsewhere}
                 {there.revision > 0 && <small>{[there.by, when(there.at)].filter(Boolean).join(', ')}</small>}
               </th>
             </tr>
@@ -41,8 +42,8 @@ function ClashCard({ rec }: { rec: Rec }) {
             {rows.map((d) => (
               <tr key={d.field}>
                 <th scope="row">{d.field}</th>
-                <td>{d.here || t.share.nothing}</td>
-                <td>{d.there || t.share.nothing}</td>
+                <td data-of={t.share.onPhone}>{d.here || t.share.nothing}</td>
+                <td data-of={elsewhere}>{d.there || t.share.nothing}</td>
               </tr>
             ))}
           </tbody>
@@ -69,23 +70,30 @@ const runIdOf = ({ kind, id, data }: Rec): string => (kind === 'run' ? id : text
 /** Whether two versions of this run, or of what was done on it, wait for a choice. */
 export const waitsForChoice = (run: string): boolean => state.clashes.some((rec) => runIdOf(rec) === run);
 
-function to(card: '.clash h2' | '.refused'): void {
+/** Scrolls what waits for the person into sight. */
+export function leadTo(card: '.clash h2' | '.refused' | '.revoked' | '.two-benches'): void {
   const found = document.querySelector<HTMLElement>(card);
   found?.scrollIntoView({ block: 'start' });
   found?.focus({ preventScroll: true });
 }
 
 /** On top of every screen, as long as something waits for a choice: it leads there. `bending`: also to what the shop
- * does not take, which stands below the step then. */
+ * does not take, and to that it has put this device out, which stand below the step then. */
 export function WaitBar({ bending }: { bending: boolean }) {
-  const { clashes, refusals } = useApp();
-  const told = clashes.length ? clashes : bending ? refusals : [];
-  if (!told.length) return null;
+  const { clashes, refusals, shop } = useApp();
+  const waits = [
+    ['.clash h2', t.share.choose, clashes.length],
+    ['.revoked', t.together.revoked, bending && shop === 'revoked' ? 1 : 0],
+    ['.refused', t.share.refusedBar, bending ? refusals.length : 0],
+  ] as const;
+  const first = waits.find(([, , many]) => many > 0);
+  if (!first) return null;
+  const [card, words, many] = first;
   return (
-    <button type="button" class="clash-bar" onClick={() => to(clashes.length ? '.clash h2' : '.refused')}>
+    <button type="button" class="clash-bar" onClick={() => leadTo(card)}>
       <Icon name="warn" />
-      {clashes.length ? t.share.choose : t.share.refusedBar}
-      {told.length > 1 && ` (${told.length})`}
+      {words}
+      {many > 1 && ` (${many})`}
     </button>
   );
 }
