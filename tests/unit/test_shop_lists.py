@@ -39,6 +39,29 @@ def listed(job: Job, capsys: pytest.CaptureFixture[str], key: str) -> Any:
     return json.loads(capsys.readouterr().out)
 
 
+def test_a_price_that_nothing_on_the_bill_is_called_is_told_and_kept(
+    job: Job, capsys: pytest.CaptureFixture[str]
+) -> None:
+    capsys.readouterr()
+    assert job("prices", "EMT 1/2 set screw connector", "--price", "1.10", "--job", "orchard") == 0
+    told = capsys.readouterr()
+    assert "caution: EMT 1/2 set screw connector: nothing in this job's bill is called so" in told.err
+    assert "The nearest: EMT 1/2 set-screw connector" in told.err
+    assert "EMT 1/2 set screw connector" in told.out
+    assert job("prices", "packing tape", "--price", "2", "--job", "orchard") == 0
+    assert "note: packing tape: nothing in this job's bill is called so" in capsys.readouterr().err
+    assert job("prices", "emt 1/2", "--price", "3", "--per", "ft", "--job", "orchard") == 0
+    assert "nothing in this job's bill" not in capsys.readouterr().err, "the name before the last comma counts"
+    # the bill tells of what may be meant for something without a price, and of no other
+    assert job("bill", "--job", "orchard") == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert out.count("job.price_name") == 1
+    assert "EMT 1/2 set screw connector: nothing in this job's bill is called so" in out
+    assert job("prices", "EMT 1/2 set-screw connector", "--price", "1.10", "--job", "orchard") == 0
+    assert job("bill", "--job", "orchard") == 0
+    assert "job.price_name" not in capsys.readouterr().out
+
+
 def test_prices_are_the_shops_until_a_job_has_its_own(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
     assert job("prices", "EMT 1/2, 10 ft", "--price", "7.40", "--currency", "USD", "--rate", "48", "--job", "shed") == 0
     said = capsys.readouterr().out

@@ -23,10 +23,14 @@ from racewright.takeoff.bill_model import JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import Least
 from racewright.takeoff.on_hand import offcuts_twice
 from racewright.takeoff.on_tape import cards_read
+from racewright.takeoff.price_names import prices_of_nothing
 
 
 class JobBillRequest(ListRequest, frozen=True, kw_only=True):
-    """What the job needs, with its own prices and hours."""
+    """What the job needs, with its own prices and hours. `item`: one of its price list, to be told of where nothing of
+    the job is called so; of the others, those that may be meant for what has no price."""
+
+    item: Name = ""
 
 
 class JobBillAnswer(ListAnswer, frozen=True, kw_only=True):
@@ -44,7 +48,12 @@ def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
     answer = JobBillAnswer(
         name=job.head.name,
         bill=bill,
-        findings=(*about_records(request.job), *problems_of(planned), *offcuts_twice(bill.cuts, job_tape(job.head))),
+        findings=(
+            *about_records(request.job),
+            *problems_of(planned),
+            *offcuts_twice(bill.cuts, job_tape(job.head)),
+            *prices_of_nothing((price.item for price in job.prices.items), bill.job, request.item),
+        ),
         not_included=left_out_of_bill(job, planned, bill),
         cautions=cautions_for("order"),
     )

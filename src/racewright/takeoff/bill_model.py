@@ -5,7 +5,7 @@ Prices and labour are the user's own: nothing is built in. Money and hours are e
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
@@ -188,7 +188,7 @@ class PriceBook:
         for entry in entries:
             if not entry.item.strip():
                 raise InputError("a price names no item.", hint="name it as the bill does", field="prices")
-            name = _plain(entry.item)
+            name = plain_name(entry.item)
             if name in self._entries:
                 raise InputError(
                     f"'{entry.item}' has two prices.", hint="keep one of the two", field="prices", expected=entry.item
@@ -197,13 +197,20 @@ class PriceBook:
 
     def find(self, item: str) -> PriceEntry | None:
         """The entry, or None where the user gave none."""
-        name = item
-        while name:
-            entry = self._entries.get(_plain(name))
-            if entry is not None:
-                return entry
-            name = name.rpartition(", ")[0]
-        return None
+        return next((entry for name in names_of(item) if (entry := self._entries.get(name)) is not None), None)
+
+
+def names_of(item: str) -> Iterator[str]:
+    """The names by which an item finds its price, plain: its whole name, then what stands before its last comma."""
+    name = item
+    while name:
+        yield plain_name(name)
+        name = name.rpartition(", ")[0]
+
+
+def plain_name(item: str) -> str:
+    """A name without what does not tell two apart: spaces and letter case."""
+    return " ".join(item.split()).casefold()
 
 
 def units_of_count(entry: PriceEntry, count: int) -> Fraction:
@@ -257,7 +264,3 @@ def share(hundredths: int, weights: Sequence[Fraction]) -> list[int]:
     for i in order[: hundredths - sum(parts)]:
         parts[i] += 1
     return parts
-
-
-def _plain(item: str) -> str:
-    return " ".join(item.split()).casefold()

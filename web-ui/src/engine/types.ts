@@ -1387,11 +1387,13 @@ export interface JobBillAnswer {
   bill: JobBill;
 }
 
-/** What the job needs, with its own prices and hours. */
+/** What the job needs, with its own prices and hours. `item`: one of its price list, to be told of where nothing of
+ *  the job is called so; of the others, those that may be meant for what has no price. */
 export interface JobBillRequest {
   job: Job;
   as_tables?: boolean;
   as_files?: ("csv" | "xlsx")[];
+  item?: string;
 }
 
 /** A cut list for each raceway, to be read on a tape in `units`. `not_included`: a proof that was not had too. */

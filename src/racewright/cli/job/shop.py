@@ -4,14 +4,18 @@ cut from."""
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Sequence
 
 import msgspec
 
 from racewright.cards.text.shop_lists import people_text, prices_changed, prices_text, stock_text
+from racewright.cards.text.tail import finding_line
+from racewright.cli.answers import asked
 from racewright.cli.job.common import job_key, open_shop, who
-from racewright.errors import InputError
-from racewright.records.model import JobHead
+from racewright.errors import InputError, RacewrightError
+from racewright.operations.materials import JobBillRequest
+from racewright.records.model import Job, JobHead
 from racewright.records.prices import Prices
 from racewright.store.job_reader import Revision
 from racewright.store.job_stock import change_stock, with_stock, without_stock
@@ -63,11 +67,25 @@ def prices_job(args: argparse.Namespace) -> int:
             change_prices(store, job, change, own=own, by=who(args))
         told = store.prices(job) if own is not False else store.shop_prices()
         of_shop = told is not None and told.of == store.rows.shop_id()
+        priced_job = store.load(job) if any(figures.values()) else None
     if args.json:
         print(msgspec.json.format(msgspec.json.encode(told.prices if told else Prices()), indent=2).decode())
     else:
         print(prices_text(told.prices if told else None, "the shop" if of_shop else f"job {job}"))
+    if priced_job is not None:
+        _tell_of_name(priced_job, args.item)
     return 0
+
+
+def _tell_of_name(job: Job, item: str) -> None:
+    """Where nothing on the job's bill is called so; the price is kept all the same."""
+    try:
+        bill = asked("job_bill", JobBillRequest(job=job, item=item))
+    except RacewrightError:  # no bill of it can be made: `bill` says why
+        return
+    for finding in bill.findings:
+        if finding.rule == "job.price_name" and finding.where == item:
+            print(finding_line(finding), file=sys.stderr)
 
 
 def stock_job(args: argparse.Namespace) -> int:
