@@ -388,6 +388,19 @@ def test_lengths_of_bends_made_are_in_the_jobs_units_and_held_in_the_plans(here:
     assert entry.what.bends[0].mark_mm == 664.0
 
 
+def test_a_finished_piece_is_recorded_with_its_far_end_or_that_is_told(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Of this piece alone, and with what was recorded of it before."""
+    type_in("add", SADDLE, "--key", "PH-01")
+    told = []
+    for more in (["--angle", "2=45"], ["--rise", "2=3-1/8"], ["--off", "up=0"], ["--angle", "2=45.5"]):
+        capsys.readouterr()
+        assert type_in("record", "PH-01", *more) == 0
+        told.append("the far end was not measured: what is recorded" in " ".join(capsys.readouterr().out.split()))
+    assert told == [True, True, False, False]
+
+
 def test_a_record_names_the_card_that_was_bent_from(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     type_in("add", SADDLE, "--key", "PH-01")
     now = plan_one(kept().runs[0], kept()).digest

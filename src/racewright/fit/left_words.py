@@ -75,7 +75,8 @@ def left_words(plan: BentPiece, measured: Sequence[Measured], left: Left, tape: 
     mended = {move.number for move in left.moves if move.kind == "angle"}
     all_angles = len(off) == len(measured)
     angle = max(left.angle_rad, *(abs(by) for number, by in off.items() if number not in far), 0.0)
-    what = "The far end" if all_angles and far else "All else that you measured" if far else "What you measured"
+    some = "By these angles the far end" if all_angles else "All else that you measured"
+    what = some if far else "What you measured"
     length, turn = _up_to(left.length_mm, float(tape.step_mm)), _up_to(angle, _QUARTER_RAD)
     right = (
         f"{what} is {'then ' if left.moves else ''}right within {format_length(length, tape)} and {format_angle(turn)}."

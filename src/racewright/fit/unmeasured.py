@@ -1,10 +1,10 @@
-"""The far end across the conduit, in a way that was not measured: where it may believably lie once the piece is
-corrected, and what is said where that is out of its fitting, or asks for another correction.
+"""The far end across the conduit, in a way that was not measured, or not measured at all: where it may believably lie
+once the piece is corrected, and what is said where that is out of its fitting, or asks for another correction.
 
 Notation
     v       a way across the conduit at end B: a unit vector square to the last leg
-    e       errors of the hand, each in its own spread: the angle of each bend that was not read, and the plane of each
-            bend against the one that is made first
+    e       errors of the hand, each in its own spread: the angle of each bend (of one that was read, what a level is
+            misread by), and the plane of each bend against the one that is made first
     G, h    what the readings, and end B along v, change by with e (readings in units of their tolerance)
     s       what the readings leave of the spread of end B along v, first order: s^2 = h (I + G^T G)^-1 h^T, which is
             the least of |h - x G|^2 + |x|^2 over x
@@ -21,7 +21,7 @@ from racewright.bends.model import BentPiece
 from racewright.errors import Finding, LimitError
 from racewright.fit.accuracy import OPEN_END, Accuracy, Capture, Tolerance
 from racewright.fit.jacobian import walk
-from racewright.fit.measured import BendAngle, Measured, OffAt, Way, tolerance_of, way_vector
+from racewright.fit.measured import ApexRise, BendAngle, Measured, OffAt, Way, tolerance_of, way_vector
 from racewright.fit.room import NOTHING_AROUND, Surroundings
 from racewright.fit.slopes import shown_slopes
 from racewright.fit.tweak import TweakAnswer, tweak
@@ -58,6 +58,11 @@ class Corrected(NamedTuple):
     around: Surroundings = NOTHING_AROUND
     how: MadeBy = "hand shoe"
 
+    @property
+    def takes_mm(self) -> float:
+        """How far off end B may be sideways."""
+        return (OPEN_END if self.open_end else Capture()).across_mm
+
 
 class Believed(NamedTuple):
     """The far end that way after the correction (mm): how far off it likely is, the spread of that, and how far the
@@ -69,16 +74,45 @@ class Believed(NamedTuple):
     moved_mm: float
 
     @property
+    def off_by_mm(self) -> float:
+        """As far off as it believably is."""
+        return abs(self.off_mm) + self.spread_mm
+
+    @property
     def most_mm(self) -> float:
-        """As far off as it believably is, or as it is moved where it was right."""
-        return max(abs(self.off_mm) + self.spread_mm, abs(self.moved_mm))
+        """The same, or as far as it is moved where it was right."""
+        return max(self.off_by_mm, abs(self.moved_mm))
+
+
+def end_measured(measured: Sequence[Measured]) -> bool:
+    """Whether the far end was measured in any way."""
+    return any(isinstance(item, OffAt) and item.station_mm is None for item in measured)
+
+
+def record_finding(measured: Sequence[Measured], where: str) -> tuple[Finding, ...]:
+    """That what is kept of a finished piece does not say where its far end lies."""
+    if not measured or end_measured(measured):
+        return ()
+    return (
+        Finding(
+            rule="tweak.unmeasured",
+            severity="caution",
+            message="the far end was not measured: what is recorded does not tell that the piece fits. Measure it"
+            " across the conduit too, and record it; 0 where it is right.",
+            citation="geometry",
+            where=where,
+        ),
+    )
+
+
+def _taken_as_right(measured: Sequence[Measured]) -> bool:
+    """A rise alone tells nothing of the far end, which is then taken as right."""
+    return all(isinstance(item, ApexRise) for item in measured)
 
 
 def free_ways(plan: BentPiece, measured: Sequence[Measured]) -> tuple[Way, ...]:
-    """The ways across the conduit in which the far end was not measured, where it was measured in any way at all."""
+    """The ways across the conduit in which the far end was not measured."""
     ways = {item.way for item in measured if isinstance(item, OffAt) and item.station_mm is None}
-    if not ways:
-        return ()
     held = [across for way in _WORDS if way in ways and (across := _across(plan, way)) is not None]
     free: list[Way] = []
     squarest = sorted(_WORDS, key=lambda way: even(abs(dot(walk(plan).end.axis, way_vector(way, plan, Frame())))))
@@ -91,7 +125,7 @@ def free_ways(plan: BentPiece, measured: Sequence[Measured]) -> tuple[Way, ...]:
 
 
 def not_measured_words(plan: BentPiece, measured: Sequence[Measured]) -> str:
-    """'up or down and to the sides'; '' where the far end was measured all across the conduit, or not at all."""
+    """'up or down and to the sides'; '' where the far end was measured all across the conduit."""
     return " and ".join(_WORDS[way] for way in free_ways(plan, measured))
 
 
@@ -119,39 +153,64 @@ def believed(done: Corrected) -> tuple[Believed, ...]:
 def unmeasured_problem(done: Corrected, tape: TapeStyle) -> tuple[Finding, ...]:
     """That the far end may leave its fitting in a way that was not measured, or that other bends, or none, are to be
     corrected where it is right there; what to measure."""
-    ways = believed(done)
-    worst = max(ways, key=lambda one: even(one.most_mm), default=None)
+    partly, takes = end_measured(done.measured), done.takes_mm
+    ways = () if _taken_as_right(done.measured) else believed(done)
+    # with no reading of the end at all the others are what tells that it has to be moved
+    figures = [(one.most_mm if partly else one.off_by_mm, one) for one in ways]
+    most, worst = max(figures, key=lambda one: even(one[0]), default=(0.0, None))
     if worst is None:
         return ()
-    takes = (OPEN_END if done.open_end else Capture()).across_mm
-    if worst.most_mm > takes:
-        said = _WORDS[worst.way]
-        why = _out_words(worst, bool(done.answer.moves), takes, tape, open_end=done.open_end)
+    if most > takes:
+        said = f" {_WORDS[worst.way]}" if partly else ""
+        why = _out_words(worst, done, tape, "there" if partly else _WORDS[worst.way])
     else:
-        said, why = not_measured_words(done.plan, done.measured), _other_words(done, [one.way for one in ways])
+        said = f" {not_measured_words(done.plan, done.measured)}"
+        why = _other_words(done, [one.way for one in ways]) if partly else ""
     if not why:
         return ()
     return (
         Finding(
             rule="tweak.unmeasured",
             severity="problem",
-            message=f"the far end was not measured {said}: {why}. Measure it there before anything is bent again; say 0"
-            " where it is right.",
+            message=f"the far end was not measured{said}: {why}. Measure it{' there' if partly else ''} before anything"
+            " is bent again; say 0 where it is right.",
             citation="geometry",
-            measured=worst.most_mm,
+            measured=most,
             allowed=takes,
             unit="mm",
         ),
     )
 
 
-def _out_words(worst: Believed, moves: bool, takes_mm: float, tape: TapeStyle, *, open_end: bool) -> str:
-    takes = format_length(takes_mm, tape)
-    fitting = f"an end that stays open may be off by {takes}" if open_end else f"its fitting takes {takes}"
-    if abs(worst.moved_mm) > takes_mm:
-        return f"the correction moves it by {format_length(abs(worst.moved_mm), tape)} there, and {fitting}"
-    within = format_length(abs(worst.off_mm) + worst.spread_mm, tape)
-    return f"it may be off by {within} there{' when this is corrected' if moves else ''}, and {fitting}"
+def first_words(done: Corrected, tape: TapeStyle) -> str:
+    """What is to be known before anything else where the far end was not measured at all: as what it is taken, and what
+    that leaves open; '' where it was, or where that is a problem, which stands first."""
+    if end_measured(done.measured) or unmeasured_problem(done, tape):
+        return ""
+    if _taken_as_right(done.measured):
+        return "The far end was not measured: it is taken as right. Measure it before it is relied on."
+    ways = believed(done)
+    worst = max(ways, key=lambda one: even(one.off_by_mm))
+    by = f"{format_length(worst.off_by_mm, tape)} {_WORDS[worst.way]}"
+    may = f"It may be off by {by} all the same, and {_fitting(done, tape)}."
+    moved = max((abs(one.moved_mm) for one in ways), default=0.0)
+    moves = ""
+    if moved > float(tape.step_mm) / 2.0:
+        moves = f" This moves it by {format_length(moved, tape)}: where it is right as it is, bend nothing."
+    return f"The far end was not measured: it is taken to lie as the readings have it.{moves} {may}"
+
+
+def _fitting(done: Corrected, tape: TapeStyle) -> str:
+    takes = format_length(done.takes_mm, tape)
+    return f"an end that stays open may be off by {takes}" if done.open_end else f"its fitting takes {takes}"
+
+
+def _out_words(worst: Believed, done: Corrected, tape: TapeStyle, there: str) -> str:
+    if end_measured(done.measured) and abs(worst.moved_mm) > done.takes_mm:
+        by = format_length(abs(worst.moved_mm), tape)
+        return f"the correction moves it by {by} {there}, and {_fitting(done, tape)}"
+    when = " when this is corrected" if done.answer.moves else ""
+    return f"it may be off by {format_length(worst.off_by_mm, tape)} {there}{when}, and {_fitting(done, tape)}"
 
 
 def _other_words(done: Corrected, ways: Sequence[Way]) -> str:
@@ -182,7 +241,8 @@ def _errors(done: Corrected) -> list[Row]:
     walked = walk(piece)
     numbers = range(1, len(piece.bends) + 1)
     read = {item.number for item in done.measured if isinstance(item, BendAngle)}
-    angles = [Move(n, "angle", 1.0) for n in numbers if n not in read]
+    spread = [min(hand.angle_rad, Tolerance().angle_rad) if n in read else hand.angle_rad for n in numbers]
+    angles = [Move(n, "angle", 1.0) for n in numbers]
     planes = [Move(n, "roll", 1.0) for n in numbers]
     asked = [*_not_angles(done.measured), *(OffAt(way=way, off_mm=0.0) for way in _WORDS)]
     rows = []
@@ -190,7 +250,7 @@ def _errors(done: Corrected) -> list[Row]:
         rolled = [*row[len(angles) :], 0.0]
         # the plane of one bend alone: rolled with all that follows, and what follows rolled back
         alone = [(rolled[n - 1] - rolled[n]) * hand.roll_rad for n in numbers if n != first]
-        rows.append([*(value * hand.angle_rad for value in row[: len(angles)]), *alone])
+        rows.append([*map(mul, row[: len(angles)], spread), *alone])
     return rows
 
 

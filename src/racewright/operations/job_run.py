@@ -16,7 +16,8 @@ from racewright.cards.text.bend_card import text_card
 from racewright.cards.words import tool_words
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError, RacewrightError, UnknownName, below
-from racewright.fit.measured import ApexRise, BendNumber, check_bend
+from racewright.fit.measured import ApexRise, BendNumber, Measured, check_bend
+from racewright.fit.unmeasured import record_finding
 from racewright.job.plan_job import not_finished, plan_one, run_digest, without_plan
 from racewright.operations.bends_recorded import BendDone, as_kept, held_to, new_marks_after
 from racewright.operations.bent import Bent, bent_as_planned, readings
@@ -275,6 +276,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
             *(new.findings if new else ()),
             *_of_another_plan(run, bent_from, now),
             *_made_twice(run, request.made, earlier),
+            *record_finding(_all_measured(job, run, request, bent_from, what) if request.measured else (), run.key),
             *_far_off(run, request, piece),
         ),
     )
@@ -317,6 +319,15 @@ def _of_another_plan(run: JobRun, bent_from: str, now: Plan | None) -> Iterator[
             message=f"recorded {differs}, so nothing of it was held to that",
             where=run.key,
         )
+
+
+def _all_measured(
+    job: Job, run: JobRun, request: JobRecordRequest, marks: str, what: Sequence[What]
+) -> tuple[Measured, ...]:
+    """What is measured on the piece, now and before."""
+    of = dict(by_copy(job.entries_of(run), run.times))[request.copies[0] if request.copies else 1]
+    same = [entry.what for entry in of if entry.pins.marks == marks and (entry.piece or 1) == request.piece]
+    return tuple(item for one in (*same, *what) if isinstance(one, Readings) for item in one.measured)
 
 
 def _made_before(job: Job, run: JobRun, request: JobRecordRequest, marks: str) -> dict[int, list[tuple[Made, Entry]]]:

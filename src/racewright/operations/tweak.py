@@ -12,9 +12,16 @@ from racewright.bends.model import BentPiece
 from racewright.cautions import cautions_for
 from racewright.drawing.project import trace
 from racewright.fit.left_words import Left, left_words, moved_words, readings_finding, unmeasured_finding
-from racewright.fit.measured import ApexRise, BendAngle, Measured
+from racewright.fit.measured import BendAngle, Measured
 from racewright.fit.tweak import tweak as least_correction
-from racewright.fit.unmeasured import Corrected, Hand, not_measured_words, unmeasured_problem
+from racewright.fit.unmeasured import (
+    Corrected,
+    Hand,
+    end_measured,
+    first_words,
+    not_measured_words,
+    unmeasured_problem,
+)
 from racewright.fit.words import Move
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.vector import Vec
@@ -28,7 +35,6 @@ from racewright.tools.benders import made_by
 from racewright.units.said import said_in
 
 NOT_INCLUDED = ("No cause is looked for; several finished pieces may tell one.",)
-_END_NOT_MEASURED = "The far end was not measured: it is taken as right."
 #: What stands with a correction.
 _STRAPS = "Straps are not placed again."
 _LIKELY = "What was measured does not tell how each bend lies: room and hits are those of the likeliest piece."
@@ -61,15 +67,17 @@ class FarEnd(Part, frozen=True, kw_only=True):
 
 
 class TweakAnswer(Answer, frozen=True, kw_only=True):
-    """`run` and `piece` name what is corrected. `moves` in the order in which they are made; none where the piece is
-    within the tolerance as it is. `words` say what the moves do to the far end and what stays off, or that it is left
-    as it is; `left_mm`, `left_deg` what stays off; `planned`, `now` and `corrected` are the axis as planned, as it
-    likely is by what was measured (none: no piece near the plan shows it) and as it will be (room, mm).
-    `room`: what is then left to each obstacle and each surface of the plan, by name; findings: what is hit or passed
-    too close, and what stands against the run as planned."""
+    """`run` and `piece` name what is corrected. `first` is to be known before all else: that the far end was not
+    measured, and what that leaves open ('': it was, or a finding says so). `moves` in the order in which they are made;
+    none where the piece is within the tolerance as it is. `words` say what the moves do to the far end and what stays
+    off, or that it is left as it is; `left_mm`, `left_deg` what stays off; `planned`, `now` and `corrected` are the
+    axis as planned, as it likely is by what was measured (none: no piece near the plan shows it) and as it will be
+    (room, mm). `room`: what is then left to each obstacle and each surface of the plan, by name; findings: what is hit
+    or passed too close, and what stands against the run as planned."""
 
     run: str
     piece: str
+    first: str
     moves: tuple[Correction, ...]
     words: tuple[str, ...]
     left_mm: float
@@ -107,17 +115,19 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
         room = () if checked is None else room_left(asked.plan, checked)
     left_off = Left(answer.left_mm, answer.left_rad, answer.piece, answer.moves)
     right = left_words(asked.arcs, measured, left_off, tape)
+    first = first_words(done, tape)
     more = unmeasured_problem(done, tape) or unmeasured_finding(asked.arcs, measured, left_off, tape)
     if answer.moves:
         words: tuple[str, ...] = (moved_words(answer.end_mm, answer.lean_rad, tape), right)
     else:
-        against = more or any(f.severity == "problem" for f in (checked.findings if checked else ()))
+        against = first or more or any(f.severity == "problem" for f in (checked.findings if checked else ()))
         words = (right if against else f"Leave it. {right}",)
     fit = (*more, *readings_finding(asked.arcs, measured, asked.hooks, tape, told=answer.told))
     up, left, forward = answer.end_mm
     return TweakAnswer(
         run=asked.plan.name,
         piece=piece.label,
+        first=first,
         moves=tuple(
             Correction(number=move.number, what=move.kind, by_deg=round(degrees(move.by_rad), 9), words=said)
             for move, said in zip(answer.moves, answer.words, strict=True)
@@ -148,9 +158,8 @@ def _bends(moves: Sequence[Move]) -> bool:
 
 def _not_checked(plan: BentPiece, measured: Sequence[Measured], checked: Rechecked | None) -> tuple[str, ...]:
     free = not_measured_words(plan, measured)
-    end = (f"The far end was not measured {free}: it may move there. Say 0 for what is right.",) if free else ()
-    if all(isinstance(item, ApexRise) for item in measured):
-        end = (_END_NOT_MEASURED,)
+    partly = bool(free) and end_measured(measured)
+    end = (f"The far end was not measured {free}: it may move there. Say 0 for what is right.",) if partly else ()
     if checked is None:
         return (*end, _UNLIKELY)
     known = all(isinstance(item, BendAngle) for item in measured)

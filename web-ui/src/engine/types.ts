@@ -3140,18 +3140,20 @@ export interface Trouble {
   unit: string;
 }
 
-/** `run` and `piece` name what is corrected. `moves` in the order in which they are made; none where the piece is
- *  within the tolerance as it is. `words` say what the moves do to the far end and what stays off, or that it is left
- *  as it is; `left_mm`, `left_deg` what stays off; `planned`, `now` and `corrected` are the axis as planned, as it
- *  likely is by what was measured (none: no piece near the plan shows it) and as it will be (room, mm).
- *  `room`: what is then left to each obstacle and each surface of the plan, by name; findings: what is hit or passed
- *  too close, and what stands against the run as planned. */
+/** `run` and `piece` name what is corrected. `first` is to be known before all else: that the far end was not
+ *  measured, and what that leaves open ('': it was, or a finding says so). `moves` in the order in which they are made;
+ *  none where the piece is within the tolerance as it is. `words` say what the moves do to the far end and what stays
+ *  off, or that it is left as it is; `left_mm`, `left_deg` what stays off; `planned`, `now` and `corrected` are the
+ *  axis as planned, as it likely is by what was measured (none: no piece near the plan shows it) and as it will be
+ *  (room, mm). `room`: what is then left to each obstacle and each surface of the plan, by name; findings: what is hit
+ *  or passed too close, and what stands against the run as planned. */
 export interface TweakAnswer {
   findings: Finding[];
   not_included: string[];
   cautions: string[];
   run: string;
   piece: string;
+  first: string;
   moves: Correction[];
   words: string[];
   left_mm: number;

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from racewright.cards.text.tail import problems
@@ -59,8 +60,10 @@ def tweak_text(answer: TweakAnswer) -> str:
     """What stands against it, then the corrections in their order, and what they do."""
     head, against = f"{answer.run}, {answer.piece}:", problems(answer.findings)
     if not answer.moves:
-        said = " ".join(answer.words)
-        return "\n".join((f"{head} {said[0].lower()}{said[1:]}", *against))
+        said = " ".join((*filter(None, [answer.first]), *answer.words))
+        return "\n".join((*wrap(f"{head} {said[0].lower()}{said[1:]}", 100), *against))
+    if answer.first:
+        against = ["", *wrap(answer.first, 100), *(against or [""])]
     moves = (f"  {k}. {move.words}" for k, move in enumerate(answer.moves, 1))
     return "\n".join((head, *against, *moves, *answer.words))
 

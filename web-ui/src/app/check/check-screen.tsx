@@ -227,6 +227,11 @@ function Correction({ answer }: { answer: TweakAnswer }) {
   return (
     <section class="card answer">
       <Problems answer={answer} />
+      {answer.first && (
+        <Notice kind="caution">
+          <p>{answer.first}</p>
+        </Notice>
+      )}
       <h2>{answer.moves.length ? t.check.correction : t.check.good}</h2>
       <ol class="moves">
         {answer.moves.map((m) => (
