@@ -25,7 +25,7 @@ _ACTIONS = {
     **dict.fromkeys(("record", "undo", "redo"), "edit"),
     **dict.fromkeys(("list", "show", "status", "log", "bill", "cut", "kits", "batch"), "look"),
     "plan": "batch",
-    **dict.fromkeys(("prices", "people", "stock"), "shop"),
+    **dict.fromkeys(("prices", "people", "stock", "items", "wire"), "shop"),
     **dict.fromkeys(("pack", "labels", "models", "export", "import", "backup", "recover", "check"), "files"),
 }
 
@@ -224,7 +224,16 @@ def _shop_arguments(actions: Actions, job: Parser, shop: Parser, who: Parser) ->
     stock.add_argument("--note", metavar="TEXT")
     stock.add_argument("--kerf", metavar="LENGTH", help="what the saw takes")
     stock.add_argument("--keep", metavar="LENGTH", help="a leftover at least so long is kept")
-    for parser in (prices, people, stock):
+    words = "what the job needs that no plan shows, beside its runs: list it; with a count, set it"
+    items = actions.add_parser("items", parents=[job, who], help=words)
+    items.add_argument("item", nargs="?", metavar="ITEM", help="as the bill is to name it: '4 in square box'")
+    how_many = items.add_mutually_exclusive_group()
+    how_many.add_argument("--count", type=whole("--count", 0, 1_000_000), metavar="N", help="so many; 0: none any more")
+    how_many.add_argument("--remove", action="store_true", help="none any more")
+    wire = actions.add_parser("wire", parents=[job, who], help="what each wire of the job takes more than its run")
+    wire.add_argument("--slack", metavar="LENGTH", help="at each end of a run")
+    wire.add_argument("--waste", type=float, metavar="PERCENT", help="on all wire")
+    for parser in (prices, people, stock, items, wire):
         parser.add_argument("--json", action="store_true", help="as JSON")
 
 

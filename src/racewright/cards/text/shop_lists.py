@@ -56,6 +56,20 @@ def stock_text(head: JobHead, job: str) -> str:
     return "\n".join([title, *_table(rows)])
 
 
+def items_text(head: JobHead, job: str) -> str:
+    """What a job needs that no plan shows."""
+    if not head.items:
+        return f"No items of job {job} beside its runs: `racewright job items ITEM --count 3` adds one."
+    rows = [("item", "how many"), *((one.item, str(one.count)) for one in head.items)]
+    return "\n".join([f"Items of job {job}, beside those of its runs", *_table(rows)])
+
+
+def wire_text(head: JobHead, job: str) -> str:
+    """What each wire of a job takes more than its run."""
+    slack = _length(head.wire_slack, head.units)
+    return f"Wire of job {job}: {slack} more at each end of a run; {head.wire_waste:g} % waste on all of it"
+
+
 def people_text(people: Sequence[Person]) -> str:
     """How well these people work: standard deviations."""
     if not people:

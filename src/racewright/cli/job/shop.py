@@ -1,15 +1,22 @@
-"""`racewright job` prices, people, stock: what things cost and how well people work, of the whole shop; what a job is
-cut from."""
+"""`racewright job` prices, people: what things cost and how well people work, of the whole shop; stock, items, wire:
+what a job is cut from, what it needs that no plan shows, what its wires take more than their runs."""
 
 from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import msgspec
 
-from racewright.cards.text.shop_lists import people_text, prices_changed, prices_text, stock_text
+from racewright.cards.text.shop_lists import (
+    items_text,
+    people_text,
+    prices_changed,
+    prices_text,
+    stock_text,
+    wire_text,
+)
 from racewright.cards.text.tail import finding_line
 from racewright.cli.answers import asked
 from racewright.cli.job.common import job_key, open_shop, who
@@ -17,8 +24,8 @@ from racewright.errors import InputError, RacewrightError
 from racewright.operations.materials import JobBillRequest
 from racewright.records.model import Job, JobHead
 from racewright.records.prices import Prices
+from racewright.store.job_head import change_head, with_item, with_stock, with_wire, without_item, without_stock
 from racewright.store.job_reader import Revision
-from racewright.store.job_stock import change_stock, with_stock, without_stock
 from racewright.store.shop_lists import (
     change_prices,
     drop_own_prices,
@@ -112,17 +119,54 @@ def stock_job(args: argparse.Namespace) -> int:
             head, args.raceway, args.length, count=count, offcut=True if left is not None else None, **figures
         )
 
+    what = ", ".join([*([f"{args.raceway}, {args.length}"] if one else []), *cutting])
+    return _of_head(args, f"stock: {what}" if what else "", change, stock_text, ("stock", "cutting"))
+
+
+def items_job(args: argparse.Namespace) -> int:
+    """What the job needs that no plan shows; an item set, or taken out."""
+    if args.item is None and (args.remove or args.count is not None):
+        raise InputError("the item is missing.", hint="name it: '4 in square box'", field="ITEM")
+    if args.item is not None and not args.remove and args.count is None:
+        raise InputError("how many is missing.", hint="--count 3, or --remove", field="--count")
+
+    def change(head: JobHead) -> JobHead:
+        return without_item(head, args.item) if args.remove else with_item(head, args.item, args.count)
+
+    what = "" if args.item is None else f"items: {args.item}{'' if args.remove else f', {args.count}'}"
+    return _of_head(args, what, change, items_text, ("items",))
+
+
+def wire_job(args: argparse.Namespace) -> int:
+    """What each wire of the job takes more than its run."""
+    given = (("wire_slack", args.slack), ("wire_waste", args.waste))
+    figures = {name: value for name, value in given if value is not None}
+    what = ", ".join(f"{name.removeprefix('wire_')} {value}" for name, value in figures.items())
+    return _of_head(
+        args,
+        f"wire: {what}" if what else "",
+        lambda head: with_wire(head, **figures),
+        wire_text,
+        ("wire_slack", "wire_waste"),
+    )
+
+
+def _of_head(
+    args: argparse.Namespace,
+    what: str,
+    change: Callable[[JobHead], JobHead],
+    text: Callable[[JobHead, str], str],
+    fields: Sequence[str],
+) -> int:
+    """These fields of the job's head, changed where there is something to do (`what`)."""
     with open_shop(args) as store:
         job = job_key(args, store)
-        head = store.head(job).value
-        if one or cutting:
-            what = ", ".join([*([f"{args.raceway}, {args.length}"] if one else []), *cutting])
-            head = change_stock(store, job, change, what=what, by=who(args))
+        head = change_head(store, job, change, what=what, by=who(args)) if what else store.head(job).value
     if args.json:
-        told = {"stock": head.stock, "cutting": head.cutting}
+        told = {name: getattr(head, name) for name in fields}
         print(msgspec.json.format(msgspec.json.encode(told), indent=2).decode())
     else:
-        print(stock_text(head, job))
+        print(text(head, job))
     return 0
 
 

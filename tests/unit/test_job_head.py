@@ -1,4 +1,4 @@
-"""What a job is cut from, by the command: as a job file would say it."""
+"""What a job's head says of buying and cutting, by the command: as a job file would say it."""
 
 import json
 from pathlib import Path
@@ -74,6 +74,38 @@ def test_the_saw_and_what_cannot_be(shop: Path, capsys: pytest.CaptureFixture[st
     ):
         assert words in said(capsys, "stock", *line, code=2)
     assert "stock" not in head(capsys)
+
+
+def test_items_and_wire_are_set_taken_out_and_taken_back(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "No items of job orchard" in said(capsys, "items")
+    said(capsys, "items", "4 in square box", "--count", "3")
+    said(capsys, "items", "pull string", "--count", "1")
+    told = said(capsys, "items", "4 IN square box", "--count", "5", "--by", "Kim")
+    assert [line.rsplit(maxsplit=1) for line in told.splitlines()[2:]] == [
+        ["4 IN square box", "5"],
+        ["pull string", "1"],
+    ]
+    assert head(capsys)["items"] == [{"item": "4 IN square box", "count": 5}, {"item": "pull string"}]
+    assert "5 each" in next(line for line in said(capsys, "bill").splitlines() if "4 IN square box" in line)
+    said(capsys, "undo", "--by", "Kim")
+    assert head(capsys)["items"][0] == {"item": "4 in square box", "count": 3}
+    said(capsys, "items", "pull string", "--count", "0")
+    said(capsys, "items", "4 in square box", "--remove")
+    assert "items" not in head(capsys)
+    assert "12 in more at each end of a run; 5 % waste" in said(capsys, "wire")
+    said(capsys, "wire", "--slack", "18", "--waste", "8")
+    assert json.loads(said(capsys, "wire", "--json")) == {"wire_slack": "18", "wire_waste": 8.0}
+    log = said(capsys, "log")
+    assert "wire: slack 18, waste 8" in log
+    assert "items: 4 IN square box, 5  (undone)" in log
+    for line, words in (
+        (["items", "tape"], "how many is missing"),
+        (["items", "--count", "2"], "the item is missing"),
+        (["items", "tape", "--remove"], "the job has no item 'tape' of its own"),
+        (["wire", "--waste", "-3"], "wire_waste"),
+        (["wire", "--slack", "long"], "head.wire_slack"),
+    ):
+        assert words in said(capsys, *line, code=2)
 
 
 def stocked(shop: Path, capsys: pytest.CaptureFixture[str], name: str, **more: object) -> Path:
