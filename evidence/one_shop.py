@@ -3,8 +3,8 @@ number gives: edits, removals, entries, tools, undo, spells without network, que
 servers and commands that are killed at any step of a save, the file brought back from a backup.
 
 Nothing that a person wrote may be lost: it stands in the file's history, or is kept there as refused, or who wrote over
-it, removed it or chose against it had seen it. What was acknowledged stays as it was. In the end all say the same. The
-file is read here by SQL alone."""
+it, removed it or chose against it had seen it. What was acknowledged stays as it was, and the number of a revision
+means one text, whatever file is brought back. In the end all say the same. The file is read here by SQL alone."""
 
 from __future__ import annotations
 
@@ -56,6 +56,7 @@ class Row(NamedTuple):
     """A revision in the file."""
 
     kind: str
+    base: int
     body: Any
     digest: str
     by: str
@@ -83,6 +84,7 @@ class Trial:
         self.seed, self.folder, self.dice, self.brought_back = seed, folder, Random(seed), brought_back
         self.shop, self.done = folder / "jobs.rwshop", Counter[str]()
         self.rows: dict[tuple[str, int], Row] = {}
+        self.meant: dict[tuple[str, int], str] = {}  # what a revision ever said, in files that were put away too
         self.wrote: set[tuple[str, str]] = set()  # by a person on a phone
         self.over: defaultdict[tuple[str, str], set[str]] = defaultdict(set)  # what was written over, knowing it
         self.dropped: set[tuple[str, str]] = set()
@@ -114,17 +116,20 @@ class Trial:
         """What is new in the file; what was there is there still."""
         rows: dict[tuple[str, int], Row] = {}
         asked = (
-            "SELECT r.kind, r.record, r.number, r.body, r.digest, c.by FROM revision r JOIN change c ON c.id = r.change"
+            "SELECT r.kind, r.record, r.number, r.base, r.body, r.digest, c.by"
+            " FROM revision r JOIN change c ON c.id = r.change"
         )
-        for kind, record, number, body, digest, by in self.sql(f"{asked} ORDER BY r.id"):
-            rows[record, number] = Row(kind, None if body is None else json.loads(body), digest, by)
+        for kind, record, number, base, body, digest, by in self.sql(f"{asked} ORDER BY r.id"):
+            rows[record, number] = Row(kind, base, None if body is None else json.loads(body), digest, by)
+            if self.meant.setdefault((record, number), digest) != digest:
+                raise Lost(f"revision {number} of {kind} {record} was another text before the file was brought back")
         for key, row in self.rows.items():
             if rows.get(key) != row:
                 raise Lost(f"revision {key[1]} of {row.kind} {key[0]} is not in the file any more")
         for (record, number), row in rows.items():
-            if (record, number) in self.rows or row.by not in PEOPLE or number == 1:
+            if (record, number) in self.rows or row.by not in PEOPLE or row.base == 0:
                 continue
-            before = rows[record, number - 1].body
+            before = rows[record, row.base].body
             if before is not None:
                 self._over((record, words_of(row.kind, before)), row.body and words_of(row.kind, row.body))
         self.rows = rows
@@ -307,6 +312,7 @@ class Trial:
         """The file as it was once: by `job recover` where it is damaged, or by hand."""
         self.stop()
         self.command("list")  # takes back what was interrupted, as its journal says
+        self.look()
         backups = [one for one in (*self.copies, *self.folder.glob("jobs.rwshop.backup-*")) if one.exists()]
         if not backups:
             return
@@ -356,8 +362,10 @@ class Trial:
             copy = self.folder / f"copy {len(self.copies)}"
             if self.command("backup", str(copy)) == 0:
                 self.copies.append(copy)
-        elif what < 0.97 and self.brought_back:
+        elif what < 0.99 and self.brought_back:
             self.bring_back()
+            if self.dice.random() < 0.5:
+                self.write_by_command()  # before any phone tells what it had heard of
             self.serve()
         else:
             self.serve()

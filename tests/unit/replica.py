@@ -101,7 +101,6 @@ class Replica:
                     self._hear(one.id, one.kind, answer.stands)
             elif answer.outcome == "stale":
                 assert answer.stands is not None
-                assert answer.kept
                 assert answer.yours == one.data
                 self._hear(one.id, one.kind, answer.stands)
                 self.shown.append((one.id, one.data, self.heard[one.id].data))

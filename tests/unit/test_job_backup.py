@@ -19,8 +19,9 @@ import pytest
 from racewright.job.plan_job import chunks_of, plan_chunk
 from racewright.records.ids import new_id
 from racewright.records.model import Job
-from racewright.store import job_backup, job_schema
+from racewright.store import job_backup, job_rows, job_schema
 from racewright.store.job_backup import BACKUPS, STAYS_S, backup_path, check_file, recover
+from racewright.store.job_changes import set_times
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_file import load_job
 from racewright.store.job_store import JobStore
@@ -378,3 +379,43 @@ def test_a_shop_file_that_is_gone_meanwhile_is_told_in_plain_words(
             store.backup()
         with pytest.raises(StoreTrouble, match="backup cannot be written"):
             store.backup(tmp_path / "copy.rwshop")
+
+
+def test_no_number_is_given_again_after_a_backup_was_put_back(
+    shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nor by a run that is put on another tool, whose entry names the revision that it comes with; wherever the file is
+    taken, and after it was put back again."""
+
+    def run_now() -> tuple[int, str]:
+        with JobStore.open(shop) as store:
+            kept = store.run("orchard", RUN.key)
+            return kept.revision, kept.value.note
+
+    meant: dict[int, str] = {}
+    with JobStore.open(shop) as store:
+        store.backup(tmp_path / "copy")
+    for round_number in range(3):
+        for note in ("first", "second"):
+            save(shop, f"{note} of round {round_number}", backup=False)
+            number, said = run_now()
+            assert meant.setdefault(number, said) == said
+        with JobStore.open(shop) as store:
+            set_times(store, "orchard", [RUN.key], 3)
+            kept = store.run("orchard", RUN.key)
+            pins = [e.value.pins.run for e in store.entries("orchard") if e.value.run == RUN.id and e.value.copy == 3]
+            assert pins in ([], [kept.revision])
+            meant[kept.revision] = "three alike"
+            store.check()
+            monkeypatch.setattr(job_rows, "now", lambda: None)  # no change can be of that time
+            with pytest.raises(StoreTrouble):
+                store.save_run("orchard", kept.value, kept.revision)
+            monkeypatch.undo()
+            assert store.rows.numbers.after(kept.revision) == kept.revision + 1  # what was not saved gave no number
+        moved = tmp_path / f"moved {round_number}"
+        shutil.copy(shop, moved)
+        with JobStore.open(moved) as store:
+            new = msgspec.structs.replace(JOB.runs[1], id=new_id(), key="N-1")
+            assert (store.save_run("orchard", new, 0) > 1) == (round_number > 0)  # as the gap in it says
+        shutil.copy(tmp_path / "copy", shop)
+    assert len(meant) == 9

@@ -500,7 +500,7 @@ test("a higher number of another history is no newer revision: both are shown", 
   for (const choice of ["theirs", "mine"] as const) {
     const [one, shop] = await writtenOnFromBackup((phone) => edit(phone, RUN, run(RUN, "57")));
     const now = one.get(RUN)!;
-    assert.deepEqual([shop.standing(RUN)!.revision, now.clash, now.data, now.there!.data], [3, true, run(RUN, "57"), run(RUN, "59")]);
+    assert.deepEqual([shop.standing(RUN)!.revision, now.clash, now.data, now.there!.data], [4, true, run(RUN, "57"), run(RUN, "59")]);
     assert.deepEqual(shop.refused.map((kept) => kept.data), [run(RUN, "57")], "the shop has kept what its backup had lost");
     one.write(RUN, settled(now, choice));
     await sync(one, shop);

@@ -28,6 +28,8 @@ export class Shop {
   /** The device has written as much as it may today. */
   full = false;
   private changes = 0;
+  /** The highest number that was given before the file was brought back. */
+  private past = 0;
 
   constructor(readonly id = "5".repeat(32)) {}
 
@@ -54,7 +56,7 @@ export class Shop {
   }
 
   offer(job: string, records: readonly Offered[], by: string): Answered[] {
-    const change = this.changes + 1;
+    const change = Math.max(this.changes, this.past) + 1;
     for (const one of records) if (held(one, "Offered").data !== null && KINDS[one.kind]) held(one.data, one.kind);
     const answers = records.map((one) => held(this.one(job, one, by, change), "Answered"));
     if (this.rows.some((row) => row.change === change)) this.changes = change;
@@ -63,7 +65,7 @@ export class Shop {
 
   private one(job: string, one: Offered, by: string, change: number): Answered {
     const answer = (outcome: Answered["outcome"], more: Partial<Answered> = {}): Answered => ({
-      kind: one.kind, id: one.id, outcome, revision: 0, digest: "", kept: false, stands: null, yours: one.data, message: "", hint: "", ...more,
+      kind: one.kind, id: one.id, outcome, revision: 0, digest: "", stands: null, yours: one.data, message: "", hint: "", ...more,
     });
     if (!this.knows.includes(one.kind)) return answer("newer", { message: "of a kind that is not known" });
     if (this.withheld.includes(one.kind)) return answer("refused", { message: "this device is not let to write them." });
@@ -75,21 +77,24 @@ export class Shop {
     const digest = digestOf(one.kind, one.data);
     if (stands && stands.digest === digest) return answer("saved", { revision: found, digest });
     const of = (revision: number): Row | undefined => this.rows.find((row) => row.id === one.id && row.revision === revision);
-    if (found > one.base && of(one.base + 1)?.digest === digest) return answer("saved", { revision: one.base + 1, digest, stands: stands ?? null });
+    const after = this.rows.find((row) => row.id === one.id && row.revision > one.base);
+    if (after?.digest === digest) return answer("saved", { revision: after.revision, digest, stands: stands ?? null });
     if (one.data === null && !stands && !one.base) return answer("saved");
     if (found !== one.base || (one.base > 0 && of(one.base)?.digest !== one.base_digest)) {
       const known = this.refused.some((had) => had.id === one.id && had.digest === digest);
       if (this.full && !known) return answer("later", { message: "wrote as much as it may in 24 hours" });
       if (!known) this.refused.push({ id: one.id, data: one.data, digest, change });
-      return answer("stale", { revision: found, kept: true, stands: stands ?? null });
+      return answer("stale", { revision: found, stands: stands ?? null });
     }
     if (this.full) return answer("later", { message: "wrote as much as it may in 24 hours" });
-    this.rows.push({ past: [], kind: one.kind, id: one.id, job, revision: found + 1, base: one.base, change, by, at: "", digest, data: structuredClone(one.data) });
-    return answer("saved", { revision: found + 1, digest });
+    const revision = Math.max(found, this.past) + 1;
+    this.rows.push({ past: [], kind: one.kind, id: one.id, job, revision, base: one.base, change, by, at: "", digest, data: structuredClone(one.data) });
+    return answer("saved", { revision, digest });
   }
 
   /** The file as it was so many changes ago. */
   broughtBack(changes: number): void {
+    this.past = Math.max(this.past, this.changes, ...this.rows.map((row) => row.revision));
     this.changes = changes;
     this.rows = this.rows.filter((row) => row.change <= changes);
     this.refused = this.refused.filter((one) => one.change <= changes);

@@ -62,11 +62,11 @@ test("a refusal stands at its field, and one that hangs on the tool leads to its
 const data = (take_up: string) => ({ id: "t", name: "shed", profile: { raceway: "EMT", size: "1/2", take_up } });
 
 test("what a tool was: as written here, and each revision with by whom and when", () => {
-  const first = answered(going(fresh("tool", "t", "shop", data("5"), 1)), { kind: "tool", id: "t", outcome: "saved", revision: 1, digest: "d1", kept: false, stands: null, yours: null, message: "", hint: "" })!;
+  const first = answered(going(fresh("tool", "t", "shop", data("5"), 1)), { kind: "tool", id: "t", outcome: "saved", revision: 1, digest: "d1", stands: null, yours: null, message: "", hint: "" })!;
   const known = { ...first, acked: undefined, agreed: { ...first.agreed, by: "Kim", at: "2026-11-27" } };
   const second = written(known, data("5 1/8"))!;
   assert.deepEqual(revisionsOf(second).map(({ revision, by }) => [revision, by]), [[0, ""], [1, "Kim"]]);
-  const saved = answered(going(second), { kind: "tool", id: "t", outcome: "saved", revision: 2, digest: "d2", kept: false, stands: null, yours: null, message: "", hint: "" })!;
+  const saved = answered(going(second), { kind: "tool", id: "t", outcome: "saved", revision: 2, digest: "d2", stands: null, yours: null, message: "", hint: "" })!;
   assert.deepEqual(revisionsOf(saved).map(({ revision, by, data: one }) => [revision, by, (one["profile"] as BenderRecord).take_up]), [[2, "", "5 1/8"], [1, "Kim", "5"]]);
 });
 

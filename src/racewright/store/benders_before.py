@@ -60,7 +60,7 @@ def take_in(shop: Path) -> tuple[Tool, ...]:
                 now = msgspec.structs.replace(tool, id=same.value.id if same else tool.id)
                 if same is None and (gone := store.rows.standing(tool.id)):
                     number = gone.number
-                writes.append(Write("tool", now.id, number + 1, number, body_of(now)))
+                writes.append(Write("tool", now.id, store.rows.numbers.after(number), number, body_of(now)))
             if writes:
                 rows = store.rows
                 rows.write_change(rows.begin_shop(), writes, by=login_name(), what=f"taken in from {FILE_NAME}")

@@ -152,7 +152,7 @@ def _last_of(
 ) -> tuple[Revision | None, list[Kept[Entry]], set[str]]:
     """What undoing a run takes back: the revision to go back to, or None; the entries that go; whose that all is. A
     status that came with another survey, or with copies, goes with it. Raises InputError where there is nothing."""
-    later = {r.change: r for r in revisions if r.number > 1}
+    later = {r.change: r for r in revisions if r.base}
     along: list[Kept[Entry]] = []
     own: list[Kept[Entry]] = []
     for kept in mine:
@@ -184,7 +184,7 @@ def _last_of(
 
 def _of_its_copies(entry: Entry, came: Revision, revisions: Sequence[Revision]) -> bool:
     """Whether an entry is of a copy that came, or went, with this revision of its run."""
-    before = next((one for one in revisions if one.number == came.number - 1), None)
+    before = next((one for one in revisions if one.number == came.base), None)
     times = [one.value.times for one in (before, came) if one is not None and isinstance(one.value, JobRun)]
     return len(times) == 2 and entry.copy is not None and min(times) < entry.copy <= max(times)
 

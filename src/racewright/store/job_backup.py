@@ -29,7 +29,7 @@ BACKUPS = 3
 #: So long, in seconds, what moved to .backup-2 and to .backup-3 stays there before a newer one does: an hour, a day.
 STAYS_S = (3_600.0, 86_400.0)
 #: Ends of the names of files beside a shop file: SQLite would play a copy there into it, and commands write the others.
-SIDE_FILES = ("-journal", "-wal", "-shm", ".plans")
+SIDE_FILES = ("-journal", "-wal", "-shm", ".plans", ".numbers")
 
 
 def backup_path(path: Path, number: int) -> Path:

@@ -90,7 +90,7 @@ class _Meeting:
         """What becomes of a record that says this; `bodies[1:]`: the same as the file has it. `once`: an entry."""
         history = self.rows.history(record)
         if not history:
-            self.writes.append(Write(kind, record, 1, 0, bodies[0]))
+            self.writes.append(Write(kind, record, self.rows.numbers.after(0), 0, bodies[0]))
             return "added"
         standing = history[0]
         if (standing.kind, standing.job) != (kind, self.job.id):
@@ -103,7 +103,7 @@ class _Meeting:
         if any(row.body in bodies for row in history):
             return "removed" if standing.body is None else "older"
         base = standing.number if self.replace else 0
-        write = Write(kind, record, standing.number + 1, base, bodies[0])
+        write = Write(kind, record, self.rows.numbers.after(standing.number), base, bodies[0])
         if self.replace:
             self.writes.append(write)
         else:

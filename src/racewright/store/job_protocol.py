@@ -29,10 +29,9 @@ from racewright.store.job_values import body_of
 
 #: The format of the records that this Racewright writes and reads.
 RECORDS_FORMAT = 2
-#: Bounds: bytes of one record (of a tool of all its revisions), records of one offer, refused versions of a record.
+#: Bounds: bytes of one record (of a tool of all its revisions), records of one offer.
 MOST_DATA = 200_000
 MOST_OFFERED = 2_000
-MOST_REFUSED = 40
 #: So many records, and so many bytes of them, are told at once, unless one change alone holds more.
 MOST_TOLD = 4_000
 MOST_TOLD_BYTES = 8_000_000
@@ -101,10 +100,10 @@ Outcome = Literal["saved", "stale", "refused", "newer", "later"]
 
 class Answered(msgspec.Struct, frozen=True, kw_only=True):
     """What became of an offered record. 'saved' as `revision` with that `digest` (0: it was taken out before it ever
-    came here); 'stale': another revision stands, and what was offered is kept as refused where `kept` (always but for
-    MOST_REFUSED of that record; where the device has no room for it, it is 'later' or 'refused'); 'refused': it
-    cannot be taken, and `message` says why; 'later': not now, as the device wrote so much today, but when it is offered
-    again some hours later; 'newer': this Racewright does not know its kind or its form. `stands`:
+    came here); 'stale': another revision stands, and what was offered is kept as refused (where the device has no room
+    for it, it is 'later' or 'refused'); 'refused': it cannot be taken, and `message` says why; 'later': not now, as the
+    device wrote so much today, but when it is offered again some hours later; 'newer': this Racewright does not know
+    its kind or its form. `stands`:
     what is in the file now, where that is not what was offered; `yours`: what was."""
 
     kind: str
@@ -112,7 +111,6 @@ class Answered(msgspec.Struct, frozen=True, kw_only=True):
     outcome: Outcome
     revision: int = 0
     digest: str = ""
-    kept: bool = False
     stands: Changed | None = None
     yours: Any = None
     message: str = ""
@@ -123,10 +121,13 @@ def since(
     store: JobStore, number: int, kinds: Sequence[str] = tuple(KINDS), *, mark: str = "", most: int = MOST_TOLD
 ) -> Changes:
     """The newest revision of each record of these kinds that was changed after change `number`, removals too. `mark`:
-    as told with that number; where the file no longer has that change, all records are told anew. Where it was told
-    without one of these kinds, all are told once more."""
+    as told with that number; where the file no longer has that change, all records are told anew, and no number that
+    was heard of is given again. Where it was told without one of these kinds, all are told once more."""
     rows = store.rows
     stood, _, told_before = mark.partition(" ")
+    if mark and rows.mark(number) != stood:
+        with rows.writing():
+            rows.numbers.pass_over(number)
     with rows.reading():
         last, anew, more = rows.last_change(), False, False
         if number > last or (mark and rows.mark(number) != stood):
@@ -243,13 +244,13 @@ class _Intake:
             return Answered(
                 kind=one.kind, id=one.id, outcome="saved", revision=found, digest=standing.digest, stands=there
             )
-        before = self.rows.revision(one.id, one.base + 1) if found > one.base else None
+        before = self.rows.following(one.id, one.base)
         if before is not None and before.digest == data:  # saved when it was offered first, and changed since
             now = _changed(standing, self.rows) if standing else None
-            return Answered(kind=one.kind, id=one.id, outcome="saved", revision=one.base + 1, digest=data, stands=now)
+            return Answered(kind=one.kind, id=one.id, outcome="saved", revision=before.number, digest=data, stands=now)
         if value is None and standing is None and one.kind != "job" and not one.base:
             return Answered(kind=one.kind, id=one.id, outcome="saved")  # taken out before it ever came here
-        write = Write(one.kind, one.id, found + 1, one.base, body)
+        write = Write(one.kind, one.id, self.rows.numbers.after(found), one.base, body)
         made_from = self.rows.revision(one.id, one.base) if one.base else None
         if found != one.base or (made_from is not None and made_from.digest != one.base_digest):
             return self._stale(job, write, standing, one.data)
@@ -299,19 +300,15 @@ class _Intake:
         found = standing.number if standing else 0
         who = f" by {standing.by}" if standing and standing.by else ""
         message = f"changed in between{who}: yours was made from revision {write.base}, and revision {found} stands."
-        kept = self.rows.is_kept(write)
-        if not kept and self.rows.count_refused(write.record) >= MOST_REFUSED:
-            message += f" {MOST_REFUSED} refused versions of it are kept already, so yours was not."
-        elif not kept:
+        if not self.rows.is_kept(write):
             self._make_room(write.body)  # without it the device keeps its version, and offers it again
             self.rows.write_refused(job, write, found, by=self.by)
-            kept = self.wrote = True
+            self.wrote = True
         return Answered(
             kind=write.kind,
             id=write.record,
             outcome="stale",
             revision=found,
-            kept=kept,
             stands=_changed(standing, self.rows) if standing else None,
             yours=yours,
             message=message,
@@ -329,7 +326,7 @@ class _Intake:
         if value is None and one.kind == "job":
             raise InputError("a job is not taken out.", hint="take out its runs")
         if one.kind == "entry" and standing is not None and body is not None:
-            first = self.rows.revision(one.id, 1)
+            first = self.rows.following(one.id, 0)
             if first is None or first.digest != data_digest(one.kind, body):
                 raise InputError("what an entry says is not changed.", hint="take it back and add another")
         if isinstance(value, Entry):
@@ -348,14 +345,15 @@ class _Intake:
 
     def _check_past(self, value: Value, body: str, standing: Row, kind: Kind) -> None:
         """All that it was is told with it, each time: no more than one record may hold. Raises LimitError."""
-        held = sum(len((was.body or "").encode()) for was in self.rows.history(standing.record))
+        history = self.rows.history(standing.record)
+        held = sum(len((was.body or "").encode()) for was in history)
         for quantity, asked, limit in (
-            ("revisions", standing.number + 1, kind.most_revisions),
+            ("revisions", len(history) + 1, kind.most_revisions),
             ("bytes", held + len(body.encode()), MOST_DATA),
         ):
             if asked > limit:
                 raise LimitError(
-                    f"{called(value)} has {standing.number:,} revisions already, of {held:,} bytes together.",
+                    f"{called(value)} has {len(history):,} revisions already, of {held:,} bytes together.",
                     hint="keep it anew under another name, and put runs on that",
                     quantity=quantity,
                     asked=asked,

@@ -36,9 +36,10 @@ class Kept(msgspec.Struct, Generic[T], frozen=True, kw_only=True):
 
 
 class Revision(NamedTuple):
-    """One revision of a record, newest first in a history. `value` None: removed."""
+    """One revision of a record, newest first in a history, made from revision `base`. `value` None: removed."""
 
     number: int
+    base: int
     at: str
     by: str
     what: str
@@ -136,7 +137,7 @@ class JobReader:
         """The entries that were taken back, as they were added, each with by whom and when."""
         with self.rows.reading():
             gone = [row for row in self.rows.all_standing(self.rows.job(job), "entry") if row.body is None]
-            added = [(self.rows.revision(row.record, 1), row) for row in gone]
+            added = [(self.rows.following(row.record, 0), row) for row in gone]
         return tuple(
             (self._kept(Entry, first, first.body), row.by, row.at)
             for first, row in added
@@ -146,7 +147,7 @@ class JobReader:
     def brought_by(self, kept: Kept[Entry]) -> str:
         """Who added an entry, whoever it says that it is by, and whoever brought it back since."""
         with self.rows.reading():
-            first = self.rows.revision(kept.value.id, 1)
+            first = self.rows.following(kept.value.id, 0)
         return first.by if first is not None else kept.by
 
     def run(self, job: str, name: str) -> Kept[JobRun]:
@@ -188,7 +189,7 @@ class JobReader:
         with self.rows.reading():
             if not runs_called([k.value for k in self.runs(job)], name):
                 for row in self.rows.all_standing(self.rows.job(job), "run")[::-1]:
-                    last = self.rows.revision(row.record, row.number - 1) if row.body is None else None
+                    last = self.rows.revision(row.record, row.base) if row.body is None else None
                     past = value_as(JobRun, last.body, self.path) if last and last.body is not None else None
                     if past is not None and runs_called([past], name):
                         return past
@@ -221,7 +222,7 @@ class JobReader:
         return msgspec.structs.replace(whole, entries=entries)
 
     def _signed(self, entry: Entry) -> Entry:
-        first = self.rows.revision(entry.id, 1)
+        first = self.rows.following(entry.id, 0)
         return msgspec.structs.replace(entry, by=entry.by or first.by, at=entry.at or first.at) if first else entry
 
     def tools_of(self, runs: Sequence[JobRun]) -> tuple[ToolAt, ...]:
@@ -259,7 +260,7 @@ class JobReader:
         with self.rows.reading():
             rows = self.rows.history(record)
         return tuple(
-            Revision(r.number, r.at, r.by, r.what, r.change, value_of(r.kind, r.body, self.path)) for r in rows
+            Revision(r.number, r.base, r.at, r.by, r.what, r.change, value_of(r.kind, r.body, self.path)) for r in rows
         )
 
     def changes(self, job: str) -> tuple[Change, ...]:

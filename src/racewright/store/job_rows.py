@@ -12,6 +12,7 @@ from typing import NamedTuple
 from racewright.errors import InputError
 from racewright.records.ids import Id, digest, new_id
 from racewright.store.job_errors import damaged, explained, moved
+from racewright.store.job_numbers import Numbers
 from racewright.store.job_schema import Place, begin_reading, patiently, place_of
 from racewright.store.job_sums import change_digest, data_digest, device_digest, refused_digest, revision_digest
 
@@ -81,6 +82,7 @@ class Rows:
         self.db = db
         self.path = path
         self.place = place
+        self.numbers = Numbers(db, path)
 
     @contextmanager
     def reading(self) -> Iterator[None]:
@@ -109,9 +111,11 @@ class Rows:
                     raise moved(self.path)
                 yield
                 patiently(self.db, "COMMIT")
+                self.numbers.ended(saved=True)
             except BaseException:
                 if self.db.in_transaction:
                     self.db.execute("ROLLBACK")
+                    self.numbers.ended(saved=False)
                 raise
         except sqlite3.Error as err:
             raise explained(err, self.path) from None
@@ -168,13 +172,17 @@ class Rows:
         """One revision of a record, or None."""
         return next(self._rows("r.record = ? AND r.number = ?", (record, number)), None)
 
+    def following(self, record: Id, number: int) -> Row | None:
+        """The first revision of a record after this one (0: its first of all), or None."""
+        return next(self._rows("r.record = ? AND r.number > ? ORDER BY r.number LIMIT 1", (record, number)), None)
+
     def history(self, record: Id) -> tuple[Row, ...]:
         """All revisions of a record, newest first."""
         return tuple(self._rows("r.record = ? ORDER BY r.number DESC", (record,)))
 
     def all_standing(self, job: JobRow, kind: str) -> tuple[Row, ...]:
         """The newest revision of every record of a kind, in the order in which the records came."""
-        first = "(SELECT f.id FROM revision f WHERE f.record = r.record AND f.number = 1)"
+        first = "(SELECT f.id FROM revision f WHERE f.record = r.record AND f.base = 0)"
         return tuple(self._rows(f"r.job = ? AND r.kind = ? AND {_NEWEST} ORDER BY {first}", (job.number, kind)))
 
     def of_change(self, change: int) -> tuple[Row, ...]:
@@ -188,7 +196,7 @@ class Rows:
 
     def last_change(self) -> int:
         """The number of the file's last change, 0 where there is none."""
-        return int(self.db.execute("SELECT coalesce(max(id), 0) FROM change").fetchone()[0])
+        return self.numbers.last_change()
 
     def mark(self, change: int) -> str:
         """What tells this file's change of this number from that of another file; '' for none."""
@@ -197,7 +205,7 @@ class Rows:
 
     def count(self, job: JobRow, kind: str) -> int:
         """How many records of this kind the job has, those that were removed counted too."""
-        asked = "SELECT count(*) FROM revision WHERE job = ? AND kind = ? AND number = 1"
+        asked = "SELECT count(*) FROM revision WHERE job = ? AND kind = ? AND base = 0"
         return int(self.db.execute(asked, (job.number, kind)).fetchone()[0])
 
     def device(self, by: str) -> dict[str, tuple[int, int]]:
@@ -249,6 +257,11 @@ class Rows:
         ).fetchall()
         return tuple(Change(n, how, at, by, what, target, False) for n, how, at, by, what, target in rows)
 
+    def after(self, standing: Row, body: str | None) -> Write:
+        """This, as the next revision of a record that stands so."""
+        number = self.numbers.after(standing.number)
+        return Write(standing.kind, standing.record, number, standing.number, body)
+
     def write_change(
         self,
         job: JobRow,
@@ -261,12 +274,13 @@ class Rows:
     ) -> int:
         """Write a change with its revisions; returns its number. Entries that came in under another job before their
         run did go with it, each as a revision that says the same. Inside `writing` only."""
-        begun = [w.record for w in writes if w.kind == "run" and w.number == 1]
+        begun = [w.record for w in writes if w.kind == "run" and w.base == 0]
         here = {w.record for w in writes}
         strays = [row for row in self._strays(job, begun) if row.record not in here] if begun else []
-        writes = [*writes, *(Write(row.kind, row.record, row.number + 1, row.number, row.body) for row in strays)]
+        writes = [*writes, *(self.after(row, row.body) for row in strays)]
         last = self.db.execute("SELECT id, checksum FROM change ORDER BY id DESC LIMIT 1").fetchone()
-        number, before = (int(last[0]) + 1, str(last[1])) if last else (1, "")
+        number, before = self.numbers.after(int(last[0]) if last else 0), str(last[1]) if last else ""
+        self.numbers.give(max((number, *(w.number for w in writes))))
         at = now()
         rows = []
         for w in writes:
@@ -298,10 +312,6 @@ class Rows:
             self.db.execute(asked, (write.record, write.base, data_digest(write.kind, write.body))).fetchone()
             is not None
         )
-
-    def count_refused(self, record: Id) -> int:
-        """How many refused saves of a record are kept."""
-        return int(self.db.execute("SELECT count(*) FROM refused WHERE record = ?", (record,)).fetchone()[0])
 
     def write_refused(self, job: JobRow, write: Write, found: int, *, by: str) -> None:
         """Keep a save that was refused, once. Inside `writing` only."""

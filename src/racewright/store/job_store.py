@@ -164,7 +164,8 @@ class JobStore(JobReader):
                 whole = msgspec.structs.replace(whole, runs=tuple(runs))
             others = bring_in_lists(self.rows, whole, by=by)
             saves = [Save("job", whole.id, 0, whole.head), *map(Save.of, whole.runs), *map(Save.of, whole.entries)]
-            writes = [Write(s.kind, s.record, 1, 0, body_of(s.value)) for s in saves if s.value is not None]
+            number = self.rows.numbers.after(0)
+            writes = [Write(s.kind, s.record, number, 0, body_of(s.value)) for s in saves if s.value is not None]
             self.rows.write_change(self.rows.add_job(key, whole.id), writes, by=by, what=what or "job begun")
         self.changed = True
         return others
@@ -175,7 +176,7 @@ class JobStore(JobReader):
         Raises StaleSave where another revision stands, InputError for a run that cannot be read.
         """
         self.save_runs(job, [RunSave(run, based_on)], by=by, what=what or f"run {run.key}")
-        return based_on + 1
+        return self._newest(run.id)
 
     def save_runs(
         self,
@@ -227,7 +228,8 @@ class JobStore(JobReader):
                 now = {one: (k.revision, statuses_by(of.get(one, ()), k.value.times)) for one, k in at.items()}
                 entries = [e for e in entries if e.run in now and now[e.run] == only_where.get(e.run)]
             if entries:
-                writes = [Write("entry", e.id, 1, 0, body_of(e)) for e in entries]
+                number = self.rows.numbers.after(0)
+                writes = [Write("entry", e.id, number, 0, body_of(e)) for e in entries]
                 self.rows.write_change(numbered, writes, by=by, what=what or "entries")
                 added = len(writes)
         self.changed = self.changed or added > 0
@@ -238,7 +240,11 @@ class JobStore(JobReader):
         InputError."""
         kept = self.run(job, run)
         self.save(job, [Save("run", run, based_on, None)], by=by, what=what or f"run {kept.value.key} removed")
-        return based_on + 1
+        return self._newest(run)
+
+    def _newest(self, record: Id) -> int:
+        row = self.rows.standing(record)
+        return row.number if row else 0
 
     def undo(self, job: str, *, by: str = "", expect: int | None = None) -> Change:
         """Take back the job's last change that stands; returns that change. `expect`: refuse unless it is this one.
@@ -249,7 +255,7 @@ class JobStore(JobReader):
         """Whether a change left each of its records as it was: what it changed is no part of them any more."""
         with self.rows.reading():
             rows = self.rows.of_change(change)
-            before = (self.rows.revision(row.record, row.number - 1) for row in rows)
+            before = (self.rows.revision(row.record, row.base) for row in rows)
             return all(had is not None and had.body == row.body for had, row in zip(before, rows, strict=True))
 
     def redo(self, job: str, *, by: str = "", expect: int | None = None) -> Change:
@@ -272,16 +278,15 @@ class JobStore(JobReader):
             writes = []
             changed = {row.record: row for row in reversed(self.rows.of_change(found.number))}  # the first of each
             for row in reversed(changed.values()):
-                if row.kind == "job" and row.number == 1:
+                if row.kind == "job" and row.base == 0:
                     raise InputError(
                         f"job '{job}': there is nothing to {kind} but its beginning, and that stands.",
                         hint="single runs can be taken out with `racewright job remove`",
                     )
-                before = self.rows.revision(row.record, row.number - 1)
+                before = self.rows.revision(row.record, row.base)
                 standing = self.rows.standing(row.record)
                 assert standing is not None
-                number, body = standing.number, before.body if before else None
-                writes.append(Write(row.kind, row.record, number + 1, number, body))
+                writes.append(self.rows.after(standing, before.body if before else None))
             self.rows.write_change(
                 numbered, writes, by=by, what=f"{kind}: {found.what}", kind=kind, target=found.number
             )
@@ -308,10 +313,14 @@ class JobStore(JobReader):
                 check()
             if head is not None:
                 saves = [Save("job", numbered.id, head[1], head[0]), *saves]
+            runs = {one.record: one.base for one in saves if one.kind == "run"}
             for kind, record, base, value in saves:
                 standing = self.rows.standing(record)
                 found = standing.number if standing else 0
-                write = Write(kind, record, found + 1, base, None if value is None else body_of(value))
+                if isinstance(value, Entry) and value.pins.run > runs.get(value.run, value.pins.run):
+                    value = self._come_with(value, runs[value.run])
+                number, body = self.rows.numbers.after(found), None if value is None else body_of(value)
+                write = Write(kind, record, number, base, body)
                 if found == base:
                     writes.append(write)
                 else:
@@ -323,6 +332,11 @@ class JobStore(JobReader):
         self.changed = True
         if stale:
             self._refuse(*stale[0])
+
+    def _come_with(self, entry: Entry, base: int) -> Entry:
+        """An entry that comes with the revision of its run after `base` names that, whatever its number."""
+        pins = msgspec.structs.replace(entry.pins, run=self.rows.numbers.after(base))
+        return msgspec.structs.replace(entry, pins=pins)
 
     def _refuse(self, write: Write, standing: Row | None) -> None:
         mine = value_of(write.kind, write.body, self.path)

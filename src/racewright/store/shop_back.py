@@ -38,7 +38,7 @@ def revision_to_bring_back(
 def write_back(store: JobStore, kind: str, record: str, last: Revision, back: Revision, *, called: str, by: str) -> int:
     """What the record said at revision `back` is its next after `last`; its number. Inside `writing` only."""
     assert back.value is not None
-    write = Write(kind, record, last.number + 1, last.number, body_of(back.value))
+    write = Write(kind, record, store.rows.numbers.after(last.number), last.number, body_of(back.value))
     what = f"{called} back to revision {back.number}"
     store.rows.write_change(store.rows.begin_shop(), [write], by=by, what=what[:200])
     store.changed = True

@@ -185,6 +185,6 @@ def person_called(store: JobStore, name: str) -> Kept[Person] | None:
 def _write(store: JobStore, kind: str, record: Id, body: str | None, by: str, what: str) -> None:
     standing = store.rows.standing(record)
     base = standing.number if standing else 0
-    write = Write(kind, record, base + 1, base, body)
+    write = Write(kind, record, store.rows.numbers.after(base), base, body)
     store.rows.write_change(store.rows.begin_shop(), [write], by=by, what=what[:200])
     store.changed = True

@@ -85,7 +85,7 @@ def keep_tool(store: JobStore, name: str, record: BenderRecord, *, replace: bool
         if same is not None:  # one that is told apart by its id keeps its name
             apart = same.value.name if same.value.name.casefold() != name.casefold() else name
             tool = msgspec.structs.replace(tool, id=same.value.id, name=apart)
-        write = Write("tool", tool.id, base + 1, base, body_of(tool))
+        write = Write("tool", tool.id, store.rows.numbers.after(base), base, body_of(tool))
         store.rows.write_change(store.rows.begin_shop(), [write], by=by, what=f"tool {name}")
     store.changed = True
     return tool
@@ -107,7 +107,7 @@ def forget_tool(store: JobStore, name: str, *, by: str, anyway: bool = False) ->
                 " figures that they were put on",
                 field="name",
             )
-        write = Write("tool", same.value.id, same.revision + 1, same.revision, None)
+        write = Write("tool", same.value.id, store.rows.numbers.after(same.revision), same.revision, None)
         store.rows.write_change(store.rows.begin_shop(), [write], by=by, what=f"tool {same.value.name} removed")
     store.changed = True
     return same.value.name

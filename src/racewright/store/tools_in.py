@@ -38,10 +38,12 @@ def bring_in(rows: Rows, tools: Sequence[ToolAt], *, by: str) -> dict[ToolPin, T
         else:
             free = [one for one in ((tool_id, part) if whole else (part,)) if not rows.history(one)]
             here = free[0] if free else new_id()
-            for number, tool in enumerate(revisions, 1):
+            base = 0
+            for number, tool in enumerate(revisions, rows.numbers.after(0)):
                 refuse_long(tool.name, tool.profile)
                 names[tool.pin] = ToolPin(id=here, revision=number)
-                writes.append(Write("tool", here, number, number - 1, _body(tool, here)))
+                writes.append(Write("tool", here, number, base, _body(tool, here)))
+                base = number
     if writes:
         told = ", ".join(dict.fromkeys(tool.name for tool in tools))
         rows.write_change(rows.begin_shop(), writes, by=by, what=f"tools brought in: {told}"[:200])
@@ -64,7 +66,9 @@ def bring_in_lists(rows: Rows, job: Job, *, by: str, replace: bool = False) -> t
         if any(row.body == body for row in rows.history(standing.record)):
             return  # changed here since
         differ.append(words)
-        write = Write(kind, standing.record, standing.number + 1, standing.number if replace else 0, body)
+        write = Write(
+            kind, standing.record, rows.numbers.after(standing.number), standing.number if replace else 0, body
+        )
         if replace:
             writes.append(write)
         else:
@@ -75,7 +79,7 @@ def bring_in_lists(rows: Rows, job: Job, *, by: str, replace: bool = False) -> t
         other("prices", listed, body_of(own), "the job's prices")
     wanted = job.prices != NO_PRICES and rows.standing(own.id) is None
     if wanted and (of_shop is None or of_shop.body != body_of(PriceList.holding(job.prices, shop.id))):
-        writes.append(Write("prices", own.id, 1, 0, body_of(own)))
+        writes.append(Write("prices", own.id, rows.numbers.after(0), 0, body_of(own)))
     there: dict[str, list[Person]] = {}
     for known in _people(rows, shop):
         there.setdefault(known.name.casefold(), []).append(known)
@@ -88,7 +92,7 @@ def bring_in_lists(rows: Rows, job: Job, *, by: str, replace: bool = False) -> t
                 other("person", standing, body, f"how well {here.name} works")
         else:
             told = msgspec.structs.replace(person, id=new_id()) if rows.standing(person.id) else person
-            writes.append(Write("person", told.id, 1, 0, body_of(told)))
+            writes.append(Write("person", told.id, rows.numbers.after(0), 0, body_of(told)))
     if writes:
         rows.write_change(shop, writes, by=by, what="prices and people brought in")
     return tuple(differ)

@@ -426,10 +426,10 @@ export interface AngleRule {
 }
 
 /** What became of an offered record. 'saved' as `revision` with that `digest` (0: it was taken out before it ever
- *  came here); 'stale': another revision stands, and what was offered is kept as refused where `kept` (always but for
- *  MOST_REFUSED of that record; where the device has no room for it, it is 'later' or 'refused'); 'refused': it
- *  cannot be taken, and `message` says why; 'later': not now, as the device wrote so much today, but when it is offered
- *  again some hours later; 'newer': this Racewright does not know its kind or its form. `stands`:
+ *  came here); 'stale': another revision stands, and what was offered is kept as refused (where the device has no room
+ *  for it, it is 'later' or 'refused'); 'refused': it cannot be taken, and `message` says why; 'later': not now, as the
+ *  device wrote so much today, but when it is offered again some hours later; 'newer': this Racewright does not know
+ *  its kind or its form. `stands`:
  *  what is in the file now, where that is not what was offered; `yours`: what was. */
 export interface Answered {
   kind: string;
@@ -437,7 +437,6 @@ export interface Answered {
   outcome: "later" | "newer" | "refused" | "saved" | "stale";
   revision: number;
   digest: string;
-  kept: boolean;
   stands: Changed | null;
   yours: unknown;
   message: string;

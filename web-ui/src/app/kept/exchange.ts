@@ -213,7 +213,7 @@ async function pushApart(keeper: Keeper, server: RecordsServer, job: string, ids
     return (await push(keeper, server, job, ids.slice(0, half))) ?? push(keeper, server, job, ids.slice(half));
   }
   const [id] = ids as [string];
-  const refused: Answered = { kind: '', id, outcome: 'refused', revision: 0, digest: '', kept: false, stands: null, yours: null, message: no.words, hint: '' };
+  const refused: Answered = { kind: '', id, outcome: 'refused', revision: 0, digest: '', stands: null, yours: null, message: no.words, hint: '' };
   await keeper.put(outcomes(keeper, job, [refused]));
   return null;
 }
