@@ -5,17 +5,26 @@ import { test } from "node:test";
 interface Message {
   base?: string;
   id?: number;
+  anew?: boolean;
 }
 const asked: { worker: number; id: number }[] = [];
 let workers = 0;
+/** Of each worker, whether it was started without the kept memory. */
+const without: boolean[] = [];
+const GOOD = { answer: '{"open":[]}' };
+const OWN_FAULT = { answer: '{"error":{"kind":"engine","message":"a slip in it","hint":""}}' };
+/** What each worker answers to every question. */
+const answers: Record<number, object> = { 2: GOOD };
 /** A worker that starts at once and answers nothing by itself. */
 class Worker {
   onmessage: (event: { data: unknown }) => void = () => undefined;
   private readonly number = (workers += 1);
-  postMessage({ base, id }: Message): void {
+  postMessage({ base, id, anew }: Message): void {
+    if (base) without.push(anew!);
     if (base) queueMicrotask(() => this.onmessage({ data: { ready: true } }));
     else if (id) asked.push({ worker: this.number, id });
-    if (id && this.number === 2) queueMicrotask(() => this.onmessage({ data: { id, answer: '{"open":[]}' } }));
+    const answer = id && answers[this.number];
+    if (answer) queueMicrotask(() => this.onmessage({ data: { id, ...answer } }));
   }
   terminate(): void {}
 }
@@ -41,4 +50,27 @@ test("a question that a newer one replaces is over, and what is stopped is the n
   assert.match(second.error.message, /stopped/);
   assert.ok((await behind).ok, "asked of the next engine");
   assert.deepEqual(asked.slice(3).map((one) => one.worker), [2]);
+});
+
+test("an engine that failed at a question is not asked again: a fresh one is, without the kept memory, and it is said once", async () => {
+  const survey = {} as never;
+  for (const fault of [OWN_FAULT, { failed: "unreachable" }]) {
+    const engine = startEngine();
+    const first = workers + 1;
+    Object.assign(answers, { [first]: fault, [first + 1]: fault, [first + 2]: GOOD });
+    const [failed, behind] = await Promise.all([engine.ask("sketch", { survey }), engine.ask("sketch", { survey })]);
+    assert.ok(!failed.ok && !behind.ok);
+    assert.match(failed.error.hint, /started anew/);
+    assert.deepEqual([workers, without.slice(first - 1), engine.state().anew], [first + 1, [false, true], true]);
+    const again = await engine.ask("sketch", { survey });
+    assert.ok(!again.ok);
+    assert.doesNotMatch(again.error.hint, /started anew/);
+    assert.equal(workers, first + 1, "the question is at fault, so no third one is started");
+    answers[first + 1] = GOOD;
+    assert.ok((await engine.ask("sketch", { survey })).ok);
+    answers[first + 1] = fault;
+    assert.ok(!(await engine.ask("sketch", { survey })).ok);
+    assert.ok((await engine.ask("sketch", { survey })).ok, "it had been sound, so another one took its place");
+    assert.equal(workers, first + 2);
+  }
 });

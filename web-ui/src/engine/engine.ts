@@ -11,6 +11,8 @@ export interface EngineState {
   progress: number;
   /** Why it failed, or ''. */
   words: string;
+  /** It takes the place of one that failed at a question, which is not asked again by itself. */
+  anew: boolean;
 }
 
 /** One way to reach the engine. HttpEngine and WorkerEngine implement it. */

@@ -16,12 +16,17 @@ const LONGEST_PUT_BACK_MS = 10_000;
 /** The same Python engine in a web worker. */
 export class WorkerEngine implements Engine {
   readonly kind = "browser";
+  /** It failed at a question, as none should make it: what it says from then on is not to be trusted. */
+  failed = false;
+  /** It has answered a question as it should. */
+  sound = false;
   private worker: Worker | null = null;
   private next = 1;
   private readonly waiting = new Map<number, { answer: (reply: Reply<unknown>) => void; refuse: (fault: Error) => void }>();
 
-  async start(progress: (done: number) => void): Promise<void> {
-    if (await this.startWorker(progress, false)) return;
+  /** `anew`: without the kept memory. */
+  async start(progress: (done: number) => void, anew = false): Promise<void> {
+    if (!anew && (await this.startWorker(progress, false))) return;
     this.worker?.terminate();
     await this.startWorker(progress, true);
   }
@@ -34,6 +39,7 @@ export class WorkerEngine implements Engine {
       this.worker = worker;
       worker.onerror = (event) => {
         event.preventDefault();
+        this.failed = true;
         this.fail(event.message || "the worker could not be loaded");
         reject(new Error(event.message || "the worker could not be loaded"));
       };
@@ -54,12 +60,15 @@ export class WorkerEngine implements Engine {
     this.waiting.delete(data.id);
     if (!answer) return;
     if ("failed" in data) {
+      this.failed = true;
       answer({ ok: false, error: engineTrouble(`The engine in the browser failed: ${data.failed}.`) });
       return;
     }
     const parsed = JSON.parse(data.answer) as object;
-    if ("error" in parsed) answer({ ok: false, error: (parsed as Refused).error });
-    else answer({ ok: true, answer: parsed });
+    const error = "error" in parsed ? (parsed as Refused).error : null;
+    if (error?.kind === "engine") this.failed = true;
+    else this.sound = true;
+    answer(error ? { ok: false, error } : { ok: true, answer: parsed });
   }
 
   private fail(words: string): void {

@@ -31,7 +31,7 @@ export interface EngineHandle {
 const UNWANTED: Reply<never> = { ok: false, error: engineTrouble("A newer question took its place.") };
 
 class Handle implements EngineHandle {
-  private now: EngineState = { kind: "browser", phase: "starting", progress: 0, words: "" };
+  private now: EngineState = { kind: "browser", phase: "starting", progress: 0, words: "", anew: false };
   private readonly watchers = new Set<(state: EngineState) => void>();
   private ready!: Promise<Engine | null>;
   private giveUpOnCode: (() => void) | null = null;
@@ -99,11 +99,11 @@ class Handle implements EngineHandle {
     this.ready = this.choose();
   }
 
-  private async startBrowser(): Promise<Engine | null> {
+  private async startBrowser(anew = false): Promise<Engine | null> {
     const engine = new WorkerEngine();
-    this.set({ kind: "browser", phase: "starting", progress: 0, words: "" });
+    this.set({ kind: "browser", phase: "starting", progress: 0, words: "", anew });
     try {
-      await engine.start((progress) => this.set({ progress }));
+      await engine.start((progress) => this.set({ progress }), anew);
       this.own = engine;
       this.set({ phase: "ready", progress: 1 });
       return engine;
@@ -155,6 +155,18 @@ class Handle implements EngineHandle {
     own.leave();
   }
 
+  /** What was answered; where the engine in the browser failed at it another one starts, and that is said with it. One that
+   * was started so, and has answered nothing yet, stays: the question is at fault. */
+  private orAnew<T>(engine: Engine, reply: Reply<T>): Reply<T> {
+    const { own } = this;
+    if (reply.ok || !own?.failed || engine !== own || (this.now.anew && !own.sound)) return reply;
+    this.own = null;
+    this.ready = this.startBrowser(true);
+    own.leave(); // what else it was asked is asked of the next one
+    const hint = [reply.error.hint, "the engine was started anew: ask again"].filter(Boolean).join("; ");
+    return { ok: false, error: { ...reply.error, hint } };
+  }
+
   private async untilEnded<T>(answer: Promise<Reply<T>>, signal?: AbortSignal): Promise<Reply<T>> {
     let end!: (reply: Reply<never>) => void;
     const ended = new Promise<Reply<T>>((resolve) => (end = resolve));
@@ -184,7 +196,7 @@ class Handle implements EngineHandle {
         };
       }
       try {
-        return await this.untilEnded(engine.ask(operation, request), signal);
+        return this.orAnew(engine, await this.untilEnded(engine.ask(operation, request), signal));
       } catch (fault) {
         if (pending !== this.ready) continue;
         if (fault instanceof NoServer) this.goOnAlone();

@@ -61,7 +61,7 @@ function begin(): EngineHandle {
     const becameReady = now.phase === 'ready' && state.engine.phase !== 'ready';
     change({ engine: now });
     if (!becameReady) return;
-    if (!halted) ready(); // else what was stopped would begin again
+    if (!halted && !now.anew) ready(); // else what was stopped, or what the engine failed at, would begin again
     halted = false;
   });
   return handle;

@@ -59,7 +59,7 @@ export const state: State = {
   shopWords: '',
   planned: { state: 'gaps' },
   sketch: null,
-  engine: { kind: 'browser', phase: 'starting', progress: 0, words: '' },
+  engine: { kind: 'browser', phase: 'starting', progress: 0, words: '', anew: false },
   light: 'auto',
   loaded: false,
   stays: false,
