@@ -90,11 +90,17 @@ def _asked(held: Held, operation: str, **request: Any) -> dict[str, Any] | None:
     return answer
 
 
-def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any], number: int, wild: float) -> None:
+#: What each made bend is: where it begins, its angle and its plane.
+Bends = dict[int, tuple[float, float, float]]
+
+
+def _made(rng: Random, plan: dict[str, Any], piece: dict[str, Any], wild: float) -> tuple[list[dict[str, Any]], Bends]:
+    """The first bends of a piece as some hand made them: as read, and as they are."""
     order = sorted(piece["bends"], key=lambda b: b["order"])
     if rng.random() < 0.2:
         rng.shuffle(order)
-    made, bends = [], {}
+    made: list[dict[str, Any]] = []
+    bends: Bends = {}
     for bend in order[: rng.randint(1, len(order) - 1)]:
         angle = min(120.0, max(1.0, bend["angle_deg"] + rng.gauss(0.0, 1.5) * wild))
         mark = bend["mark_mm"] + rng.gauss(0.0, 1.6) * wild
@@ -110,6 +116,11 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
             bend["roll_deg"] + roll,
         )
         made.append(reading)
+    return made, bends
+
+
+def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any], number: int, wild: float) -> None:
+    made, bends = _made(rng, plan, piece, wild)
     over = _overlap_mm(piece, bends)
     if over > 0.0:  # no piece can be so: within a step of the tape the readings are out
         request = {"plan": plan, "piece": number, "made": made}
@@ -125,6 +136,26 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
         stock = float(more["stock"].split()[0]) if more else piece["least_stock_mm"] - piece["extra_a_mm"]
         hold_scrap(held, plan, piece, number, answer, bends, made, stock)
         return
+    _mend(held, piece, answer, bends)
+    rounded = _mark(held, plan, piece, answer, bends)
+    if not answer["room"]:
+        said = any("overlap" in line for line in answer["not_included"])
+        loud = any(f["severity"] == "problem" for f in answer["findings"])
+        held.true("not looked at", said and loud, "no room is told, and nothing is said")
+        held.words.add("bends overlap, and said")
+        return
+    parts = piece_parts(with_bends(piece, bends, answer["cut"]["mm"]))
+    planned = piece_parts(piece)
+    on_tape = bends if _overlaps(piece, rounded, answer["cut"]["mm"]) else rounded
+    as_marked = with_bends(piece, on_tape, answer["cut"]["mm"])
+    hold_room(held, plan, planned, piece_parts(as_marked), answer)
+    hold_run(held, plan, number, as_marked, answer["findings"])
+    hold_end(held, planned, parts, met=answer["met"])
+    hold_serves(held, plan, piece, bends, answer)
+
+
+def _mend(held: Held, piece: dict[str, Any], answer: dict[str, Any], bends: Bends) -> None:
+    """The made bends as they are once what the answer says of them is done."""
     # what is made counts from end A as it then is, and from how the piece then goes in
     for done, (start, angle, roll) in bends.items():
         bends[done] = (start - answer["trim_a_mm"], angle, roll + answer["turned_deg"])
@@ -144,6 +175,10 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
         held.words.add("more in hand is asked for")
         held.true("its stick has it", wants["measured"] < wants["allowed"] <= piece["stock_mm"] + 1e-6, str(wants))
     held.words |= {word for word, there in _mended(answer).items() if there}
+
+
+def _mark(held: Held, plan: dict[str, Any], piece: dict[str, Any], answer: dict[str, Any], bends: Bends) -> Bends:
+    """The rest is bent by the new marks; the bends with those marks as the tape reads them."""
     rounded = dict(bends)
     for mark in answer["marks"]:
         start = arc_start(plan, mark["hook"], mark["reference"], mark["mark"]["mm"], mark["angle_deg"])
@@ -160,23 +195,10 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
     held.true("all bends", len(bends) == len(piece["bends"]), "a bend is neither made nor marked")
     if answer["other_order"]:
         held.words.add("another order")
-    if not answer["room"]:
-        said = any("overlap" in line for line in answer["not_included"])
-        loud = any(f["severity"] == "problem" for f in answer["findings"])
-        held.true("not looked at", said and loud, "no room is told, and nothing is said")
-        held.words.add("bends overlap, and said")
-        return
-    parts = piece_parts(with_bends(piece, bends, answer["cut"]["mm"]))
-    planned = piece_parts(piece)
-    on_tape = bends if _overlaps(piece, rounded, answer["cut"]["mm"]) else rounded
-    as_marked = with_bends(piece, on_tape, answer["cut"]["mm"])
-    hold_room(held, plan, planned, piece_parts(as_marked), answer)
-    hold_run(held, plan, number, as_marked, answer["findings"])
-    hold_end(held, planned, parts, met=answer["met"])
-    hold_serves(held, plan, piece, bends, answer)
+    return rounded
 
 
-def _overlaps(piece: dict[str, Any], bends: dict[int, tuple[float, float, float]], cut: float) -> bool:
+def _overlaps(piece: dict[str, Any], bends: Bends, cut: float) -> bool:
     """Whether rounding a mark lays one bend into another."""
     at = 0.0
     for _, (start, angle, _) in sorted(bends.items()):
@@ -195,7 +217,7 @@ def _mended(answer: dict[str, Any]) -> dict[str, bool]:
     }
 
 
-def _overlap_mm(piece: dict[str, Any], bends: dict[int, tuple[float, float, float]]) -> float:
+def _overlap_mm(piece: dict[str, Any], bends: Bends) -> float:
     """By how much the worst two of these bends share conduit."""
     arcs = [(start, start + radians(angle) * piece["bend_radius_mm"]) for _, (start, angle, _) in sorted(bends.items())]
     return max((ends - begins for (_, ends), (begins, _) in pairwise(arcs)), default=0.0)

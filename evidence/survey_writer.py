@@ -54,60 +54,14 @@ def write_leg(
     first, last = number == 0, number == legs - 1
     features: list[dict[str, object]] = []
     at = survey.between(1, 6) if first else survey.radius * 1.2 + survey.between(2, 6)
-    start, end = ends["start"], ends["end"]
-    if first and survey.chance(0.3):
-        rise = None
-        if survey.chance(0.6):
-            height = survey.lie + (survey.between(0.25, 0.9) if survey.chance(0.7) else -survey.stand_off * 0.8)
-            if abs(height - survey.lie) > 3:
-                start["height"] = tape(survey, height)
-        elif survey.chance(0.7):
-            # the run has to lie somewhere for it to go toward the surface
-            sink = survey.chance(0.3) and survey.stand_off > 12
-            rise = -survey.between(0.25, 0.45) if sink else survey.between(0.25, 1)
-        if rise or "height" in start:
-            made, at = write_box_offset(survey, at, where="start", rise=rise)
-            features.append(made)
-    elif first and survey.chance(0.08):
-        start["height"] = tape(survey, survey.lie + 15)
+    if first:
+        at = _leave_box(survey, at, ends["start"], features)
     at += survey.between(1, 5)
     off_by_gap = "gap" in before and before["way"] in ("away", "toward")
     for _ in range(rng.choice((1, 1, 2) if off_by_gap else (0, 0, 1, 1, 1, 2))):
-        kinds = ["offset", "offset", "saddle", "saddle", "keep_clear", "box_offset"]
-        if survey.height - survey.lie > 20:
-            kinds += ["offset"] * 3
-        if off_by_gap:
-            kinds += ["box_offset"] * 9
-        kind = rng.choice(kinds)
-        if survey.bends >= 4:
-            kind = "keep_clear"
-        if kind == "offset":
-            made, at = write_offset(survey, at)
-        elif kind == "saddle":
-            made, at = write_saddle(survey, at)
-        elif kind == "keep_clear":
-            # some stand within what was written before: beside a slope, over the top of a saddle
-            back = survey.rng.uniform(0, at) if survey.chance(0.4) else None
-            made, past = write_keep_clear(survey, at if back is None else back)
-            at = past if back is None else at
-        else:
-            raised = survey.height - survey.lie
-            rise = -min(raised, rng.uniform(8, 25)) if raised > 8 else survey.between(0.25, 1)
-            made, at = write_box_offset(survey, at, where="mid", rise=rise)
-        features.append(made)
-        survey.bends += {"offset": 2, "saddle": 4, "box_offset": 2}.get(kind, 0)
-        at += survey.between(2, 6)
+        at = _meet(survey, at, features, off_by_gap=off_by_gap)
     if last and survey.chance(0.4):
-        raised = survey.height - survey.lie
-        rise = None
-        if survey.chance(0.8):
-            height = survey.height + (survey.between(0.3, 0.9) if raised < 8 or survey.chance(0.5) else -15.0)
-            end["height"] = tape(survey, height)
-        else:
-            rise = -min(raised, rng.uniform(8, 20)) if raised > 8 else survey.between(0.25, 0.8)
-        made, at = write_box_offset(survey, at, where="end", rise=rise)
-        features.append(made)
-        at += survey.between(0.5, 3)
+        at = _enter_box(survey, at, ends["end"], features)
     elif survey.chance(0.4) and (last or turn["angle"] == 90):
         made, at = write_kick(survey, at)
         features.append(made)
@@ -128,6 +82,69 @@ def write_leg(
             words += ["edge"] * 12
         leg["to"] = rng.choice(words)
     return {"leg": tape(survey, at, up=True), **leg, "features": features}
+
+
+def _leave_box(survey: Survey, at: float, start: dict[str, object], features: list[dict[str, object]]) -> float:
+    """How the run comes from its first box to where it lies: by a box offset, if any. Where the tape is then."""
+    if not survey.chance(0.3):
+        if survey.chance(0.08):
+            start["height"] = tape(survey, survey.lie + 15)
+        return at
+    rise = None
+    if survey.chance(0.6):
+        height = survey.lie + (survey.between(0.25, 0.9) if survey.chance(0.7) else -survey.stand_off * 0.8)
+        if abs(height - survey.lie) > 3:
+            start["height"] = tape(survey, height)
+    elif survey.chance(0.7):
+        # the run has to lie somewhere for it to go toward the surface
+        sink = survey.chance(0.3) and survey.stand_off > 12
+        rise = -survey.between(0.25, 0.45) if sink else survey.between(0.25, 1)
+    if rise or "height" in start:
+        made, at = write_box_offset(survey, at, where="start", rise=rise)
+        features.append(made)
+    return at
+
+
+def _meet(survey: Survey, at: float, features: list[dict[str, object]], *, off_by_gap: bool) -> float:
+    """One thing on a leg. Where the tape is behind it."""
+    kinds = ["offset", "offset", "saddle", "saddle", "keep_clear", "box_offset"]
+    if survey.height - survey.lie > 20:
+        kinds += ["offset"] * 3
+    if off_by_gap:
+        kinds += ["box_offset"] * 9
+    kind = survey.rng.choice(kinds)
+    if survey.bends >= 4:
+        kind = "keep_clear"
+    if kind == "offset":
+        made, at = write_offset(survey, at)
+    elif kind == "saddle":
+        made, at = write_saddle(survey, at)
+    elif kind == "keep_clear":
+        # some stand within what was written before: beside a slope, over the top of a saddle
+        back = survey.rng.uniform(0, at) if survey.chance(0.4) else None
+        made, past = write_keep_clear(survey, at if back is None else back)
+        at = past if back is None else at
+    else:
+        raised = survey.height - survey.lie
+        rise = -min(raised, survey.rng.uniform(8, 25)) if raised > 8 else survey.between(0.25, 1)
+        made, at = write_box_offset(survey, at, where="mid", rise=rise)
+    features.append(made)
+    survey.bends += {"offset": 2, "saddle": 4, "box_offset": 2}.get(kind, 0)
+    return at + survey.between(2, 6)
+
+
+def _enter_box(survey: Survey, at: float, end: dict[str, object], features: list[dict[str, object]]) -> float:
+    """A box offset to the last box. Where the tape is behind it."""
+    raised = survey.height - survey.lie
+    rise = None
+    if survey.chance(0.8):
+        height = survey.height + (survey.between(0.3, 0.9) if raised < 8 or survey.chance(0.5) else -15.0)
+        end["height"] = tape(survey, height)
+    else:
+        rise = -min(raised, survey.rng.uniform(8, 20)) if raised > 8 else survey.between(0.25, 0.8)
+    made, at = write_box_offset(survey, at, where="end", rise=rise)
+    features.append(made)
+    return at + survey.between(0.5, 3)
 
 
 def write_walk(survey: Survey, ends: dict[str, dict[str, object]]) -> list[dict[str, object]]:
