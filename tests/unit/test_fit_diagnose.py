@@ -1,26 +1,18 @@
 """Causes put in are found again; what the readings do not determine is refused."""
 
 import random
+from functools import partial
 from math import radians
 
 import pytest
+from piece_factory import bent_piece
 
-from racewright.bends.model import Bend, BentPiece
+from racewright.bends.model import BentPiece
 from racewright.errors import InputError, LimitError
 from racewright.fit.diagnose import ALL_CAUSES, FinishedPiece, diagnose, one_piece_rank, with_causes
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, shown
 
-R = 113.6
-
-
-def piece(*bends: tuple[float, float, float], length: float = 1300.0) -> BentPiece:
-    return BentPiece(
-        cut_length_mm=length,
-        outside_diameter_mm=17.9,
-        bends=tuple(Bend(arc_start_mm=s, angle_rad=radians(a), roll_rad=radians(r), radius_mm=R) for s, a, r in bends),
-    )
-
-
+piece = partial(bent_piece, length=1300.0)
 SADDLE = piece((200.0, 22.5, 0.0), (430.0, 45.0, 180.0), (710.0, 22.5, 0.0))
 STUB = piece((300.0, 90.0, 0.0), length=1000.0)
 SKEW = piece((200.0, 45.0, 0.0), (600.0, 30.0, 120.0), (1000.0, 60.0, 205.0), length=1500.0)

@@ -1,26 +1,17 @@
 """The forecast's report: shares, words, methods, and input that makes no sense."""
 
+from functools import partial
 from math import radians
 
 import pytest
+from piece_factory import bent_piece
 
-from racewright.bends.model import Bend, BentPiece
 from racewright.errors import InputError
 from racewright.fit.accuracy import Accuracy, Capture
 from racewright.fit.chance import disc_chance, slab_chance
 from racewright.fit.forecast import forecast
 
-
-def piece(*bends: tuple[float, float, float], length: float = 1500.0) -> BentPiece:
-    return BentPiece(
-        cut_length_mm=length,
-        outside_diameter_mm=17.9,
-        bends=tuple(
-            Bend(arc_start_mm=s, angle_rad=radians(a), roll_rad=radians(r), radius_mm=113.6) for s, a, r in bends
-        ),
-    )
-
-
+piece = partial(bent_piece, length=1500.0)
 OFFSET = piece((254.0, 30.0, 0.0), (480.0, 30.0, 180.0))
 SADDLE = piece((200.0, 22.5, 0.0), (430.0, 45.0, 180.0), (710.0, 22.5, 0.0))
 

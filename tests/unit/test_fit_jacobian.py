@@ -1,25 +1,17 @@
 """The closed-form derivative against central differences of the exact chain."""
 
+from functools import partial
 from math import radians, sin, tan
 
 import msgspec
 import pytest
+from piece_factory import R, bent_piece
 
-from racewright.bends.model import Bend, BentPiece
+from racewright.bends.model import BentPiece
 from racewright.fit.jacobian import end_columns, point_at, walk
 from racewright.geometry.vector import Frame, cross, distance, scale, sub
 
-R = 113.6
-
-
-def piece(*bends: tuple[float, float, float], length: float = 1500.0) -> BentPiece:
-    return BentPiece(
-        cut_length_mm=length,
-        outside_diameter_mm=17.9,
-        bends=tuple(Bend(arc_start_mm=s, angle_rad=radians(a), roll_rad=radians(r), radius_mm=R) for s, a, r in bends),
-    )
-
-
+piece = partial(bent_piece, length=1500.0)
 THREE = piece((250.0, 30.0, 0.0), (520.0, 50.0, 170.0), (900.0, 80.0, 60.0))
 
 

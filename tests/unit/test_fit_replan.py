@@ -2,13 +2,15 @@
 
 import random
 from collections.abc import Sequence
+from functools import partial
 from math import cos, degrees, pi, radians, sin
 from typing import Any
 
 import msgspec
 import pytest
+from piece_factory import R, bent_piece
 
-from racewright.bends.model import Bend, BentPiece
+from racewright.bends.model import BentPiece
 from racewright.errors import InputError
 from racewright.fit.finishing import HalfBent, corrected_so, finished
 from racewright.fit.jacobian import walk
@@ -24,8 +26,6 @@ from racewright.geometry.vector import Frame
 from racewright.tools.benders import HookEnd
 from racewright.units.tape import TapeStyle
 
-R = 113.6
-
 
 def all_ways(plan: BentPiece, made: Sequence[MadeBend], **more: Any) -> tuple[ReplanAnswer, ...]:
     return ways_of(HalfBent(plan, made, **more))
@@ -36,14 +36,7 @@ def replan(*asked: Any, **more: Any) -> ReplanAnswer:
     return next(way for way in all_ways(*asked, **more) if not way.further)
 
 
-def piece(*bends: tuple[float, float, float], length: float = 1300.0) -> BentPiece:
-    return BentPiece(
-        cut_length_mm=length,
-        outside_diameter_mm=17.9,
-        bends=tuple(Bend(arc_start_mm=s, angle_rad=radians(a), roll_rad=radians(r), radius_mm=R) for s, a, r in bends),
-    )
-
-
+piece = partial(bent_piece, length=1300.0)
 SADDLE = piece((200.0, 22.5, 0.0), (430.0, 45.0, 180.0), (710.0, 22.5, 0.0))
 
 

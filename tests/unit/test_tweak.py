@@ -1,12 +1,14 @@
 """The least correction: found again where it was put in, never more bends than needed, refused where senseless."""
 
+from functools import partial
 from itertools import product
 from math import cos, degrees, radians, sin, tan
 
 import pytest
 from ask_samples import saddle_survey
+from piece_factory import R, bent_piece
 
-from racewright.bends.model import Bend, BentPiece
+from racewright.bends.model import BentPiece
 from racewright.errors import InputError, LimitError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.correction import corrected
@@ -24,16 +26,7 @@ from racewright.survey.read import read_survey
 from racewright.units.said import said_in
 from racewright.units.tape import TapeStyle
 
-R = 113.6
-D = 17.9
-
-
-def piece(*bends: tuple[float, float, float], length: float = 1200.0) -> BentPiece:
-    return BentPiece(
-        cut_length_mm=length,
-        outside_diameter_mm=D,
-        bends=tuple(Bend(arc_start_mm=s, angle_rad=radians(a), roll_rad=radians(r), radius_mm=R) for s, a, r in bends),
-    )
+piece = partial(bent_piece, length=1200.0)
 
 
 def saddle(rise: float = 88.9, angle_deg: float = 22.5) -> BentPiece:

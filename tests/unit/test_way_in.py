@@ -3,28 +3,17 @@
 from math import cos, radians, sin
 
 import pytest
+from piece_factory import D, R, bent_piece
 
-from racewright.bends.model import Bend, BentPiece
+from racewright.bends.model import BentPiece
 from racewright.fit.way_in import TURNING_ROOM_MM, Solid, path_margin, swing
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.clearance import least_distance
 from racewright.geometry.solids import Cylinder, HalfSpace, OutsideCorner
 from racewright.geometry.vector import Frame, along, rotate
 
-R = 113.6
-D = 17.9
-
-
-def piece(*bends: tuple[float, float, float], length: float) -> BentPiece:
-    return BentPiece(
-        cut_length_mm=length,
-        outside_diameter_mm=D,
-        bends=tuple(Bend(arc_start_mm=s, angle_rad=radians(a), roll_rad=radians(r), radius_mm=R) for s, a, r in bends),
-    )
-
-
-OFFSET = piece((250.0, 30.0, 0.0), (480.0, 30.0, 180.0), length=900.0)
-STUB = piece((250.0, 90.0, 0.0), length=900.0)
+OFFSET = bent_piece((250.0, 30.0, 0.0), (480.0, 30.0, 180.0), length=900.0)
+STUB = bent_piece((250.0, 90.0, 0.0), length=900.0)
 
 
 def test_a_piece_on_its_wall_slides_along_it() -> None:
@@ -90,7 +79,7 @@ def test_a_bent_piece_turns_only_where_its_circle_clears_the_wall(bent: BentPiec
 
 def test_a_straight_piece_turns_anywhere() -> None:
     wall = Solid(name="wall", solid=HalfSpace(point=(0.0, 0.0, -D / 2), normal=(0.0, 0.0, 1.0)), surface=True)
-    assert swing(piece(length=900.0), Frame(), "B", [wall]).blocked_by == ""
+    assert swing(bent_piece(length=900.0), Frame(), "B", [wall]).blocked_by == ""
 
 
 @pytest.mark.parametrize("angle", [10.0, 95.0, 200.0, 310.0])
@@ -125,7 +114,7 @@ def test_about_an_axis_square_to_the_wall_the_circle_stays_level() -> None:
 def test_a_way_that_ends_in_a_light_touch_ends() -> None:
     """A pipe that the piece presses aside by 0.3 mm when it is held back all the way."""
     pipe = Cylinder(start=(920.0, -50.0, 0.0), end=(920.0, 50.0, 0.0), radius_mm=20.0 - D / 2 + 0.3)
-    straight = piece(length=880.0)
+    straight = bent_piece(length=880.0)
     told = path_margin(straight, Frame(), (-1.0, 0.0, 0.0), 20.0, Solid(name="pipe", solid=pipe))
     assert told.certified
     assert told.margin_mm == pytest.approx(-0.3, abs=1e-5)
