@@ -18,7 +18,7 @@ LIST_WORDS = {"walk": ("leg", "turn"), "features": ("thing",), "areas": ("area",
 #: Names a record, and says nothing of what it is.
 UNSAID = ("id", "of")
 #: What a field is called where that is not its name; '' goes without saying, and so does the first thing on a leg.
-_CALLED = {
+CALLED = {
     "survey": "",
     "run": "",
     "profile": "",
@@ -81,7 +81,7 @@ def field_words() -> dict[str, str]:
         if "title" in part
     }
     fields = {name for kind in KINDS.values() for name in _names(msgspec.inspect.type_info(kind.holds))}
-    return {name: name.replace("_", " ") for name in sorted(fields)} | titles | _CALLED
+    return {name: name.replace("_", " ") for name in sorted(fields)} | titles | CALLED
 
 
 def _told(value: Value, named: Mapping[Any, str]) -> dict[str, Any]:

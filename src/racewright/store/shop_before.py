@@ -11,17 +11,16 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
-from typing import NamedTuple, TypeVar
+from typing import NamedTuple
 
 import msgspec
 
 from racewright.records.before import HeadBefore, RunBefore, noted_in, run_now, status_entry
 from racewright.records.entry import Entry, Pins, Status, statuses_by
 from racewright.records.ids import Id, digest
-from racewright.store.job_errors import StoreTrouble, damaged
+from racewright.store.carried import as_text, read
+from racewright.store.job_errors import damaged
 from racewright.store.job_sums import change_digest, data_digest, refused_digest, revision_digest
-
-T = TypeVar("T")
 
 
 class _Change(NamedTuple):
@@ -85,7 +84,7 @@ def taken_out(db: sqlite3.Connection, path: Path) -> Held:
                 revisions.append(_Revision("job", job_id, number, _again(body, HeadBefore, path)))
                 continue
             run = runs.setdefault((change.job, item.casefold()), _Run(digest("run", job_id, item.casefold())))
-            revisions += run.at(change, number, None if body is None else _read(body, RunBefore, path))
+            revisions += run.at(change, number, None if body is None else read(body, RunBefore, path))
         carried.append((change, revisions))
     return Held(jobs, carried, list(_refused(db, path, jobs, runs)))
 
@@ -139,7 +138,7 @@ class _Run:
     def at(self, change: _Change, number: int, run: RunBefore | None) -> Iterator[_Revision]:
         """The run's own revision, then those of its entries: what an undo or a redo turns back, then whatever else
         makes them say what the run said. A run that is taken out keeps its entries."""
-        yield _Revision("run", self.id, number, None if run is None else _text(run_now(run, self.id)))
+        yield _Revision("run", self.id, number, None if run is None else as_text(run_now(run, self.id)))
         if change.kind != "save" and change.target is not None:
             for entry_id, before in self.made.get(change.target, []):
                 yield from self._entry(change, entry_id, before)
@@ -162,7 +161,7 @@ class _Run:
         """An entry that appears at a revision of the run, or appears again."""
         by, at = entry.by or change.by, entry.at or change.at
         whole = msgspec.structs.replace(entry, by=by, at=at, pins=Pins(run=number))
-        yield from self._entry(change, entry.id, self.bodies.setdefault(entry.id, _text(whole)))
+        yield from self._entry(change, entry.id, self.bodies.setdefault(entry.id, as_text(whole)))
 
     def _entry(self, change: _Change, entry_id: Id, body: str | None) -> Iterator[_Revision]:
         before = self.stands.get(entry_id)
@@ -187,33 +186,19 @@ def _refused(
         if body is None:
             yield _Refused(job, "run", run.id, based_on, found, at, by, None)
             continue
-        said = _read(body, RunBefore, path)
-        yield _Refused(job, "run", run.id, based_on, found, at, by, _text(run_now(said, run.id)))
+        said = read(body, RunBefore, path)
+        yield _Refused(job, "run", run.id, based_on, found, at, by, as_text(run_now(said, run.id)))
         for entry in noted_in(said, run.id):
             if entry.id not in run.bodies:
-                yield _Refused(job, "entry", entry.id, 0, 0, at, by, _text(entry))
+                yield _Refused(job, "entry", entry.id, 0, 0, at, by, as_text(entry))
         # what was read from the revision that stood, with a new survey, set no status
         if said.status not in (run.told.get(based_on, "measured"), run.told.get(found)):
             entry = status_entry(said.status, run.id, "refused", based_on, at, by=by, at=at)
-            yield _Refused(job, "entry", entry.id, 0, 0, at, by, _text(entry))
+            yield _Refused(job, "entry", entry.id, 0, 0, at, by, as_text(entry))
 
 
 def _again(body: str | None, kind: type[msgspec.Struct], path: Path) -> str | None:
-    return None if body is None else _text(_read(body, kind, path))
-
-
-def _read(body: str, kind: type[T], path: Path) -> T:
-    try:
-        return msgspec.json.decode(body, type=kind)
-    except msgspec.DecodeError as err:
-        raise StoreTrouble(
-            f"{path}: cannot be brought up to date, for something in it cannot be read by this Racewright: {err}.",
-            hint="open it with the Racewright that wrote it; the file was left untouched",
-        ) from None
-
-
-def _text(value: msgspec.Struct) -> str:
-    return msgspec.json.encode(value).decode()
+    return None if body is None else as_text(read(body, kind, path))
 
 
 def verify_rows(db: sqlite3.Connection, path: Path, version: int) -> None:

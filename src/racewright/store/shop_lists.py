@@ -8,6 +8,7 @@ import msgspec
 
 from racewright.errors import InputError, UnknownName
 from racewright.field_words import explained
+from racewright.records.differ import CALLED
 from racewright.records.ids import Id
 from racewright.records.person import Person, accuracy_of
 from racewright.records.prices import NO_PRICES, Price, PriceList, Prices, check_prices, list_id
@@ -109,7 +110,7 @@ def _changed(had: Prices, now: Prices) -> str:
     whole = [
         words
         for words, a, b in (
-            ("labor rate", had.labour_rate, now.labour_rate),
+            (CALLED["labour_rate"], had.labour_rate, now.labour_rate),
             ("currency", had.currency, now.currency),
         )
         if a != b
@@ -118,7 +119,7 @@ def _changed(had: Prices, now: Prices) -> str:
 
 
 #: The figures of an item that are for one `per`, as they are called.
-_PER_ONE = {"price": "price", "labour_h": "hours"}
+_PER_ONE = {"price": "price", "labour_h": CALLED["labour_h"]}
 
 
 def priced(prices: Prices, item: str, **figures: str | None) -> Prices:

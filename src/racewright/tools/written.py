@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Sequence
 from math import degrees, isfinite, radians
 from typing import Annotated
 
@@ -28,6 +29,8 @@ _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._/-]{0,39}")
 #: The fields of a record that are lengths.
 LENGTHS = ("take_up", "gain", "radius", "lead", "centre", "star", "hook_reach", "grip")
 _SIGNED = ("lead", "centre", "star")
+#: Those that a profile calls otherwise.
+_IN_PROFILE = {"lead": "arrow_lead"}
 #: A length that nobody wrote by hand: it was worked out.
 _FINER = re.compile(r"\.\d{4}")
 NOT_MEASURED = ": taught, not measured"
@@ -133,36 +136,21 @@ def profile_of(name: str, record: BenderRecord) -> BenderProfile:
 
 def record_of(profile: BenderProfile) -> BenderRecord:
     """A record that gives back the same profile, lengths in mm."""
-    b0 = profile.springback_b0_rad
-    return BenderRecord(
-        raceway=profile.raceway_type,
-        size=profile.trade_size,
-        radius=_mm(profile.radius_mm),
-        lead=_mm(profile.arrow_lead_mm),
-        centre=_mm(profile.centre_mm),
-        star=_mm(profile.star_mm),
-        hook_reach=_mm(profile.hook_reach_mm),
-        grip=_mm(profile.grip_mm),
-        springback_b0_deg=None if b0 is None else degrees(b0),
-        springback_b1=profile.springback_b1,
-        standing=profile.standing,
-    )
+    return _record_of(profile, ("radius", "lead", "centre", "star", "hook_reach", "grip"), _mm)
 
 
 def whole_record(profile: BenderProfile) -> BenderRecord:
     """A record that gives back the same profile, its take-up and gain too, lengths to 1e-12 mm."""
+    return _record_of(profile, LENGTHS, _finest_mm)
+
+
+def _record_of(profile: BenderProfile, told: Sequence[str], written: Callable[[float], str]) -> BenderRecord:
     b0 = profile.springback_b0_rad
+    lengths = {name: written(getattr(profile, f"{_IN_PROFILE.get(name, name)}_mm")) for name in told}
     return BenderRecord(
         raceway=profile.raceway_type,
         size=profile.trade_size,
-        take_up=_finest_mm(profile.take_up_mm),
-        gain=_finest_mm(profile.gain_mm),
-        radius=_finest_mm(profile.radius_mm),
-        lead=_finest_mm(profile.arrow_lead_mm),
-        centre=_finest_mm(profile.centre_mm),
-        star=_finest_mm(profile.star_mm),
-        hook_reach=_finest_mm(profile.hook_reach_mm),
-        grip=_finest_mm(profile.grip_mm),
+        **lengths,
         springback_b0_deg=None if b0 is None else degrees(b0),
         springback_b1=profile.springback_b1,
         standing=profile.standing,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from racewright.records.differ import CALLED
 from racewright.records.model import JobHead
 from racewright.records.person import Person
 from racewright.records.prices import Prices
@@ -14,7 +15,7 @@ def prices_text(prices: Prices | None, whose: str) -> str:
     if prices is None:
         return "No prices: nothing is built in. `racewright job prices ITEM --price 14.20` keeps one for the shop."
     money = f" {prices.currency}" if prices.currency else ""
-    rows = [("item", "per", f"price{money}", "hours")]
+    rows = [("item", "per", f"price{money}", CALLED["labour_h"])]
     rows += [(p.item, p.per, _said(p.price), _said(p.labour_h)) for p in prices.items]
     rate = f"an hour of labor: {prices.labour_rate}{money}" if prices.labour_rate is not None else "no labor rate"
     return "\n".join([f"Prices of {whose}; {rate}", *_table(rows)])
@@ -35,12 +36,12 @@ def _by_item(prices: Prices) -> dict[str, str]:
         )
         for p in prices.items
     }
-    whole = (("labor rate", prices.labour_rate), ("currency", prices.currency or None))
+    whole = ((CALLED["labour_rate"], prices.labour_rate), ("currency", prices.currency or None))
     return out | {name: str(value) for name, value in whole if value is not None}
 
 
 def _figures(price: object, hours: object) -> list[tuple[str, str]]:
-    return [(what, str(value)) for what, value in (("price", price), ("hours", hours)) if value is not None]
+    return [(what, str(value)) for what, value in (("price", price), (CALLED["labour_h"], hours)) if value is not None]
 
 
 def stock_text(head: JobHead, job: str) -> str:
