@@ -14,12 +14,10 @@ const POOL = 64;
 const ROW_REM = 2.3;
 const idOf = (row: Row): string => `row-${row.run.id}`;
 
-export function RunGrid(props: { rows: readonly Row[]; sort: Sort; onSort: (by: Column) => void; open: string; onOpen: (run: KeptRun) => void }) {
-  const { rows, sort, open } = props;
-  const turn = useFacts();
+/** Which of so many rows are in view, with some above and below: from `first` until before `end`. */
+function useSeen(rows: readonly Row[]) {
   const box = useRef<HTMLDivElement>(null);
   const [seen, setSeen] = useState({ top: 0, height: 600, row: 44 });
-  const [cursor, setCursor] = useState(open);
   const look = (): void => {
     if (!box.current) return;
     const { scrollTop: top, clientHeight: height } = box.current;
@@ -34,6 +32,14 @@ export function RunGrid(props: { rows: readonly Row[]; sort: Sort; onSort: (by: 
   }, []);
   const first = Math.max(0, Math.min(Math.floor(seen.top / seen.row) - MORE, rows.length));
   const end = Math.min(rows.length, Math.ceil((seen.top + seen.height) / seen.row) + MORE);
+  return { box, look, ...seen, first, end };
+}
+
+export function RunGrid(props: { rows: readonly Row[]; sort: Sort; onSort: (by: Column) => void; open: string; onOpen: (run: KeptRun) => void }) {
+  const { rows, open } = props;
+  const turn = useFacts();
+  const { box, look, top, height, row: tall, first, end } = useSeen(rows);
+  const [cursor, setCursor] = useState(open);
   const shown = rows.slice(first, end);
   const pool = Math.max(POOL, shown.length); // rows that go out of view are those that come in
   useEffect(() => {
@@ -45,12 +51,12 @@ export function RunGrid(props: { rows: readonly Row[]; sort: Sort; onSort: (by: 
     const row = rows[Math.max(0, Math.min(to, rows.length - 1))];
     if (!row) return;
     setCursor(row.run.id);
-    bring(box.current!, rows.indexOf(row), seen.row);
+    bring(box.current!, rows.indexOf(row), tall);
     look();
   };
   const keys = (event: KeyboardEvent): void => {
     if (event.target !== event.currentTarget || event.ctrlKey || event.metaKey || event.altKey) return;
-    const page = Math.max(1, Math.floor(seen.height / seen.row) - 2);
+    const page = Math.max(1, Math.floor(height / tall) - 2);
     const moves: Record<string, number> = { ArrowDown: at + 1, ArrowUp: at - 1, PageDown: at + page, PageUp: at - page, Home: 0, End: rows.length - 1 };
     const to = moves[event.key];
     if (to !== undefined) go(to);
@@ -69,33 +75,40 @@ export function RunGrid(props: { rows: readonly Row[]; sort: Sort; onSort: (by: 
         aria-rowcount={rows.length + 1}
         aria-activedescendant={active && idOf(active)}
         onKeyDown={keys}
-        onFocus={(event) => event.target === event.currentTarget && at < 0 && go(Math.ceil(seen.top / seen.row))}
+        onFocus={(event) => event.target === event.currentTarget && at < 0 && go(Math.ceil(top / tall))}
       >
-        <thead>
-          <tr aria-rowindex={1}>
-            {COLUMNS.map((column) => (
-              <th key={column} scope="col" class={`col-${column}`} aria-sort={sort.by !== column ? 'none' : sort.down ? 'descending' : 'ascending'}>
-                <button type="button" onClick={() => props.onSort(column)}>
-                  {t.desk.columns[column]}
-                  <span class="sort-way" aria-hidden="true">
-                    {sort.by !== column ? '' : sort.down ? '▼' : '▲'}
-                  </span>
-                </button>
-              </th>
-            ))}
-          </tr>
-        </thead>
+        <Head sort={props.sort} onSort={props.onSort} />
         <tbody>
-          <Gap height={first * seen.row} />
+          <Gap height={first * tall} />
           {shown.map((row, i) => (
             <GridRow key={(first + i) % pool} row={row} index={first + i + 2} at={row.run.id === cursor} open={row.run.id === open} turn={turn}
               onPick={() => { setCursor(row.run.id); props.onOpen(row.run); }} />
           ))}
-          <Gap height={(rows.length - end) * seen.row} />
+          <Gap height={(rows.length - end) * tall} />
         </tbody>
       </table>
       {!rows.length && <p class="pad quiet">{t.desk.none}</p>}
     </div>
+  );
+}
+
+/** What each column is; a tap sorts by it. */
+function Head({ sort, onSort }: { sort: Sort; onSort: (by: Column) => void }) {
+  return (
+    <thead>
+      <tr aria-rowindex={1}>
+        {COLUMNS.map((column) => (
+          <th key={column} scope="col" class={`col-${column}`} aria-sort={sort.by !== column ? 'none' : sort.down ? 'descending' : 'ascending'}>
+            <button type="button" onClick={() => onSort(column)}>
+              {t.desk.columns[column]}
+              <span class="sort-way" aria-hidden="true">
+                {sort.by !== column ? '' : sort.down ? '▼' : '▲'}
+              </span>
+            </button>
+          </th>
+        ))}
+      </tr>
+    </thead>
   );
 }
 

@@ -1,14 +1,14 @@
 /** Measure: the run entered as one walks it, the sketch above following every key. */
-import { useEffect, useRef, useState } from 'preact/hooks';
 import { t } from '../../text/words';
 import { FigureLink } from '../figure/figure-link';
+import { useEntering, type Entering } from './entering';
 import { FeatureForm } from './feature-form';
 import { Icon } from '../parts/icons';
-import { bringIntoView, fieldOf, Keypad } from '../parts/keypad';
+import { Keypad } from '../parts/keypad';
 import { took } from '../parts/undo';
 import { useCatalogue } from '../parts/catalogue';
 import { shopTools } from '../kept/tools';
-import { getAt, ownPath, setAt } from '../kept/paths';
+import { getAt, ownPath } from '../kept/paths';
 import { Alike } from '../parts/alike';
 import { LengthField, Pick, Segments, TextField, TextLines, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Tail } from '../parts/tail';
@@ -20,137 +20,103 @@ import { FEATURE_KINDS, changeUnits, isLeg, newFeature, type FeatureKind, type L
 const FITTINGS = ['set-screw', 'compression', 'set-screw coupling', 'compression coupling', 'threaded', 'hub', 'socket', 'none'];
 
 export function MeasureScreen({ run }: { run: KeptRun }) {
-  const app = useApp();
+  const { planned } = useApp();
   const survey = run.survey;
-  const [active, setActive] = useState<{ path: string; label: string }>({ path: '', label: '' });
-  const [adding, setAdding] = useState(-1);
-  const [added, setAdded] = useState(() => (isUntouched(survey) ? 'run.walk[0]' : ''));
-  const begun = useRef('');
+  const entering = useEntering(survey);
+  const { active, adding } = entering;
   const sketch = currentSketch();
-  const missing = sketch?.open ?? [];
-  const wrong = sketch?.wrong ?? [];
-  const refused = app.planned.state === 'refused' ? app.planned.error : null;
+  const refused = planned.state === 'refused' ? planned.error : null;
   const beside = (path: string): Beside | null => {
-    if (missing.includes(path)) return { kind: 'open', words: t.gaps.missing };
-    const told = wrong.find((w) => w.field === path) ?? (refused && ownPath(refused.field) === path ? refused : null);
+    if (sketch?.open.includes(path)) return { kind: 'open', words: t.gaps.missing };
+    const told = sketch?.wrong.find((w) => w.field === path) ?? (refused && ownPath(refused.field) === path ? refused : null);
     return told && wrongBeside(told);
   };
-  const open = (path: string, label: string): void => {
-    begun.current = getAt(survey, path);
-    setActive({ path, label });
-  };
-  const kit: FieldKit = { unit: survey.units, active: active.path, beside, open };
-  const close = (): void => {
-    const path = active.path;
-    setActive({ path: '', label: '' });
-    requestAnimationFrame(() => fieldOf(path)?.focus({ preventScroll: true }));
-  };
-  const openField = (field: HTMLElement | undefined): void => {
-    if (field) open(field.dataset.length ?? '', field.dataset.label ?? '');
-  };
-  useEffect(() => {
-    if (!added) return;
-    setAdded('');
-    openField(seenFields().find((el) => el.dataset.length?.startsWith(added) && !el.dataset.optional));
-  }, [added]);
-  useEffect(() => {
-    if (adding >= 0) bringIntoView(document.querySelector('.kind-list'));
-  }, [adding]);
-  const following = (): HTMLElement | undefined => {
-    const all = seenFields();
-    return all[all.findIndex((el) => el.dataset.length === active.path) + 1];
-  };
-  const isLast = active.path !== '' && fieldOf(active.path) !== null && !following();
-  const ready = app.planned.state === 'ok';
-  const next = (): void => {
-    if (!isLast) openField(following());
-    else if (ready) location.hash = '#/see';
-    else close();
-  };
-  const keyIn = (text: string): void => {
-    const { path, label } = active;
-    const before = getAt(survey, path);
-    edit((s) => setAt(s, path, text));
-    const lost = begun.current || (before.length > 1 ? before : '');
-    if (!text && lost) took(t.undo.reading(label, lost), () => edit((s) => setAt(s, path, lost)));
-  };
-  const addTo = (leg: number): void => {
-    setActive({ path: '', label: '' });
-    setAdding(leg);
-  };
-  const addTurn = (): void => {
-    edit((s) => {
-      const last = s.run.walk[s.run.walk.length - 1];
-      if (last && isLeg(last)) last.to = 'back';
-      s.run.walk.push({ turn: 'away' }, { leg: '', from: 'back', to: 'face', features: [] });
-    });
-    setAdded(`run.walk[${survey.run.walk.length + 1}]`);
-  };
-  const legOf = Number(/^run\.walk\[(\d+)\]\.leg$/.exec(active.path)?.[1] ?? -1);
+  const kit: FieldKit = { unit: survey.units, active: active.path, beside, open: entering.open };
   const lone = refused && !document.querySelector(`[data-length="${CSS.escape(ownPath(refused.field))}"]`);
   return (
     <div class={active.path ? 'measure with-keypad' : 'measure'}>
       <div class="sketch-stage">
         <RunSketch run={run} active={active.path} />
       </div>
-      <p class="state-line" role="status">
-        {missing.length ? t.measure.stillOpen(missing.length) : wrong.length || app.planned.state === 'refused' ? t.measure.cannot : app.planned.state === 'ok' ? t.measure.planned : app.engine.phase === 'ready' ? t.measure.planning : t.measure.engineComing}
-        {app.planned.state === 'ok' && <a href="#/see">{t.measure.toSee}</a>}
-      </p>
+      <StateLine />
       {lone && refused && <TroubleNotice error={refused} />}
       {sketch && <Tail answer={sketch} />}
       <RunForm run={run} kit={kit} />
       <EndForm survey={survey} which="start" kit={kit} />
       {survey.run.walk.map((part, i) =>
         isLeg(part) ? (
-          <LegForm key={i} survey={survey} leg={part} index={i} kit={kit} adding={adding === i} onAdding={(on) => (on ? addTo(i) : setAdding(-1))} onAdded={setAdded} />
+          <LegForm key={i} survey={survey} leg={part} index={i} kit={kit} adding={adding === i} onAdding={(on) => (on ? entering.addTo(i) : entering.setAdding(-1))} onAdded={entering.setAdded} />
         ) : (
           <TurnForm key={i} turn={part as Turn} index={i} kit={kit} />
         ),
       )}
-      <button type="button" class="wide-button" onClick={addTurn}>
+      <button type="button" class="wide-button" onClick={entering.addTurn}>
         <Icon name="plus" />
         {t.measure.addTurn}
       </button>
       <EndForm survey={survey} which="end" kit={kit} />
-      {active.path && (
-        <Keypad
-          path={active.path}
-          label={active.label}
-          value={getAt(survey, active.path)}
-          unit={survey.units}
-          beside={beside(active.path) ?? (refused && wrongBeside(refused))}
-          onValue={keyIn}
-          onNext={next}
-          onClose={close}
-          {...(isLast ? { nextWords: ready ? t.measure.seeMarks : t.measure.done } : {})}
-        >
-          {legOf >= 0 && (
-            <>
-              <button type="button" class="more-key" onClick={() => addTo(legOf)}>
-                <Icon name="plus" />
-                {t.measure.addThing}
-              </button>
-              {legOf === survey.run.walk.length - 1 && (
-                <button type="button" class="more-key" onClick={addTurn}>
-                  <Icon name="plus" />
-                  {t.measure.addTurn}
-                </button>
-              )}
-            </>
-          )}
-        </Keypad>
-      )}
+      {active.path && <Keys survey={survey} entering={entering} beside={beside(active.path) ?? (refused && wrongBeside(refused))} />}
     </div>
   );
 }
 
-/** A run of which nothing is measured yet. */
-const isUntouched = ({ run: { walk } }: Survey): boolean => walk.length === 1 && walk.every((part) => isLeg(part) && !part.leg.trim() && !part.features?.length);
+/** How far the readings are from a plan. */
+function StateLine() {
+  const { planned, engine } = useApp();
+  const { open = [], wrong = [] } = currentSketch() ?? {};
+  const words = (): string => {
+    if (open.length) return t.measure.stillOpen(open.length);
+    if (wrong.length || planned.state === 'refused') return t.measure.cannot;
+    if (planned.state === 'ok') return t.measure.planned;
+    return engine.phase === 'ready' ? t.measure.planning : t.measure.engineComing;
+  };
+  return (
+    <p class="state-line" role="status">
+      {words()}
+      {planned.state === 'ok' && <a href="#/see">{t.measure.toSee}</a>}
+    </p>
+  );
+}
 
-/** The fields of lengths that can be seen, from the top: none that is folded away. */
-const seenFields = (): HTMLElement[] =>
-  [...document.querySelectorAll<HTMLElement>('.measure [data-length]')].filter((el) => el.offsetParent !== null && !el.closest('details:not([open])'));
+/** The keypad on the field that is open, with what can follow the reading of a leg. */
+function Keys({ survey, entering, beside }: { survey: Survey; entering: Entering; beside: Beside | null }) {
+  const { active, isLast } = entering;
+  const ready = useApp().planned.state === 'ok';
+  const next = (): void => {
+    if (!isLast) entering.next();
+    else if (ready) location.hash = '#/see';
+    else entering.close();
+  };
+  const leg = Number(/^run\.walk\[(\d+)\]\.leg$/.exec(active.path)?.[1] ?? -1);
+  return (
+    <Keypad
+      path={active.path}
+      label={active.label}
+      value={getAt(survey, active.path)}
+      unit={survey.units}
+      beside={beside}
+      onValue={entering.keyIn}
+      onNext={next}
+      onClose={entering.close}
+      {...(isLast ? { nextWords: ready ? t.measure.seeMarks : t.measure.done } : {})}
+    >
+      {leg >= 0 && (
+        <>
+          <button type="button" class="more-key" onClick={() => entering.addTo(leg)}>
+            <Icon name="plus" />
+            {t.measure.addThing}
+          </button>
+          {leg === survey.run.walk.length - 1 && (
+            <button type="button" class="more-key" onClick={entering.addTurn}>
+              <Icon name="plus" />
+              {t.measure.addTurn}
+            </button>
+          )}
+        </>
+      )}
+    </Keypad>
+  );
+}
 
 function RunForm({ run: kept, kit }: { run: KeptRun; kit: FieldKit }) {
   const { survey } = kept;

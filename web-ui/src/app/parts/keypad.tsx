@@ -44,13 +44,8 @@ const BITS = [
   { word: '1/16', bit: 1 },
 ];
 
-export function Keypad({ path, label, value, unit, beside, onValue, onNext, onClose, nextWords, children }: Props) {
-  const box = useRef<HTMLElement>(null);
-  const input = useRef<HTMLInputElement>(null);
-  const keyed = toKeyed(value, unit) ?? { whole: '', sixteenths: 0 };
-  useEffect(() => {
-    input.current?.focus({ preventScroll: true });
-  }, [path]);
+/** The field stays in view: below what is fixed at the top, whatever grows there. */
+function useFieldInView(path: string, told: Beside['kind'] | undefined): void {
   useEffect(() => {
     const bring = (): void => void requestAnimationFrame(() => bringIntoView(fieldOf(path)?.parentElement));
     bring();
@@ -61,17 +56,18 @@ export function Keypad({ path, label, value, unit, beside, onValue, onNext, onCl
       window.removeEventListener('resize', bring);
       watch.disconnect();
     };
-  }, [path, beside?.kind]);
-  const digit = (d: string): void => onValue(withDigit(value, d, unit).slice(0, MOST));
-  const wipe = (): void => {
-    const known = toKeyed(value, unit);
-    if (known?.sixteenths && value.includes('/')) onValue(known.whole);
-    else onValue(value.trim().slice(0, -1));
-  };
+  }, [path, told]);
+}
+
+export function Keypad({ path, label, value, unit, beside, onValue, onNext, onClose, nextWords, children }: Props) {
+  const input = useRef<HTMLInputElement>(null);
+  useEffect(() => {
+    input.current?.focus({ preventScroll: true });
+  }, [path]);
+  useFieldInView(path, beside?.kind);
   return (
     <div class="keypad-place">
       <section
-        ref={box}
         class="keypad"
         role="dialog"
         aria-label={t.measure.keypadFor(label)}
@@ -108,49 +104,9 @@ export function Keypad({ path, label, value, unit, beside, onValue, onNext, onCl
           {beside?.kind === 'wrong' ? `${beside.words} ${beside.works ?? ''}` : value ? <span class="unseen">{spoken(value, unit)}</span> : t.measure.keypadHow[unit]}
         </p>
         {children && <div class="keypad-more">{children}</div>}
-        {unit === 'in' && (
-          <div class="fraction-row" role="group" aria-label={t.measure.fractions}>
-            {BITS.map(({ word, bit }) => {
-              const on = (keyed.sixteenths & bit) !== 0;
-              return (
-                <button
-                  key={word}
-                  type="button"
-                  class={on ? 'key bit on' : 'key bit'}
-                  aria-pressed={on}
-                  aria-label={t.measure.addFraction(word)}
-                  onClick={() => onValue(withBit(value, bit))}
-                >
-                  <span class="fraction" aria-hidden="true">
-                    <span class="num">1</span>
-                    <span class="den">{word.slice(2)}</span>
-                  </span>
-                </button>
-              );
-            })}
-          </div>
-        )}
+        {unit === 'in' && <Fractions value={value} onValue={onValue} />}
         <div class="digit-grid">
-          {['1', '2', '3', '4', '5', '6', '7', '8', '9'].map((d) => (
-            <button key={d} type="button" class="key" onClick={() => digit(d)}>
-              {d}
-            </button>
-          ))}
-          {unit === 'mm' ? (
-            <button type="button" class="key" onClick={() => digit('.')} aria-label={t.measure.point}>
-              .
-            </button>
-          ) : (
-            <button type="button" class="key soft" onClick={() => onValue('')}>
-              {t.measure.clear}
-            </button>
-          )}
-          <button type="button" class="key" onClick={() => digit('0')}>
-            0
-          </button>
-          <button type="button" class="key soft" onClick={wipe} aria-label={t.measure.wipe}>
-            <Icon name="back" />
-          </button>
+          <Digits value={value} unit={unit} onValue={onValue} />
           <button type="button" class="key next" onClick={onNext}>
             {nextWords ?? t.measure.next}
             <Icon name="right" />
@@ -158,5 +114,58 @@ export function Keypad({ path, label, value, unit, beside, onValue, onNext, onCl
         </div>
       </section>
     </div>
+  );
+}
+
+/** Four switches that add up. */
+function Fractions({ value, onValue }: Pick<Props, 'value' | 'onValue'>) {
+  const { sixteenths } = toKeyed(value, 'in') ?? { sixteenths: 0 };
+  return (
+    <div class="fraction-row" role="group" aria-label={t.measure.fractions}>
+      {BITS.map(({ word, bit }) => {
+        const on = (sixteenths & bit) !== 0;
+        return (
+          <button key={word} type="button" class={on ? 'key bit on' : 'key bit'} aria-pressed={on} aria-label={t.measure.addFraction(word)} onClick={() => onValue(withBit(value, bit))}>
+            <span class="fraction" aria-hidden="true">
+              <span class="num">1</span>
+              <span class="den">{word.slice(2)}</span>
+            </span>
+          </button>
+        );
+      })}
+    </div>
+  );
+}
+
+function Digits({ value, unit, onValue }: Pick<Props, 'value' | 'unit' | 'onValue'>) {
+  const digit = (d: string): void => onValue(withDigit(value, d, unit).slice(0, MOST));
+  const wipe = (): void => {
+    const known = toKeyed(value, unit);
+    if (known?.sixteenths && value.includes('/')) onValue(known.whole);
+    else onValue(value.trim().slice(0, -1));
+  };
+  return (
+    <>
+      {['1', '2', '3', '4', '5', '6', '7', '8', '9'].map((d) => (
+        <button key={d} type="button" class="key" onClick={() => digit(d)}>
+          {d}
+        </button>
+      ))}
+      {unit === 'mm' ? (
+        <button type="button" class="key" onClick={() => digit('.')} aria-label={t.measure.point}>
+          .
+        </button>
+      ) : (
+        <button type="button" class="key soft" onClick={() => onValue('')}>
+          {t.measure.clear}
+        </button>
+      )}
+      <button type="button" class="key" onClick={() => digit('0')}>
+        0
+      </button>
+      <button type="button" class="key soft" onClick={wipe} aria-label={t.measure.wipe}>
+        <Icon name="back" />
+      </button>
+    </>
   );
 }
