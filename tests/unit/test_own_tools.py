@@ -164,7 +164,12 @@ def test_the_file_of_before_is_taken_in_once_and_set_aside(home: Path) -> None:
     (home / "benders.toml").write_text(OLD, encoding="utf-8")
     first = read_tools(own_shop())
     assert {tool.name: tool.profile for tool in first} == {"pump-house-half": HALF, "other": WIDE}
-    assert sorted(os.listdir(home)) == ["benders.toml.taken-in", "own.rwshop", "own.rwshop-journal"]
+    assert sorted(os.listdir(home)) == [
+        "benders.toml.taken-in",
+        "own.rwshop",
+        "own.rwshop-journal",
+        "own.rwshop.numbers",
+    ]
     assert (home / "benders.toml.taken-in").read_text(encoding="utf-8") == OLD
     keep_own("other", HALF)
     assert {tool.name: tool.profile for tool in read_tools(own_shop())} == {"pump-house-half": HALF, "other": HALF}

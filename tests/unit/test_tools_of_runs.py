@@ -481,9 +481,9 @@ def test_the_logs_say_names_and_what_a_tape_shows(here: Path, capsys: pytest.Cap
     bender("log", "green")
     said = capsys.readouterr().out
     assert "bend radius 4.471 in, arrow lead 0.176 in" in said
-    assert "springback 30° bend to 32.5°, 45° bend to 47.5°, 90° bend to 92.5°" in said
+    assert "springback 30° bend to 30.8°, 45° bend to 46.2°, 90° bend to 92.5°" in said
     bender("show", "green")
-    assert "30° bend to 32.5°, 45° bend to 47.5°, 90° bend to 92.5°" in capsys.readouterr().out
+    assert "30° bend to 30.8°, 45° bend to 46.2°, 90° bend to 92.5°" in capsys.readouterr().out
     assert "mm" not in said
     bender("log", "green", "--unit", "mm")
     assert "bend radius 113.6 mm, arrow lead 4.5 mm" in capsys.readouterr().out
