@@ -76,13 +76,10 @@ def _raceway(field: Fields, *, required: bool) -> None:
 
 def _figures() -> Iterator[tuple[str, str]]:
     """The lengths of a profile that are asked for when one is added, each with what it is."""
-    import msgspec
+    from racewright.operations.common import figure_words
 
-    from racewright.operations.common import BenderRecord
-
-    for name, figure in msgspec.json.schema_components([BenderRecord])[1]["BenderRecord"]["properties"].items():
-        if name in ("take_up", "gain", "radius", "lead", "hook_reach", "grip"):
-            yield name, figure["description"]
+    asked = ("take_up", "gain", "radius", "lead", "hook_reach", "grip")
+    return ((name, words) for name, (_, words) in figure_words().items() if name in asked)
 
 
 def _american(word: str) -> str:

@@ -42,7 +42,15 @@ from racewright.tools.profile_checks import (
     springback_limits_rad,
     springback_words,
 )
-from racewright.tools.written import bend_to_words, check_name, figures_written, profile_of, record_of, with_units
+from racewright.tools.written import (
+    bend_to_words,
+    check_name,
+    figure_words,
+    figures_written,
+    profile_of,
+    record_of,
+    with_units,
+)
 from racewright.units.angle import format_angle, read_degrees
 from racewright.units.length import parse_length
 from racewright.units.said import said_finely, said_in
@@ -163,21 +171,22 @@ def bender(request: BenderRequest, known: Known) -> BenderAnswer:
 
 def explained(profile: BenderProfile, unit: TapeUnit, record: BenderRecord | None = None) -> BenderAnswer:
     """A profile with the meaning of its numbers and what a check says of it."""
+    words = figure_words()
     rows = (
-        ("bend radius", profile.radius_mm, "to the middle of the conduit"),
-        ("take-up", profile.take_up_mm, "stub to the back of a 90, minus the arrow's mark"),
-        ("gain per 90", profile.gain_mm, "stub + leg to the backs, minus the cut length"),
-        ("arrow", 0.0 - profile.arrow_lead_mm, "from where the bend begins; minus is on the hook side"),
-        ("center mark", profile.centre_mm, "past where the bend begins: middle of a 45"),
-        ("star", profile.star_mm, "past where the bend begins: back of a 90"),
-        ("hook reach", profile.hook_reach_mm, "straight needed past the arrow, in the hook"),
-        ("grip", profile.grip_mm, "straight needed on the other side"),
+        (words["radius"][0], "to the middle of the conduit", profile.radius_mm),
+        (*words["take_up"], profile.take_up_mm),
+        (*words["gain"], profile.gain_mm),
+        ("arrow", "from where the bend begins; minus is on the hook side", 0.0 - profile.arrow_lead_mm),
+        (*words["centre"], profile.centre_mm),
+        (*words["star"], profile.star_mm),
+        (*words["hook_reach"], profile.hook_reach_mm),
+        (*words["grip"], profile.grip_mm),
     )
     b0_rad = profile.springback_b0_rad
     with said_in(style_of(unit)):
         figures = tuple(
             BenderFigure(label=label, mm=value, said=said_finely(value), meaning=meaning)
-            for label, value, meaning in rows
+            for label, meaning, value in rows
         )
     return BenderAnswer(
         unit=unit,

@@ -16,6 +16,7 @@ from racewright.survey.written import LengthText as LengthText
 from racewright.survey.written import WrittenSurvey
 from racewright.tools.benders import BenderProfile
 from racewright.tools.written import BenderRecord as BenderRecord
+from racewright.tools.written import figure_words as figure_words
 from racewright.units.tape import TapeStyle, read_tape
 from racewright.units.tape import TapeUnit as TapeUnit
 

@@ -11,7 +11,7 @@ import msgspec
 
 from racewright.records.kinds import KINDS, Value, kind_of
 from racewright.records.tool import ToolAt
-from racewright.tools.written import BenderRecord
+from racewright.tools.written import figure_words
 
 #: What the places of a list are called, in turn: a walk is leg 1, turn 1, leg 2. Others by the name of the list.
 LIST_WORDS = {"walk": ("leg", "turn"), "features": ("thing",), "areas": ("area",), "items": ("item",)}
@@ -75,11 +75,7 @@ def usual_values() -> dict[str, str]:
 @cache
 def field_words() -> dict[str, str]:
     """What every field of a record is called."""
-    titles = {
-        name: part["title"]
-        for name, part in msgspec.json.schema(BenderRecord)["$defs"]["BenderRecord"]["properties"].items()
-        if "title" in part
-    }
+    titles = {name: title for name, (title, _) in figure_words().items()}
     fields = {name for kind in KINDS.values() for name in _names(msgspec.inspect.type_info(kind.holds))}
     return {name: name.replace("_", " ") for name in sorted(fields)} | titles | CALLED
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from functools import cache
 from math import degrees, isfinite, radians
 from typing import Annotated
 
@@ -70,6 +71,13 @@ class BenderRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
         float | None, msgspec.Meta(title="springback b1", description="and so much more for each degree of the angle")
     ] = None
     standing: Annotated[str, msgspec.Meta(title="source", description="where the figures are from")] = ""
+
+
+@cache
+def figure_words() -> dict[str, tuple[str, str]]:
+    """What each figure of a record is called, and what it is."""
+    properties = msgspec.json.schema_components([BenderRecord])[1]["BenderRecord"]["properties"]
+    return {name: (part["title"], part["description"]) for name, part in properties.items() if "title" in part}
 
 
 def refuse_long(name: str, record: BenderRecord) -> None:
@@ -172,10 +180,10 @@ def figures_written(record: BenderRecord, unit: TapeUnit) -> tuple[tuple[str, st
     """Every figure that somebody wrote down by what it is called: lengths as they were written or, where they were
     worked out or written in another unit, in this one; springback by what to bend to."""
     out: dict[str, str] = {}
-    properties = msgspec.json.schema_components([BenderRecord])[1]["BenderRecord"]["properties"]
+    words = figure_words()
     springback = (record.springback_b0_deg, record.springback_b1)
     for field, value in msgspec.to_builtins(record).items():
-        label = properties[field].get("title", field)
+        label = words[field][0] if field in words else field
         if field in LENGTHS:
             as_written = is_metric(value) == (unit == "mm") and not _FINER.search(value)
             with said_in(style_of(unit)):
