@@ -202,17 +202,40 @@ test("a bend that is bent on first is a step of its own before the rest, and Che
   assert.match(await said(), /set the shoe on it as when it was bent, hook toward end A/);
   await openPlace(page, "Check");
   await pick("Part way");
-  await page.getByText("Empty: 20°, by the new marks").waitFor(); // not ticked off yet
+  await page.getByText("Empty: 20°, as recorded").waitFor(); // not ticked off yet
   await openPlace(page, "Bend");
   await nextStep(page);
   assert.match(await said(), /^2nd bend, mark 2 By the new marks .*Ticked off already: mark 1 has 22.5° now/);
   await openPlace(page, "Check");
   await pick("Part way");
-  await page.getByText("Empty: 22.5°, by the new marks").waitFor();
+  await page.getByText("Empty: 22.5°, as recorded").waitFor();
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.getByText("The rest is bent as planned.").waitFor();
   assert.doesNotMatch(await words(), /another 2 1\/2°/, "nor is it asked for again");
   await openPlace(page, "Bend");
   await page.getByRole("button", { name: "Back" }).tap();
   await page.getByText("Again, mark 1").first().waitFor();
+});
+
+/** On from step to step until the heading says so. */
+async function onTo(heading) {
+  const title = page.locator(".step-title");
+  for (let i = 0; i < 30 && !heading.test(await title.innerText()); i++) await nextStep(page);
+  assert.match(await title.innerText(), heading);
+}
+
+test("after a bend that was bent on another is made by its new mark, and new marks are asked for again", async () => {
+  await onTo(/^3rd bend, mark 3/); // on from "Again, mark 1"
+  await openPlace(page, "Check");
+  await pick("Part way");
+  await page.getByText("Empty: 45°, by the new marks").waitFor();
+  await page.getByLabel(/^Angle of 2nd bend, mark /).fill("47");
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.locator(".differs").first().waitFor();
+  const mark = await page.locator(".differs").first().innerText();
+  await page.getByRole("button", { name: "Keep these marks" }).tap();
+  await openPlace(page, "Bend");
+  await page.getByText("mark 1 made 22.5°, mark 2 made 47°").waitFor();
+  await page.locator(".bend-step").waitFor();
+  assert.equal(await page.locator(".big-mark .tape").first().innerText(), mark);
 });

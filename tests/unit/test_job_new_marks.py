@@ -1,12 +1,12 @@
 """New marks for the rest of a half-bent piece, kept by `racewright job record --new-marks` as the page keeps them."""
 
+import json
 from math import degrees, radians
 from pathlib import Path
 from typing import Any
 
 import msgspec
 import pytest
-import yaml
 from typed import type_in
 
 from racewright.cards.pack import build_pack
@@ -14,7 +14,8 @@ from racewright.cards.pack_model import Pack
 from racewright.drawing.scene import Page, Text
 from racewright.errors import InputError
 from racewright.job.plan_job import plan_job
-from racewright.operations.answer import answer
+from racewright.operations.answer import answer, ask_json
+from racewright.operations.common import Refused
 from racewright.operations.remark import RemarkAnswer
 from racewright.records.anew import new_marks
 from racewright.records.entry import Anew, Made
@@ -39,9 +40,7 @@ def kept() -> Job:
 
 
 def last() -> Made:
-    what = kept().entries[-1].what
-    assert isinstance(what, Made)
-    return what
+    return [one.what for one in kept().entries if isinstance(one.what, Made)][-1]
 
 
 def remark(*made: dict[str, Any], **more: Any) -> RemarkAnswer:
@@ -112,11 +111,38 @@ def test_what_cannot_be_told_is_refused(here: Path) -> None:
         type_in("record", "PH-01", "--note", "x", "--new-marks")
     with pytest.raises(InputError, match="has no plan by which the piece was bent"):
         type_in("record", "PH-01", "--made", "1=25", "--new-marks", "--plan", "K7M3QX")
-    # bend 1 is bent further before the rest: once bend 2 is made, only measuring tells what the piece is
+    # bend 1 is bent further before the rest, and nobody said yet that it is
     type_in("record", "PH-01", "--made", "1=20", "--new-marks")
-    with pytest.raises(InputError, match="mark 2 is bent by new marks that were kept before, and these turn") as err:
+    with pytest.raises(InputError, match="mark 1 is to be bent further or opened before the rest") as err:
         type_in("record", "PH-01", "--made", "2=47", "--new-marks")
-    assert "finish the piece by the marks kept" in err.value.hint
+    assert "record mark 1 as made first, with the angle that it has now" in err.value.hint
+
+
+@pytest.mark.parametrize(
+    ("measured", "now", "angle"), [("1=20", "1=22.5", 22.5), ("1=20", "1=23", 23.0), ("1=20@19-7/8", "1=22.5", 22.5)]
+)
+def test_once_a_bend_is_bent_on_new_marks_count_it_as_it_is_now(
+    measured: str, now: str, angle: float, here: Path
+) -> None:
+    """Its mark is the one that it had: the hook's side of it stays. Bend 2 is made by its new mark."""
+    type_in("record", "PH-01", "--made", measured, "--new-marks")
+    first = last()
+    assert first.anew is not None
+    assert [mark.number for mark in first.anew.marks] == [1, 2, 3]
+    type_in("record", "PH-01", "--made", now)
+    type_in("record", "PH-01", "--made", "2=47", "--new-marks")
+    bends = {bend.number: bend for bend in last().bends}
+    assert bends[1].angle_rad == pytest.approx(radians(angle))
+    assert bends[1].mark_mm == first.bends[0].mark_mm
+    assert bends[2].mark_mm == pytest.approx(first.anew.marks[1].mark_mm)
+    readings = [
+        {"number": bend.number, "angle_deg": degrees(bend.angle_rad or 0.0)}
+        | ({} if bend.mark_mm is None else {"mark": f"{bend.mark_mm:.6f} mm"})
+        for bend in bends.values()
+    ]
+    told = remark(*readings).keep
+    assert told is not None
+    assert told.anew == last().anew
 
 
 @pytest.mark.parametrize(("given", "at"), [("2=47", ""), ("2=47@27", "27")])
@@ -152,21 +178,33 @@ def test_a_bend_recorded_since_stands_at_its_new_mark(here: Path) -> None:
     assert bends[2].mark_mm == pytest.approx(mark.mark_mm)
 
 
-def test_what_a_bend_is_once_it_is_made_by_its_new_mark() -> None:
-    def told(number: int, angle: float, **more: Any) -> RemarkAnswer:
-        survey = yaml.safe_load(Path(SADDLE).read_text(encoding="utf-8"))
-        answered = answer("remark", {"survey": survey, "made": [{"number": number, "angle_deg": angle, **more}]})
-        assert isinstance(answered, RemarkAnswer)
-        return answered
+def test_marks_that_come_out_otherwise_now_are_told_in_the_same_words_by_show_and_where_they_are_asked_for(
+    here: Path,
+) -> None:
+    """As where another version of the program works them out."""
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    type_in("record", "PH-01", "--made", "2=44")
+    data = job_to_data(kept())
+    made = [one["what"] for one in data["entries"] if one["what"]["kind"] == "made"]
+    survey = data["runs"][0]["survey"]
 
-    over = told(1, 25.0)
-    assert [(o.number, o.angle_deg) for o in over.by_marks] == [(m.number, m.angle_deg) for m in over.marks]
-    for one, mark in zip(over.by_marks, over.marks, strict=True):
-        assert float(one.mark.removesuffix(" mm")) == pytest.approx(mark.mark.mm + mark.mark_rounding_mm, abs=1e-6)
-    short = told(1, 20.0)
-    assert any(mark.further_deg for mark in short.marks)
-    assert short.by_marks == ()
-    assert told(1, 22.5, mark="21").by_marks == ()  # scrap
+    def shown() -> list[str]:
+        told = json.loads(ask_json("job_run", json.dumps({"job": data, "run": "PH-01"})))
+        return [one["message"] for one in told["findings"] if one["rule"] == "job.kept_otherwise"]
+
+    again = answer("remark", {"survey": survey, "record": made})
+    assert isinstance(again, RemarkAnswer)
+    assert [mark.number for mark in again.marks] == [2, 3], "as they were kept, whatever was made since"
+    assert shown() == []
+    made[0]["anew"]["marks"][1]["angle_rad"] += radians(2)
+    words = "the new marks that are kept cannot be worked out again as they were kept."
+    (said,) = shown()
+    assert said.startswith(f"PH-01: {words} Bend nothing more by them: measure the bends that are made")
+    for asked in ({}, {"made": [{"number": 1}]}):
+        refused = answer("remark", {"survey": survey, "record": made, **asked})
+        assert isinstance(refused, Refused)
+        assert refused.error.message == words
+    assert isinstance(answer("remark", {"survey": survey, "record": made[:1], "made": [{"number": 1}]}), RemarkAnswer)
 
 
 def test_the_same_bends_measured_again_replace_the_marks(here: Path) -> None:
@@ -260,7 +298,7 @@ def test_batch_and_cut_send_to_the_new_marks_and_to_the_card_where_there_are_non
 def test_a_piece_is_told_of_once_whether_its_entry_names_it_or_not(here: Path) -> None:
     type_in("record", "PH-01", "--made", "1=25", "--new-marks")
     job = kept()
-    marked = job.entries[-1]
+    marked = next(one for one in job.entries if isinstance(one.what, Made))
     assert isinstance(marked.what, Made)
     unnamed = msgspec.structs.replace(marked, id=new_id(), piece=None)
     found = new_marks(job.runs[0], (marked, unnamed), marked.pins.marks, 1)

@@ -10,7 +10,7 @@ import msgspec
 import pytest
 
 from racewright.fit.measured import BendAngle
-from racewright.records.bends_left import bends_left
+from racewright.records.bends_left import bends_left, status_at_bench
 from racewright.records.differ import differences
 from racewright.records.entry import (
     Anew,
@@ -93,6 +93,15 @@ def test_which_bends_are_left_to_make(case: dict[str, Any]) -> None:
     for piece, (planned, left) in enumerate(zip(case["planned"], case["left"], strict=True), 1):
         made = [one.what for one in entries if isinstance(one.what, Made) and one.piece == piece]
         assert list(bends_left(planned, made)) == left
+
+
+@named("status_at_bench")
+def test_how_far_a_run_is_by_what_is_made_of_it(case: dict[str, Any]) -> None:
+    made: dict[int, list[Made]] = {}
+    for one in (entry(*told) for told in case["entries"]):
+        if isinstance(one.what, Made):
+            made.setdefault(one.piece or 1, []).append(one.what)
+    assert status_at_bench(case["stood"], case["planned"], made) == case["status"]
 
 
 @named("added")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from math import radians
 from pathlib import Path
 
 import msgspec
@@ -12,7 +13,19 @@ from typed import type_in
 
 from racewright.job.plan_job import plan_one
 from racewright.operations.answer import ask_json
-from racewright.records.entry import BendMade, Corrected, Entry, Made, MoveMade, Noted, Pins, StatusSet, What
+from racewright.records.entry import (
+    Anew,
+    BendMade,
+    Corrected,
+    Entry,
+    Made,
+    MarkAnew,
+    MoveMade,
+    Noted,
+    Pins,
+    StatusSet,
+    What,
+)
 from racewright.records.model import Job, JobRun
 from racewright.records.superseded import superseded
 from racewright.store.job_file import job_to_json
@@ -62,6 +75,16 @@ def test_pieces_are_named() -> None:
     assert told == [f"PH-4-2 cut and bent for plan {OLD}; the plan is now {NEW}"]
     told = said(entry(bends(1), piece=2), entry(MOVED, piece=1))
     assert told == [f"PH-4-1, PH-4-2 cut and bent for plan {OLD}; the plan is now {NEW}"]
+
+
+def test_the_sheet_does_not_hold_for_what_was_bent_by_new_marks() -> None:
+    anew = Anew(marks=(MarkAnew(number=2, mark_mm=254.0, angle_rad=radians(44)),))
+    kept = entry(Made(bends=(BendMade(number=1),), anew=anew), piece=2)
+    (found,) = superseded(RUN, [entry(bends(1), piece=1), kept], NEW)
+    rest = 'plan, but for the rest that was bent by new marks instead: PH-4-2, mark 2 10" to 44°. If'
+    assert f"hold it to the sheet that bears its {rest}" in found.message
+    (found,) = superseded(RUN, [kept, entry(BENT), entry(MEASURED), entry(bends(1))], NEW)
+    assert "hold it to the sheet that bears its plan. If" in found.message, "it was made again"
 
 
 def test_of_runs_alike_the_copies_are_named() -> None:

@@ -126,7 +126,7 @@ test("so many alike: from 1 to 1000, copies that are new begin anew, and come ba
 
 const marks = "4K7WQX";
 const ticked = (bends: number[], to: KeptRun["status"], { steps = bends, back = [], copy }: { steps?: number[]; back?: number[]; copy?: number } = {}): void =>
-  act.tick(runAt(RUN), { bench: { of: marks, steps, at: steps.length, ...(copy ? { copy } : {}) }, status: to, made: bends.map((number) => ({ piece: 1, number })), back: back.map((number) => ({ piece: 1, number })), marks, tool: "blue half" });
+  act.tick(runAt(RUN), { bench: { of: marks, steps, at: steps.length, ...(copy ? { copy } : {}) }, status: () => to, made: bends.map((number) => ({ piece: 1, number })), back: back.map((number) => ({ piece: 1, number })), marks, tool: "blue half" });
 
 test("ticks are bends made by these marks, and set the status no lower than it is", () => {
   one();

@@ -1,8 +1,8 @@
 /** New marks that were kept: they hold for the rest of that copy's piece, and no step back takes them away. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import type { Entry, Made, MarkedBend, RemarkAnswer } from "../src/engine/types";
-import { agrees, firstOf, firstSteps, inNewOrder, keptAnew, madeFirst, madeMarks, measuredOf, nowAs } from "../src/app/bend/anew";
+import type { Entry, Made } from "../src/engine/types";
+import { angleKept, firstOf, firstSteps, inNewOrder, keptAnew, madeBends, measuredOf } from "../src/app/bend/anew";
 import { doneSteps, type BenchStep } from "../src/app/bend/bench";
 import { tick } from "../src/app/kept/act";
 import { ofCopy } from "../src/app/kept/copies";
@@ -11,8 +11,6 @@ import { begunWords } from "../src/app/parts/begun";
 import { inShop, keeping, runAt, runData } from "./kept-here";
 
 const RUN = "b".repeat(32);
-const mark = { number: 2, mark: { mm: 681.2, tape: "26 13/16" }, mark_rounding_mm: -0.1625, angle_deg: 44, further_deg: 0, hook: "A", reference: "arrow", roll_deg: 180 };
-const answer = { marks: [mark, { ...mark, number: 3, further_deg: 0, hook: "B" }], opened: [] } as unknown as RemarkAnswer;
 const rad = (deg: number): number => (deg * Math.PI) / 180;
 const what: Made = {
   kind: "made",
@@ -29,20 +27,12 @@ test("they hold for their copy, piece and plan alone, the last that was kept", (
   assert.equal(keptAnew(ofCopy(entries, 1), 1, "P"), null);
   assert.equal(keptAnew(ofCopy(entries, 2), 2, "P"), null);
   assert.equal(keptAnew(ofCopy(entries, 2), 1, "Q"), null);
-  assert.deepEqual([...madeMarks(ofCopy(entries, 2), 1, "P")], [1, 2]);
-});
-
-test("they are shown only where they come out as they were kept", () => {
-  keeping(inShop("run", runData(RUN)), entry("1", {}));
-  const kept = keptAnew(runAt(RUN).entries, 1, "P")!;
-  assert.ok(agrees(kept, answer));
-  assert.ok(!agrees(kept, { ...answer, marks: [answer.marks[0]!, { ...answer.marks[1]!, angle_deg: 45 }] }));
-  assert.ok(!agrees(kept, { ...answer, marks: [answer.marks[0]!] }));
+  assert.deepEqual([...madeBends(ofCopy(entries, 2), 1, "P").keys()], [1, 2]);
 });
 
 test("a step back leaves them: the planned marks never come back by themselves", () => {
   keeping(inShop("run", runData(RUN)), entry("1", {}), entry("2", { what: { kind: "made", bends: [{ number: 1 }] } }));
-  tick(runAt(RUN), { bench: { of: "p", steps: [], at: 0 }, status: "planned", made: [], back: [{ piece: 1, number: 1 }], marks: "P", tool: "" });
+  tick(runAt(RUN), { bench: { of: "p", steps: [], at: 0 }, status: () => "planned", made: [], back: [{ piece: 1, number: 1 }], marks: "P", tool: "" });
   assert.deepEqual([getRec("1")?.data === null, getRec("2")?.data ?? null], [false, null]);
 });
 
@@ -56,11 +46,12 @@ const steps = [
 const numbers = (list: readonly BenchStep[]) => list.map((step) => step.bend?.number ?? 0);
 
 /** After bend 1 the rest is marked anew, to be bent in this order. */
-const keptIn = (order: number[], ...more: ReturnType<typeof entry>[]) => {
+const keptIn = (order: number[], ...more: Partial<Entry>[]) => {
   const anew = { marks: order.map((number) => ({ number, mark_mm: 100, angle_rad: 0.5 })) };
-  keeping(inShop("run", runData(RUN)), entry("1", { what: { kind: "made", bends: [{ number: 1 }], anew } }), ...more);
+  const all = [{ what: { kind: "made" as const, bends: [{ number: 1 }], anew } }, ...more];
+  keeping(inShop("run", runData(RUN)), ...all.map((one, i) => entry(String(i), one)));
   const { entries } = runAt(RUN);
-  return { entries, kept: (piece: number) => keptAnew(entries, piece, "P"), isAnew: (piece: number) => piece === 1 };
+  return { entries, kept: (piece: number) => keptAnew(entries, piece, "P") };
 };
 
 test("the steps follow the order of the new marks: the bends left change places, and nothing else does", () => {
@@ -70,14 +61,27 @@ test("the steps follow the order of the new marks: the bends left change places,
 });
 
 test("what is ticked off by the new marks is the bend that its step shows, and stays so when the order changes again", () => {
-  const first = keptIn([3, 4, 2], entry("2", { what: { kind: "made", bends: [{ number: 3 }] } }));
-  const done = (own: number[], { entries, kept, isAnew }: typeof first) => {
+  const first = keptIn([3, 4, 2], { what: { kind: "made", bends: [{ number: 3 }] } });
+  const done = (own: number[], { entries, kept }: typeof first) => {
     const list = inNewOrder(steps, kept);
-    return doneSteps(own, list, entries, "P", isAnew).map((i) => list[i]!.bend?.number ?? 0);
+    return doneSteps(own, list, entries, "P", kept).map((i) => list[i]!.bend?.number ?? 0);
   };
   assert.deepEqual(done([0, 1, 2], first), [0, 3, 1], "the cut, and bends 1 and 3");
-  const again = keptIn([2, 4], entry("2", { what: { kind: "made", bends: [{ number: 3 }] } }));
+  const again = keptIn([2, 4], { what: { kind: "made", bends: [{ number: 3 }] } });
   assert.deepEqual(done([0, 1, 2], again), [0, 1, 3], "the first place is another bend's now");
+});
+
+test("a bend is made as long as it is on record; the other steps are this bench's own", () => {
+  const made = entry("1", { what: { kind: "made", bends: [{ number: 4 }] } });
+  const done = (...records: ReturnType<typeof entry>[]): number[] => {
+    keeping(inShop("run", runData(RUN)), ...records);
+    const { entries } = runAt(RUN);
+    return doneSteps([0, 1, 2], steps, entries, "P", (piece) => keptAnew(entries, piece, "P"));
+  };
+  assert.deepEqual(done(made), [0, 1]);
+  assert.deepEqual(done(), [0], "its entry was taken back elsewhere");
+  const anew = { marks: [{ number: 2, mark_mm: 100, angle_rad: 0.5 }] };
+  assert.deepEqual(done(entry("1", { what: { kind: "made", bends: [{ number: 4 }], anew } })), [0, 1, 2], "bend 1 is left out, and never on record");
 });
 
 /** Bend 3 is made 86° first and is to have 90°, before bends 1 and 2 are bent. */
@@ -96,8 +100,6 @@ const atBench = (...more: Partial<Entry>[]) => {
   keeping(inShop("run", runData(RUN)), ...all.map((one, i) => entry(String(i), one)));
   return runAt(RUN);
 };
-const planned = (number: number) => ({ number, hook: "A", reference: "arrow", roll_deg: 0 }) as MarkedBend;
-
 test("a made bend that is bent on or opened is a step of its own, before the first bend that is left", () => {
   const kept = (run: ReturnType<typeof atBench>) => (piece: number) => keptAnew(run.entries, piece, "P");
   const firsts = (run: ReturnType<typeof atBench>) => firstSteps(bench, kept(run), run.entries, "P").map((one) => [one.piece, one.number, one.at, one.done?.entry.id ?? null]);
@@ -108,25 +110,21 @@ test("a made bend that is bent on or opened is a step of its own, before the fir
   assert.deepEqual(firsts(atBench({ what: all })).map((one) => one[2]), [4, 4, 4], "none is left: before what comes after the bends");
 });
 
-test("once it is ticked off the bend is as it was bent on, not as it was measured before", () => {
+test("the angle of a bend is the one on record, else the one that it gets by the new marks", () => {
   const run = atBench();
-  const kept = keptAnew(run.entries, 1, "P")!;
-  assert.deepEqual(nowAs(planned(3), kept, null, firstOf(kept, run.entries, 1, "P")), { number: 3, angle_deg: 86 });
-  const [first] = firstOf(kept, run.entries, 1, "P");
-  const now = madeFirst(first!, { anew: { bends: [{}, {}, { all_marks_mm: { "A arrow": 300, "B star": 340 } }] } } as unknown as RemarkAnswer, planned(3));
-  assert.deepEqual(now, { number: 3, angle_rad: rad(90), mark_mm: 300 });
-  tick(run, { bench: { of: "P", steps: [0, 1], at: 2 }, status: "planned", made: [{ piece: 1, number: 3, bend: now }], back: [], marks: "P", tool: "" });
-  const { entries } = runAt(RUN);
-  assert.equal(keptAnew(entries, 1, "P")!.entry.id, kept.entry.id, "the marks hold as before");
-  assert.deepEqual(nowAs(planned(3), kept, null, firstOf(kept, entries, 1, "P")), { number: 3, angle_deg: 90, mark: "300 mm" });
+  assert.deepEqual([3, 1, 4].map((number) => angleKept(number, run.entries, 1, "P")), [{ deg: 86, isAnew: false }, { deg: 22.5, isAnew: true }, null]);
+  assert.deepEqual(angleKept(3, atBench({ what: { kind: "made", bends: [{ number: 3 }] } }).entries, 1, "P"), { deg: 90, isAnew: true });
+  assert.deepEqual(angleKept(3, atBench({ what: { kind: "made", bends: [{ number: 3, angle_rad: rad(89) }] } }).entries, 1, "P"), { deg: 89, isAnew: false });
 });
 
-test("what is opened is kept with the marks, and looked for in the answer", () => {
-  const kept = keptAnew(atBench().entries, 1, "P")!;
-  const left = [1, 2].map((number) => ({ ...mark, number, mark: { mm: 100 * number }, mark_rounding_mm: 0, angle_deg: 22.5 }));
-  const opened = { ...answer, opened: [{ number: 3, by_deg: 4, angle_deg: 90 }], marks: left } as unknown as RemarkAnswer;
-  assert.ok(agrees(kept, opened));
-  assert.ok(!agrees(kept, { ...opened, opened: [] }));
+test("a tick is taken back alone: the one of before the new marks stays", () => {
+  const run = atBench({ what: { kind: "made", bends: [{ number: 3, angle_rad: rad(90) }] } });
+  const kept = keptAnew(run.entries, 1, "P")!;
+  const taken = firstOf(kept, run.entries, 1, "P")[0]!.done!;
+  tick(run, { bench: { of: "P", steps: [0], at: 2 }, status: () => "planned", made: [], back: [], taken, marks: "P", tool: "" });
+  const { entries } = runAt(RUN);
+  assert.deepEqual(entries.flatMap(({ entry: one }) => (one.what.kind === "made" ? [one.what.bends.length] : [])), [1, 1]);
+  assert.equal(firstOf(keptAnew(entries, 1, "P")!, entries, 1, "P")[0]!.done, null);
 });
 
 test("a bend that is bent on, and after which new marks are kept, is one bend made", () => {

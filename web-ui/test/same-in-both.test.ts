@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import type { Status } from "../src/engine/types";
 import { inShop, keeping, runAt, runData, TOOL } from "./kept-here";
-import { bendsLeft, firstOf, keptAnew, madeMarks } from "../src/app/bend/anew";
+import { bendsLeft, statusAtBench } from "../src/app/bend/anew";
 import { statusWords } from "../src/app/job/status-words";
 import { setTimes } from "../src/app/kept/act";
 import { ofCopy, pieceName } from "../src/app/kept/copies";
@@ -27,6 +27,7 @@ interface Case {
 interface Cases {
   runs: (Case & { status: Status; words: string; begun: number[]; pieces: number[][] })[];
   bends_left: { name: string; planned: number[][]; entries: Told[]; left: number[][] }[];
+  status_at_bench: { name: string; stood: Status; planned: number[][]; entries: Told[]; status: Status }[];
   added: (Case & { to: number; then?: number })[];
   newer_tool: { on: number | null; now: number; newer: number | null }[];
   pieces: [string, number, number, number | null, string][];
@@ -72,11 +73,14 @@ for (const one of CASES.runs) {
 for (const one of CASES.bends_left) {
   test(`bends left: ${one.name}`, () => {
     const { entries } = kept({ ...one, times: 1, statuses: [] });
-    const left = one.planned.map((planned, i) => {
-      const anew = keptAnew(entries, i + 1, MARKS);
-      return bendsLeft(planned, madeMarks(entries, i + 1, MARKS), anew, anew ? firstOf(anew, entries, i + 1, MARKS) : []);
-    });
-    assert.deepEqual(left, one.left);
+    assert.deepEqual(one.planned.map((planned, i) => bendsLeft(planned, entries, i + 1, MARKS)), one.left);
+  });
+}
+
+for (const one of CASES.status_at_bench) {
+  test(`how far: ${one.name}`, () => {
+    const { entries } = kept({ ...one, times: 1, statuses: [] });
+    assert.equal(statusAtBench(one.stood, one.planned, entries, MARKS), one.status);
   });
 }
 

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from math import degrees, radians
+from collections.abc import Iterable, Iterator, Sequence
+from math import radians
 
-from racewright.errors import InputError, told_of
+from racewright.errors import Finding, InputError, RacewrightError, told_of
 from racewright.fit.measured import BendNumber
-from racewright.operations.bent import Bent
+from racewright.operations.bent import Bent, bent_as_planned
 from racewright.operations.common import Request, TapeUnit
 from racewright.operations.half_bent import made_bends
+from racewright.operations.made_before import as_read
 from racewright.operations.remark import RemarkAnswer, remarked
-from racewright.records.entry import BendMade, Made
-from racewright.records.model import Degrees, MadeReading
-from racewright.sequence.words import mark_names
+from racewright.plan.model import Plan
+from racewright.records.bends_left import last_kept
+from racewright.records.entry import BendMade, Entry, Made, by_copy
+from racewright.records.model import Degrees, JobRun, MadeReading
+from racewright.records.naming import piece_name, with_copies
 from racewright.survey.written import LengthText
 from racewright.units.length import parse_length
 
@@ -34,13 +37,15 @@ def held_to(piece: Bent, made: Sequence[BendDone], unit: TapeUnit, earlier: Sequ
     now = []
     for index, bend in enumerate(made):
         place = parse_length(bend.mark, unit, field=f"made[{index}].mark") if bend.mark else None
-        now.append(_reading(bend.number, None if place is None else float(place), bend.angle_deg))
+        angle = None if bend.angle_deg is None else radians(bend.angle_deg)
+        mark = None if place is None else float(place)
+        now += as_read([BendMade(number=bend.number, angle_rad=angle, mark_mm=mark)])
     planned = piece.piece
     stick_mm = max(planned.stock_mm, planned.least_stock_mm) if planned.trim_after else planned.least_stock_mm
     conduit_mm = stick_mm - planned.extra_a_mm
     made_bends(piece, now, conduit_mm, longer=_LONGER)
     again = {bend.number for bend in made}
-    rest = [_as_read(bend) for bend in earlier if bend.number not in again]
+    rest = as_read(bend for bend in earlier if bend.number not in again)
     if not _can_be(piece, rest, conduit_mm):
         return
     try:
@@ -55,69 +60,50 @@ def held_to(piece: Bent, made: Sequence[BendDone], unit: TapeUnit, earlier: Sequ
 
 
 def new_marks_after(
-    piece: Bent,
-    made: Sequence[BendDone],
-    in_hand: str,
-    unit: TapeUnit,
-    earlier: Mapping[int, BendMade],
-    kept: Made | None,
+    piece: Bent, made: Sequence[BendDone], in_hand: str, unit: TapeUnit, record: Sequence[Made]
 ) -> RemarkAnswer:
-    """The new marks that the bends made, these and those recorded before, leave for the rest. `kept`: with which new
-    marks were kept before, by which the bends since are made. Raises InputError where they cannot be told: nothing is
-    said to be made, or what was made by those does not tell what the piece is."""
+    """The new marks that the bends made, these and those on record (oldest first), leave for the rest. Raises
+    InputError where they cannot be told: nothing is said to be made, or what was made does not tell what the piece
+    is."""
     if not made:
         raise InputError(
             "new marks are worked out from the bends that are made, and none is recorded here.",
             hint="say what each bend that is made has",
             field="made",
         )
-    here = {bend.number for bend in made}
     now = [as_kept(bend, unit, f"made[{index}].mark") for index, bend in enumerate(made)]
-    now += [bend for number, bend in earlier.items() if number not in here]
-    if kept is not None:
-        now = list(_since(piece, now, kept))
     stock = f"{float(parse_length(in_hand, unit, field='in_hand'))} mm" if in_hand else ""
     with told_of({"stock": "in_hand"}):
-        return remarked(piece, [_as_read(bend) for bend in now], stock)
+        return remarked(piece, as_read(now), stock, record)
 
 
-def _since(piece: Bent, now: Sequence[BendMade], kept: Made) -> Iterator[BendMade]:
-    """The bends made, those since by the marks that were kept with these. Raises InputError where these do not tell
-    what the piece is."""
-    assert kept.anew is not None
-    before = {bend.number for bend in kept.bends}
-    since = sorted(bend.number for bend in now if bend.number not in before)
-    stock = "" if kept.anew.in_hand_mm is None else f"{kept.anew.in_hand_mm} mm"
-    told = remarked(piece, [_as_read(bend) for bend in kept.bends], stock).by_marks if since else ()
-    marks = {mark.number: mark for mark in kept.anew.marks if mark.number in {one.number for one in told}}
-    other = [number for number in since if number not in marks]
-    if other:
-        are = "is" if len(other) == 1 else "are"
-        raise InputError(
-            f"{mark_names(other)} {are} bent by new marks that were kept before, and these turn, open, bend further"
-            " or cut the piece otherwise than planned: what it is now cannot be told from its angles.",
-            hint="finish the piece by the marks kept, and measure it then",
-            field="made",
-        )
-    for bend in now:
-        mark = None if bend.number in before else marks[bend.number]
-        yield (
-            bend
-            if mark is None
-            else BendMade(
-                number=bend.number,
-                angle_rad=mark.angle_rad if bend.angle_rad is None else bend.angle_rad,
-                mark_mm=mark.mark_mm if bend.mark_mm is None else bend.mark_mm,
-            )
-        )
+def kept_otherwise(plan: Plan, run: JobRun, entries: Iterable[Entry]) -> Iterator[Finding]:
+    """A caution for each piece of the run whose kept new marks come out otherwise now."""
+    told: dict[tuple[int, tuple[Made, ...]], str] = {}
+    for copy, of in by_copy(entries, run.times):
+        record: dict[int, list[Made]] = {}
+        for entry in of:
+            if isinstance(entry.what, Made) and entry.pins.marks == plan.digest:
+                record.setdefault(entry.piece or 1, []).append(entry.what)
+        for number, made in record.items():
+            if last_kept(made) is None or number > len(plan.pieces):
+                continue
+            key = (number, tuple(made))
+            if key not in told:
+                told[key] = _why_otherwise(bent_as_planned(plan, plan.pieces[number - 1]), made)
+            if told[key]:
+                name = with_copies(piece_name(run.key, number, len(plan.pieces)), [copy] if run.alike else [])
+                yield Finding(
+                    severity="caution", rule="job.kept_otherwise", message=f"{name}: {told[key]}", where=run.key
+                )
 
 
-def _as_read(bend: BendMade) -> MadeReading:
-    return _reading(bend.number, bend.mark_mm, None if bend.angle_rad is None else degrees(bend.angle_rad))
-
-
-def _reading(number: int, mark_mm: float | None, angle_deg: float | None) -> MadeReading:
-    return MadeReading(number=number, mark="" if mark_mm is None else f"{mark_mm:.6f} mm", angle_deg=angle_deg)
+def _why_otherwise(piece: Bent, record: Sequence[Made]) -> str:
+    try:
+        remarked(piece, (), record=record)
+    except RacewrightError as err:
+        return err.in_sentences
+    return ""
 
 
 def _can_be(piece: Bent, made: Sequence[MadeReading], conduit_mm: float) -> bool:

@@ -19,7 +19,7 @@ from racewright.errors import Finding, InputError, RacewrightError, UnknownName,
 from racewright.fit.measured import ApexRise, BendNumber, Measured, check_bend
 from racewright.fit.unmeasured import record_finding
 from racewright.job.plan_job import not_finished, plan_one, run_digest, without_plan
-from racewright.operations.bends_recorded import BendDone, as_kept, held_to, new_marks_after
+from racewright.operations.bends_recorded import BendDone, as_kept, held_to, kept_otherwise, new_marks_after
 from racewright.operations.bent import Bent, bent_as_planned, readings
 from racewright.operations.common import Answer, Known, Name, Request
 from racewright.operations.job_status import Revision, trouble
@@ -27,7 +27,7 @@ from racewright.operations.jobs import JobRequest, newer_tools
 from racewright.operations.remark import RemarkAnswer
 from racewright.plan.digest import is_digest
 from racewright.plan.model import Plan
-from racewright.records.bends_left import bends_left
+from racewright.records.bends_left import last_kept, status_at_bench
 from racewright.records.entry import (
     NOT_BENT,
     BendMade,
@@ -140,6 +140,7 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         findings=(
             *newer_tools(request.job, [run]),
             *against_card(run, entries, now, len(plan.pieces) if plan else 0),
+            *(kept_otherwise(plan, run, entries) if plan else ()),
             *found,
         ),
         cautions=cautions,
@@ -219,8 +220,8 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     """Hold the record to the run's plan. Raises InputError for a copy, piece, bend or place that the run does not have,
     for work on a piece of a copy that is not named, where nothing is to be recorded, and where a run is called planned
     that is still to be measured; a run that has no plan, or a piece that was bent from another one, is not held. A run
-    (of runs alike the copy) that was only planned is bent once every bend of its pieces is recorded as made, or a
-    finished piece of it was measured or corrected."""
+    (of runs alike the copy) is planned once a bend of it is recorded as made by its plan, and bent once every bend of
+    its pieces is, or a finished piece of it was measured or corrected."""
     job = request.job
     run, _at = run_of(job, request.run)
     if not (request.status or request.measured or request.corrected or request.made or request.note):
@@ -238,11 +239,12 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     made = _made_before(job, run, request, bent_from)
     before = made.get(request.piece, [])
     earlier = {bend.number: (bend, entry) for what, entry in before for bend in what.bends}
-    kept = next((made for made, _ in reversed(before) if made.anew), None)
+    record = [what for what, _ in before]
     with said_in(piece.tape if piece else style_of(job.head.units)):
         # by new marks the piece is another than its plan's
-        what = list(_said(request, piece, None if kept else [bend for bend, _ in earlier.values()]))
-        new = _new_marks(request, run, piece, {number: bend for number, (bend, _) in earlier.items()}, kept)
+        by_plan = last_kept(record) is None
+        what = list(_said(request, piece, [bend for bend, _ in earlier.values()] if by_plan else None))
+        new = _new_marks(request, run, piece, record)
         if new is not None and new.keep is not None:
             what = [replace(new.keep, note=one.note) if isinstance(one, Made) else one for one in what]
     copies, now_are = (request.copies if run.alike else ()), job.statuses(run)
@@ -250,8 +252,12 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     stood, told = least_status(of), request.status
     if told is None and stood in NOT_BENT:
         here = [one for one in what if isinstance(one, Made)]
-        if request.measured or request.corrected or (here and _all_made(plan, made, request.piece, here)):
+        if request.measured or request.corrected:
             told = "bent"
+        elif here and plan is not None:
+            now_made = {number: [one for one, _ in of_piece] for number, of_piece in made.items()}
+            now_made[request.piece] = [*record, *here]
+            told = status_at_bench(stood, [[bend.number for bend in one.bends] for one in plan.pieces], now_made)
     if told is not None and any(status != told for status in of):
         if not what:
             copies = tuple(copy for copy in copies if now_are[copy - 1] != told)
@@ -341,19 +347,6 @@ def _made_before(job: Job, run: JobRun, request: JobRecordRequest, marks: str) -
     return made
 
 
-def _all_made(
-    plan: Plan | None, before: Mapping[int, Sequence[tuple[Made, Entry]]], piece: int, here: Sequence[Made]
-) -> bool:
-    """Whether every bend of every piece is made, with what is made of `piece` now; nobody knows without the plan."""
-    if plan is None:
-        return False
-    for number, one in enumerate(plan.pieces, 1):
-        made = [what for what, _ in before.get(number, ())] + (list(here) if number == piece else [])
-        if bends_left((bend.number for bend in one.bends), made):
-            return False
-    return True
-
-
 def _made_twice(
     run: JobRun, made: Sequence[BendDone], earlier: Mapping[int, tuple[BendMade, Entry]]
 ) -> Iterator[Finding]:
@@ -418,8 +411,7 @@ def _new_marks(
     request: JobRecordRequest,
     run: JobRun,
     piece: Bent | None,
-    earlier: Mapping[int, BendMade],
-    kept: Made | None,
+    record: Sequence[Made],
 ) -> RemarkAnswer | None:
     if not request.anew:
         return None
@@ -429,7 +421,7 @@ def _new_marks(
             hint="new marks count from the plan on the card; record the bends without them",
             field="plan",
         )
-    return new_marks_after(piece, request.made, request.in_hand, request.job.head.units, earlier, kept)
+    return new_marks_after(piece, request.made, request.in_hand, request.job.head.units, record)
 
 
 def _plan(job: Job, run: JobRun) -> Plan | None:

@@ -28,10 +28,6 @@ from racewright.units.angle import hand_angle
 from racewright.units.length import parse_length
 from racewright.units.tape import format_length, read_tape
 
-#: What tells by less than this from the plan's is the plan's (mm, rad).
-_SAME_MM = 0.01
-_SAME_RAD = radians(0.05)
-
 
 class NewMark(Part, frozen=True, kw_only=True):
     """One bend still to be made, with the plan's hook and reference mark unless another order asks for others. `mark`
@@ -274,36 +270,14 @@ def kept_marks(
         for one in opened
     ]
     anew += [
-        MarkAnew(number=mark.number, mark_mm=mark.mark.mm + mark.mark_rounding_mm, angle_rad=radians(mark.angle_deg))
-        for mark in marks
+        MarkAnew(number=mark.number, mark_mm=penciled_mm(mark), angle_rad=radians(mark.angle_deg)) for mark in marks
     ]
     return Made(bends=tuple(bends), anew=Anew(marks=tuple(anew), in_hand_mm=in_hand_mm))
 
 
-def read_by_marks(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark]) -> tuple[MadeReading, ...]:
-    """What bends that are made by these marks are, as readings of the plan's piece, where they still tell it."""
-    if (
-        answer.opened
-        or answer.again
-        or answer.twisted
-        or abs(answer.trim_mm) > _SAME_MM
-        or abs(answer.turned_rad) > _SAME_RAD
-    ):
-        return ()
-    return tuple(
-        MadeReading(
-            number=mark.number,
-            mark=f"{mark.mark.mm + mark.mark_rounding_mm:.6f} mm",
-            angle_deg=mark.angle_deg,
-        )
-        for mark in marks
-        if _as_planned(mark, asked.bends[mark.number - 1])
-    )
-
-
-def _as_planned(mark: NewMark, bend: MarkedBend) -> bool:
-    same = (mark.hook, mark.reference) == (bend.hook, bend.reference)
-    return same and abs(radians(mark.roll_deg - bend.roll_deg)) < _SAME_RAD
+def penciled_mm(mark: NewMark) -> float:
+    """Where its pencil line stands, as the tape shows it."""
+    return mark.mark.mm + mark.mark_rounding_mm
 
 
 def as_marked(exact: BentPiece, marks: Sequence[NewMark]) -> BentPiece:

@@ -25,6 +25,7 @@ from racewright.operations.at_bench import BendAtBench, bends_at_bench
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.operations.half_bent import made_bends, no_place
+from racewright.operations.made_before import KeptAgain, as_read, as_they_are, check_as_kept
 from racewright.operations.new_marks import (
     BentOn,
     NewMark,
@@ -35,11 +36,11 @@ from racewright.operations.new_marks import (
     left_out,
     new_marks,
     piece_anew,
-    read_by_marks,
 )
 from racewright.operations.way_taken import WayTaken, least_in_hand_mm, way_taken
 from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words, surroundings
+from racewright.records.bends_left import last_kept
 from racewright.records.entry import Made
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care, correcting_care, cutting_care
@@ -55,15 +56,21 @@ from racewright.units.tape import TapeStyle, TapeUnit, format_length, read_tape
 
 #: As much longer conduit is looked at where that in hand may be what bounds the piece (mm; own value).
 _LONGER_MM = 600.0
+#: A piece is cut and turned as planned where it differs by less.
+_SAME_MM = 0.01
+_SAME_DEG = 0.05
 NOT_INCLUDED = ("Straps are not placed again with the new marks.",)
 
 
 class RemarkRequest(BentRequest, frozen=True, kw_only=True):
     """Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;
     `stock`: how long the conduit in hand is, from where end A will be ('' = the plan's cut length, or the least
-    stick that the plan asks for where it cuts after bending)."""
+    stick that the plan asks for where it cuts after bending). `record`: what is recorded as made of the piece by its
+    plan, oldest first: that is made too, and what is left out of `made` is as recorded. Without `made` the new marks
+    that were kept last are asked for again; they are refused where they come out otherwise than they were kept."""
 
-    made: Annotated[tuple[MadeReading, ...], msgspec.Meta(min_length=1, max_length=120)]
+    made: Annotated[tuple[MadeReading, ...], msgspec.Meta(max_length=120)] = ()
+    record: Annotated[tuple[Made, ...], msgspec.Meta(max_length=1000)] = ()
     cut_free: bool = True
     stock: LengthText = ""
 
@@ -123,17 +130,49 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     keep: Made | None = None
     anew: PlannedPiece | None = None
     bench: tuple[BendAtBench, ...] = ()
-    by_marks: tuple[MadeReading, ...] = ()
     bent_on: tuple[BentOn, ...] = ()
 
 
 def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
     """New marks for the bends that are not made yet, and the new cut length; or that the piece is scrap."""
-    return remarked(bent(request, known), request.made, request.stock, cut_free=request.cut_free)
+    return remarked(bent(request, known), request.made, request.stock, request.record, cut_free=request.cut_free)
 
 
-def remarked(asked: Bent, written: Sequence[MadeReading], stock: LengthText, *, cut_free: bool = True) -> RemarkAnswer:
+def remarked(
+    asked: Bent,
+    written: Sequence[MadeReading],
+    stock: LengthText = "",
+    record: Sequence[Made] = (),
+    *,
+    cut_free: bool = True,
+) -> RemarkAnswer:
     """The same of a piece with its plan; fields are named as in `RemarkRequest`."""
+    at = last_kept(record)
+    if at is None or written:
+        with said_in(asked.tape):
+            readings = as_they_are(asked, written, record, lambda: _again(_kept_marks(asked, record)))
+        return _worked_out(asked, readings, stock, cut_free=cut_free)
+    answer, anew = _kept_marks(asked, record), record[at].anew
+    assert anew is not None
+    check_as_kept(anew, _again(answer))
+    return answer
+
+
+def _kept_marks(asked: Bent, record: Sequence[Made]) -> RemarkAnswer:
+    """The new marks that were kept last, worked out now."""
+    kept = record[last_kept(record) or 0]
+    held = kept.anew.in_hand_mm if kept.anew else None
+    return _worked_out(asked, as_read(kept.bends), "" if held is None else f"{held} mm")
+
+
+def _again(answer: RemarkAnswer) -> KeptAgain:
+    moved = bool(answer.twisted) or abs(answer.trim_a_mm) > _SAME_MM or abs(answer.turned_deg) > _SAME_DEG
+    return KeptAgain(answer.opened, answer.marks, moved)
+
+
+def _worked_out(
+    asked: Bent, written: Sequence[MadeReading], stock: LengthText, *, cut_free: bool = True
+) -> RemarkAnswer:
     piece, tape = asked.piece, asked.tape
     with said_in(tape):
         told_mm = float(parse_length(stock, tape.unit, field="stock", allow_zero=False)) if stock else 0.0
@@ -258,7 +297,6 @@ def _marked(
         room=room_left(asked.plan, checked),
         anew=anew,
         bench=bends_at_bench(anew),
-        by_marks=read_by_marks(asked, answer, marks),
         bent_on=bent_on(asked, anew, made, marks),
         findings=(*way.barred, *_findings(asked, answer, left, checked, numbers)),
         not_included=(*checked.not_checked, *NOT_INCLUDED),

@@ -32,15 +32,22 @@ def marked_anew(run: JobRun, entries: Iterable[Entry], now: str | None) -> dict[
 def new_marks(run: JobRun, entries: Iterable[Entry], now: str | None, pieces: int = 0) -> tuple[Finding, ...]:
     """A caution for each piece of which the rest is bent by new marks, and not by those of its card. `now` as for
     `marked_anew`; `pieces`: so many that the run has; 0: that is not known."""
-    style = style_of(run.survey.units, run.survey.fraction)
     return tuple(
         Finding(
             severity="caution",
             rule=NEW_MARKS,
-            message=f"{with_copies(piece_name(run.key, piece, pieces), [copy] if run.alike else [])}: the rest is bent"
-            f" by new marks, not by those of its card: {marks_words(anew, style)}",
+            message=f"{piece}: the rest is bent by new marks, not by those of its card: {words}",
             where=run.key,
         )
+        for piece, words in anew_of(run, entries, now, pieces)
+    )
+
+
+def anew_of(run: JobRun, entries: Iterable[Entry], now: str | None, pieces: int = 0) -> tuple[tuple[str, str], ...]:
+    """The pieces of which the rest is bent by new marks, each with these in words; the rest as for `new_marks`."""
+    style = style_of(run.survey.units, run.survey.fraction)
+    return tuple(
+        (with_copies(piece_name(run.key, piece, pieces), [copy] if run.alike else []), marks_words(anew, style))
         for (copy, piece), anew in marked_anew(run, entries, now).items()
     )
 

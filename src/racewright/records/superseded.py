@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from racewright.errors import Finding
-from racewright.records.anew import new_marks
+from racewright.records.anew import anew_of, new_marks
 from racewright.records.entry import NOT_BENT, Corrected, Entry, Made, Readings, StatusSet, by_copy
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
@@ -31,19 +31,22 @@ def superseded(run: JobRun, entries: Iterable[Entry], now: str, pieces: int = 0)
     """A caution for each plan that is not the run's present one (`now`: its digest, '' where it has none) and that what
     is there of the run was made with, by its entries, oldest first. `pieces`: so many that the run has; 0: that is not
     known."""
+    of = tuple(entries)
     made: dict[str, dict[int, set[int | None]]] = {}
-    for copy, of in by_copy(entries, run.times):
-        for marks, numbers in _made_with(of).items():
+    for copy, of_copy in by_copy(of, run.times):
+        for marks, numbers in _made_with(of_copy).items():
             made.setdefault(marks, {})[copy] = numbers
     found = []
     for marks, copies in made.items():
         differs = plan_differs(marks, now)
         if differs:
             what = with_copies(run.key, tuple(copies)) if run.alike else _named(run.key, copies[1], pieces)
+            rest = "; ".join(f"{piece}, {words}" for piece, words in anew_of(run, of, marks, pieces))
+            but = f", but for the rest that was bent by new marks instead: {rest}" if rest else ""
             message = (
                 f"{what} cut and bent {differs}".lstrip()
                 + ". What is there may not fit, and the card shows something else: hold it to the sheet that bears its"
-                " plan. If the survey is wrong, bring the old one back; if it is made again, set the run back to"
+                f" plan{but}. If the survey is wrong, bring the old one back; if it is made again, set the run back to"
                 " measured first."
             )
             found.append(Finding(rule="run.superseded", severity="caution", message=message, where=run.key))

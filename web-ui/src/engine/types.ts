@@ -2570,13 +2570,14 @@ export interface RemarkAnswer {
   keep: Made | null;
   anew: PlannedPiece | null;
   bench: BendAtBench[];
-  by_marks: MadeReading[];
   bent_on: BentOn[];
 }
 
 /** Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;
  *  `stock`: how long the conduit in hand is, from where end A will be ('' = the plan's cut length, or the least
- *  stick that the plan asks for where it cuts after bending). */
+ *  stick that the plan asks for where it cuts after bending). `record`: what is recorded as made of the piece by its
+ *  plan, oldest first: that is made too, and what is left out of `made` is as recorded. Without `made` the new marks
+ *  that were kept last are asked for again; they are refused where they come out otherwise than they were kept. */
 export interface RemarkRequest {
   survey?: WrittenSurvey | null;
   plan?: Record<string, unknown> | null;
@@ -2584,7 +2585,8 @@ export interface RemarkRequest {
   bender_name?: string;
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
   piece?: number;
-  made: MadeReading[];
+  made?: MadeReading[];
+  record?: Made[];
   cut_free?: boolean;
   stock?: string;
 }

@@ -1,32 +1,51 @@
-/** New marks for the rest of a piece that were kept: which hold, and what the engine is asked to show them again. */
-import type { BendMade, Entry, Made, MadeReading, MarkedBend, NewMark, RemarkAnswer } from '../../engine/types';
+/** New marks for the rest of a piece that were kept: which hold, and what of the piece is made. */
+import { STATUSES, type BendMade, type Entry, type Made, type Status } from '../../engine/types';
 import type { SeenEntry } from '../kept/view';
 import type { BenchStep } from './bench';
 
+type MadeEntry = SeenEntry & { entry: Entry & { what: Made } };
 /** An entry that has new marks in place of the plan's. */
 export type Kept = SeenEntry & { entry: Entry & { what: Made & { anew: NonNullable<Made['anew']> } } };
 
-const isKept = (seen: SeenEntry): seen is Kept => seen.entry.what.kind === 'made' && !!seen.entry.what.anew;
-const ofPiece = ({ entry }: SeenEntry, piece: number, marks: string): boolean => !!marks && entry.pins?.marks === marks && (entry.piece ?? 1) === piece;
-const degrees = (rad: number): number => Math.round((rad * 180e6) / Math.PI) / 1e6;
-/** A place as a reading: with no more digits than a length may have. */
-const inMm = (mm: number): string => `${+mm.toFixed(6)} mm`;
+const isKept = (seen: MadeEntry): seen is Kept => !!seen.entry.what.anew;
+
+/** What was made of a piece of the plan with these marks, oldest first. */
+const madeOf = (entries: readonly SeenEntry[], piece: number, marks: string): MadeEntry[] =>
+  entries.filter((one): one is MadeEntry => one.entry.what.kind === 'made' && !!marks && one.entry.pins?.marks === marks && (one.entry.piece ?? 1) === piece);
+
+/** The same as the engine is told of it. */
+export const recordOf = (entries: readonly SeenEntry[], piece: number, marks: string): Made[] => madeOf(entries, piece, marks).map(({ entry }) => entry.what);
 
 /** The last that was kept for this piece of the plan with these marks; null: the plan's own hold. */
-export const keptAnew = (entries: readonly SeenEntry[], piece: number, marks: string): Kept | null =>
-  entries.filter(isKept).filter((one) => ofPiece(one, piece, marks)).pop() ?? null;
+export const keptAnew = (entries: readonly SeenEntry[], piece: number, marks: string): Kept | null => madeOf(entries, piece, marks).filter(isKept).pop() ?? null;
 
-/** The marks of the bends of a piece that are made, by whomever. */
-export const madeMarks = (entries: readonly SeenEntry[], piece: number, marks: string): Set<number> =>
-  new Set(entries.filter((one) => ofPiece(one, piece, marks)).flatMap(({ entry: { what } }) => (what.kind === 'made' ? what.bends.map((b) => b.number) : [])));
+/** What was made of a piece since new marks were kept for it; all, where none were. */
+function madeSince(entries: readonly SeenEntry[], piece: number, marks: string): MadeEntry[] {
+  const made = madeOf(entries, piece, marks);
+  return made.slice(made.map(isKept).lastIndexOf(true) + 1);
+}
 
-/** The bends of a piece that are still to be made: of these planned ones, or of its kept new marks, with the made ones that are
- * bent on or opened first (records/bends_left.py). */
-export const bendsLeft = (planned: readonly number[], made: ReadonlySet<number>, kept: Kept | null, first: readonly First[]): number[] =>
-  (kept ? kept.entry.what.anew.marks.map((mark) => mark.number) : planned).filter((number) => {
-    const again = first.find((one) => one.number === number);
-    return again ? !again.done : !made.has(number);
-  });
+const bendsOf = (made: readonly MadeEntry[]): BendMade[] => made.flatMap(({ entry }) => entry.what.bends);
+
+/** The bends of a piece that are made, by whomever, each as it was recorded last. */
+export function madeBends(entries: readonly SeenEntry[], piece: number, marks: string): Map<number, BendMade> {
+  const kept = keptAnew(entries, piece, marks);
+  return new Map([...(kept ? bendsOf([kept]) : []), ...bendsOf(madeSince(entries, piece, marks))].map((bend) => [bend.number, bend]));
+}
+
+/** The bends of a piece that are still to be made, of these planned ones (records/bends_left.py). */
+export function bendsLeft(planned: readonly number[], entries: readonly SeenEntry[], piece: number, marks: string): number[] {
+  const kept = keptAnew(entries, piece, marks);
+  const done = new Set(bendsOf(madeSince(entries, piece, marks)).map((bend) => bend.number));
+  return (kept ? kept.entry.what.anew.marks.map((mark) => mark.number) : planned).filter((number) => !done.has(number));
+}
+
+/** How far a run is that stood so, by what is made of its pieces, with these bends planned (records/bends_left.py). */
+export function statusAtBench(stood: Status, pieces: readonly (readonly number[])[], entries: readonly SeenEntry[], marks: string): Status {
+  if (!pieces.some((_, i) => madeOf(entries, i + 1, marks).length)) return stood;
+  const now: Status = pieces.some((planned, i) => bendsLeft(planned, entries, i + 1, marks).length) ? 'planned' : 'bent';
+  return STATUSES.indexOf(now) > STATUSES.indexOf(stood) ? now : stood;
+}
 
 /** A made bend that is bent on or opened before the rest is bent: a step of its own, the first of what is left. */
 export interface First {
@@ -37,14 +56,14 @@ export interface First {
 }
 
 /** Those of a piece, in the order in which they are done. */
-export function firstOf({ entry: { id, what } }: Kept, entries: readonly SeenEntry[], piece: number, marks: string): First[] {
-  const since = entries.slice(entries.findIndex((seen) => seen.entry.id === id) + 1).filter((seen) => ofPiece(seen, piece, marks));
-  const done = (number: number): SeenEntry | null => since.filter(({ entry }) => entry.what.kind === 'made' && entry.what.bends.some((bend) => bend.number === number)).pop() ?? null;
+export function firstOf({ entry: { what } }: Kept, entries: readonly SeenEntry[], piece: number, marks: string): First[] {
+  const since = madeSince(entries, piece, marks);
+  const done = (number: number): SeenEntry | null => since.filter((one) => bendsOf([one]).some((bend) => bend.number === number)).pop() ?? null;
   return what.anew.marks.filter((mark) => what.bends.some((bend) => bend.number === mark.number)).map(({ number, angle_rad }) => ({ number, angle_rad, done: done(number) }));
 }
 
 /** One of them among the steps of all pieces: it comes before the step `at`. */
-interface FirstStep extends First {
+export interface FirstStep extends First {
   piece: number;
   at: number;
 }
@@ -62,39 +81,33 @@ export function firstSteps(steps: readonly BenchStep[], kept: (piece: number) =>
   });
 }
 
-/** What is recorded of it once it is done: its angle, and where the plan's mark of it would stand for it to be where it is. */
-export function madeFirst({ number, angle_rad }: First, { anew }: RemarkAnswer, planned: MarkedBend): BendMade {
-  const mark_mm = anew?.bends[number - 1]?.all_marks_mm[`${planned.hook} ${planned.reference}`];
-  return { number, angle_rad, ...(mark_mm === undefined ? {} : { mark_mm }) };
+const degrees = (rad: number): number => Math.round((rad * 180e6) / Math.PI) / 1e6;
+
+/** The bends that the marks were kept for, as they were measured (degrees). */
+export const measuredOf = ({ entry }: Kept): { number: number; angle_deg?: number }[] =>
+  entry.what.bends.map(({ number, angle_rad }) => ({ number, ...(angle_rad == null ? {} : { angle_deg: degrees(angle_rad) }) }));
+
+/** The angle that is kept of a bend (degrees), and whether it is that of the new marks; null: as planned. */
+export function angleKept(number: number, entries: readonly SeenEntry[], piece: number, marks: string): { deg: number; isAnew: boolean } | null {
+  const made = madeBends(entries, piece, marks).get(number);
+  const mark = keptAnew(entries, piece, marks)?.entry.what.anew.marks.find((one) => one.number === number);
+  const rad = made?.angle_rad ?? mark?.angle_rad;
+  return rad == null ? null : { deg: degrees(rad), isAnew: made?.angle_rad == null };
 }
 
-/** How a bend is recorded to be, as a reading. */
-const readingOf = ({ number, angle_rad, mark_mm }: BendMade): MadeReading => ({
-  number,
-  ...(angle_rad == null ? {} : { angle_deg: degrees(angle_rad) }),
-  ...(mark_mm == null ? {} : { mark: inMm(mark_mm) }),
-});
+/** The bends left of a piece in the order of its kept marks; the made ones among these are not. */
+const orderLeft = ({ entry: { what } }: Kept): number[] => what.anew.marks.map((mark) => mark.number).filter((number) => !what.bends.some((bend) => bend.number === number));
 
-/** What is known of a bend from the marks that were kept: as it was bent on, opened or measured, else as the new marks have it;
- * null: it is to be measured by other means. */
-export function nowAs(planned: MarkedBend, kept: Kept, answer: RemarkAnswer | null, first: readonly First[]): MadeReading | null {
-  const done = first.find((one) => one.number === planned.number)?.done?.entry.what;
-  const again = done?.kind === 'made' ? done.bends.find((bend) => bend.number === planned.number) : undefined;
-  if (again) return readingOf(again);
-  return [...measuredOf(kept), ...(answer?.by_marks ?? [])].find((one) => one.number === planned.number) ?? null;
-}
-
-/** The bends that the marks were kept for, as they were measured. */
-export const measuredOf = ({ entry }: Kept): MadeReading[] => entry.what.bends.map(readingOf);
+/** No bend is made there, by the new marks: nothing of it is ever recorded. */
+export const isLeftOut = ({ entry: { what } }: Kept, number: number): boolean => ![...what.bends, ...what.anew.marks].some((one) => one.number === number);
 
 /** The steps in the order in which they are done: the bends left of a piece with kept marks in the order of those. */
 export function inNewOrder(steps: readonly BenchStep[], kept: (piece: number) => Kept | null): BenchStep[] {
   const out = [...steps];
   for (const piece of new Set(steps.map((step) => step.at))) {
-    const what = kept(piece)?.entry.what;
-    if (!what) continue;
-    const made = what.bends.map((bend) => bend.number);
-    const order = what.anew.marks.map((mark) => mark.number).filter((number) => !made.includes(number));
+    const one = kept(piece);
+    if (!one) continue;
+    const order = orderLeft(one);
     const of = (step: BenchStep): number => (step.at === piece && step.bend ? order.indexOf(step.bend.number) : -1);
     const left = steps.filter((step) => of(step) >= 0).sort((a, b) => of(a) - of(b));
     steps.forEach((step, i) => {
@@ -102,20 +115,4 @@ export function inNewOrder(steps: readonly BenchStep[], kept: (piece: number) =>
     });
   }
   return out;
-}
-
-/** Where the pencil mark stands, as the tape shows it (mm). */
-const penciled = (mark: NewMark): number => mark.mark.mm + mark.mark_rounding_mm;
-
-/** Whether these are the marks that were kept: another version of the program may find others. */
-export function agrees({ entry }: Kept, { opened, marks }: RemarkAnswer): boolean {
-  const was = entry.what.anew.marks;
-  const now = [...opened.map((one) => ({ ...one, at: null })), ...marks.map((one) => ({ ...one, at: penciled(one) }))];
-  return (
-    was.length === now.length &&
-    now.every(({ number, at, angle_deg }, i) => {
-      const one = was[i]!;
-      return one.number === number && (at === null || Math.abs(one.mark_mm - at) < 0.5) && Math.abs(degrees(one.angle_rad) - angle_deg) < 0.1;
-    })
-  );
 }

@@ -1,4 +1,5 @@
 /** The plan as steps at the bench, each bend step with its bend; and what is done of them. */
+import { isLeftOut, madeBends, type Kept } from './anew';
 import type { SeenEntry } from '../kept/view';
 import type { BendAtBench, MarkedBend, PieceAtBench, PlannedPiece, PlanAnswer, Plan } from '../../engine/types';
 
@@ -28,16 +29,15 @@ export function benchSteps({ plan, step_cautions, bench }: PlanAnswer): BenchSte
   });
 }
 
-/** Steps done here, and the bends that anybody has ticked off for the same plan. `isAnew`: of a piece whose rest has new
- * marks that alone counts, as its bends may have changed places among the steps. */
-export function doneSteps(own: readonly number[], steps: readonly BenchStep[], entries: readonly SeenEntry[], marks: string, isAnew: (piece: number) => boolean): number[] {
-  const done = new Set(own.filter((i) => !steps[i]?.bend || !isAnew(steps[i].at)));
-  for (const { entry } of entries) {
-    if (entry.what.kind !== 'made' || !marks || entry.pins?.marks !== marks) continue;
-    for (const { number } of entry.what.bends) {
-      const at = steps.findIndex((step) => step.bend?.number === number && step.at === (entry.piece ?? 1));
-      if (at >= 0) done.add(at);
-    }
-  }
-  return [...done].sort((a, b) => a - b);
+/** Whether the record says that a step is done: those of bends, but not of one that the new marks leave out. */
+export function isRecorded({ kind, bend, at }: BenchStep, kept: (piece: number) => Kept | null): boolean {
+  const anew = kept(at);
+  return kind === 'bend' && !!bend && !(anew && isLeftOut(anew, bend.number));
+}
+
+/** The steps that are done: the bends as they are on record, by whomever; the others as they were ticked off here. */
+export function doneSteps(own: readonly number[], steps: readonly BenchStep[], entries: readonly SeenEntry[], marks: string, kept: (piece: number) => Kept | null): number[] {
+  const made = new Map([...new Set(steps.map((step) => step.at))].map((piece) => [piece, madeBends(entries, piece, marks)]));
+  const isMade = ({ kind, bend, at }: BenchStep): boolean => kind === 'bend' && !!bend && made.get(at)!.has(bend.number);
+  return steps.flatMap((step, i) => (isMade(step) || (!isRecorded(step, kept) && own.includes(i)) ? i : []));
 }

@@ -14,7 +14,7 @@ import { type Reading } from './to-record';
 import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Problems, Tail } from '../parts/tail';
 import { NoPlan, usePlan } from '../parts/plan';
-import { keptAnew, madeMarks } from '../bend/anew';
+import { keptAnew, madeBends } from '../bend/anew';
 import { copyAtHand, ofCopy } from '../kept/copies';
 import { type KeptRun } from '../kept/state';
 import { forEngine } from '../kept/survey';
@@ -54,7 +54,7 @@ export function CheckScreen({ run }: { run: KeptRun }) {
   const number = Math.min(chosen, pieces.length);
   const [piece, words] = [pieces[number - 1], answer.bench[number - 1]];
   if (!piece || !words) return <NoPlan />;
-  const made = madeMarks(ofCopy(run.entries, copyAtHand(run)), number, answer.plan.digest).size;
+  const made = madeBends(ofCopy(run.entries, copyAtHand(run)), number, answer.plan.digest).size;
   const mode = picked ?? (made > 0 && made < piece.bends.length ? 'partway' : 'finished');
   return (
     <div class="check">

@@ -1,9 +1,9 @@
 /** Check, part way: what the bends made so far really are, new marks for the rest, and keeping them. */
 import { useState } from 'preact/hooks';
-import type { Made, MadeReading, MarkedBend, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, Trouble } from '../../engine/types';
+import type { Made, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, Trouble } from '../../engine/types';
 import { numberOf } from '../../text/lengths';
 import { t } from '../../text/words';
-import { firstOf, madeMarks, nowAs } from '../bend/anew';
+import { angleKept, bendsLeft, madeBends, recordOf } from '../bend/anew';
 import { KeptFrom } from '../bend/anew-step';
 import { useAnew, type Anew } from '../bend/use-anew';
 import { note, takeBack } from '../kept/act';
@@ -65,11 +65,17 @@ function KeepMarks({ run, plan, piece, made, answer }: { run: KeptRun; plan: Pla
 }
 
 export function PartWay({ run, plan, piece, words, number }: Props) {
-  const inOrder = piece.bends.map((b, i) => ({ ...b, words: words.bends[i]! })).sort((a, b) => a.order - b.order);
   const entries = ofCopy(run.entries, copyAtHand(run));
   const anew = useAnew(run, plan, number);
-  const there = madeMarks(entries, number, plan.digest).size;
-  const [made, setMade] = useState(Math.max(1, Math.min(there, inOrder.length - 1)));
+  const there = madeBends(entries, number, plan.digest);
+  const planned = [...piece.bends].sort((a, b) => a.order - b.order).map((b) => b.number);
+  const left = bendsLeft(planned, entries, number, plan.digest).filter((n) => !there.has(n));
+  /** Those on record, then those that are bent next. */
+  const inOrder = [...planned.filter((n) => there.has(n)), ...left].map((n) => ({ ...piece.bends[n - 1]!, words: words.bends[n - 1]! }));
+  const least = Math.max(1, there.size);
+  const options = inOrder.slice(least - 1, Math.max(least, inOrder.length - 1));
+  const [more, setMore] = useState(0);
+  const made = Math.min(least + more, least + options.length - 1);
   const [angles, setAngles] = useState<Record<number, string>>({});
   const [inHand, setInHand] = useState('');
   const [typing, setTyping] = useState(false);
@@ -85,38 +91,33 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
     if (!text && inHand.length > 1) took(t.undo.reading(t.check.inHand, inHand), () => { setInHand(inHand); clear(); });
   };
   const bent = inOrder.slice(0, made);
-  const first = anew ? firstOf(anew.kept, entries, number, plan.digest) : [];
-  /** What is known of a bend from the marks that were kept before; null: it is to be measured by other means. */
-  const before = (b: MarkedBend): MadeReading | null => (anew ? nowAs(b, anew.kept, anew.answer, first) : { number: b.number });
-  const known = bent.every((b) => before(b));
   const empty = (b: (typeof inOrder)[number]): string => {
-    const deg = anew ? before(b)?.angle_deg : undefined;
-    return deg == null ? t.check.asPlanned(b.words.leaves) : t.check.asKept(deg);
+    const kept = angleKept(b.number, entries, number, plan.digest);
+    return kept ? t.check.asKept(kept.deg, kept.isAnew) : t.check.asPlanned(b.words.leaves);
   };
   const bad = (n: number): boolean => !isAngle(angles[n]?.trim() || '0');
   const beside = (): Beside | null => (error?.field === 'stock' ? wrongBeside(error) : null);
   const kit: FieldKit = { unit: run.survey.units, active: typing ? 'stock' : '', beside, open: () => setTyping(true) };
   const send = async (): Promise<void> => {
     setTyping(false);
-    const list = bent.map((b): MadeReading => ({ ...(before(b) ?? { number: b.number }), ...(angles[b.number]?.trim() ? { angle_deg: numberOf(angles[b.number]!) ?? 0 } : {}) }));
-    const reply = await ask('remark', { survey: forEngine(run.survey), made: list, piece: number, ...(inHand.trim() ? { stock: inHand } : {}) });
+    const list = bent.map((b) => ({ number: b.number, ...(angles[b.number]?.trim() ? { angle_deg: numberOf(angles[b.number]!) ?? 0 } : {}) }));
+    const reply = await ask('remark', { survey: forEngine(run.survey), made: list, record: recordOf(entries, number, plan.digest), piece: number, ...(inHand.trim() ? { stock: inHand } : {}) });
     setAnswer(reply.ok ? reply.answer : null);
     setError(reply.ok ? null : reply.error);
   };
-  if (inOrder.length < 2) return <Notice kind="info"><p>{t.check.oneBend}</p></Notice>;
+  if (piece.bends.length < 2) return <Notice kind="info"><p>{t.check.oneBend}</p></Notice>;
   return (
     <section class="card">
       <h2>{t.check.partTitle}</h2>
       <p>{t.check.partWords}</p>
       <p class="quiet small">{t.check.anglesOnly}</p>
       {anew && <KeptNow run={run} anew={anew} />}
-      {!known && !answer && <Notice kind="caution"><p>{t.check.secondTime}</p></Notice>}
-      <Pick label={t.check.madeSoFar} value={String(made)} options={inOrder.slice(0, -1).map((b, i) => ({ value: String(i + 1), label: t.check.madeOption(b.words, b.mark_tape) }))} onPick={(v) => { setMade(Number(v)); clear(); }} />
+      <Pick label={t.check.madeSoFar} value={String(made)} options={options.map((b, i) => ({ value: String(least + i), label: t.check.madeOption(b.words, b.mark_tape) }))} onPick={(v) => { setMore(Number(v) - least); clear(); }} />
       {bent.map((b) => (
         <TextField key={b.number} label={t.check.realAngle(b.words, b.mark_tape)} decimal value={angles[b.number] ?? ''} onText={(v) => { setAngles({ ...angles, [b.number]: v }); clear(); }} {...(bad(b.number) ? { wrong: t.check.degreesWrong } : { help: empty(b) })} />
       ))}
       <LengthField kit={kit} path="stock" label={t.check.inHand} help={t.check.inHandHelp} value={inHand} optional />
-      <button type="button" class="wide-button strong" disabled={!known || bent.some((b) => bad(b.number))} onClick={() => void send()}>
+      <button type="button" class="wide-button strong" disabled={bent.some((b) => bad(b.number))} onClick={() => void send()}>
         {t.check.askMarks}
       </button>
       <div aria-live="polite">

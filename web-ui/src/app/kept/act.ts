@@ -127,19 +127,21 @@ export function setTimes(run: KeptRun, to: number, back = false): void {
   void put(changes);
 }
 
-/** Steps ticked at the bench, in one writing: where the person is, what is made and taken back, how far it has come. */
+/** Steps ticked at the bench, in one writing: where the person is, what is made and taken back (`back`: the ticks of a bend;
+ * `taken`: this one), how far it has come by what is on record of the piece then. */
 export interface Ticked {
   bench: Bench;
-  status: Status;
+  status: (now: readonly SeenEntry[]) => Status;
   made: { piece: number; number: number; bend?: BendMade }[];
   back: { piece: number; number: number }[];
+  taken?: SeenEntry;
   marks: string;
   tool: string;
 }
 
 const rank = (status: Status): number => STATUSES.indexOf(status);
 
-export function tick(run: KeptRun, { bench, status, made, back, marks, tool }: Ticked): void {
+export function tick(run: KeptRun, { bench, status, made, back, taken, marks, tool }: Ticked): void {
   const changes = new Map<string, Rec | null>();
   const pins = { run: run.revision, tool, marks };
   const { copy } = bench;
@@ -154,12 +156,19 @@ export function tick(run: KeptRun, { bench, status, made, back, marks, tool }: T
     const { bends } = entry.what;
     if (back.some((one) => one.piece === entry.piece && bends.length === 1 && bends[0]!.number === one.number)) goBack(entry.id!);
   }
-  for (const { piece, number, bend } of made) newEntry(changes, run.id, run.job, { kind: 'made', bends: [bend ?? { number }] }, { piece, copy, pins });
+  if (taken?.mine) goBack(taken.entry.id!);
+  const stays = standing.filter(({ entry }) => !changes.has(entry.id!));
+  for (const { piece, number, bend } of made) {
+    const what: Entry['what'] = { kind: 'made', bends: [bend ?? { number }] };
+    newEntry(changes, run.id, run.job, what, { piece, copy, pins });
+    stays.push({ entry: { run: run.id, piece, what, pins }, mine: true, open: true, by: '', at: '' });
+  }
+  const so = status(stays);
   // what is further already stays so; a status that the ticks of this plan set here is taken back with them
   const left = standing.filter(({ entry }) => entry.what.kind === 'status');
   const now = (): number => rank(statusOf(left));
-  while (now() > rank(status) && left.slice(-1).some(isHere)) goBack(left.pop()!.entry.id!);
-  if (now() < rank(status)) newEntry(changes, run.id, run.job, { kind: 'status', status }, { copy, pins });
+  while (now() > rank(so) && left.slice(-1).some(isHere)) goBack(left.pop()!.entry.id!);
+  if (now() < rank(so)) newEntry(changes, run.id, run.job, { kind: 'status', status: so }, { copy, pins });
   void put(changes, { [`bench:${run.id}`]: { ...bench, since: setBackOf(run.entries, copy) } satisfies Bench });
 }
 

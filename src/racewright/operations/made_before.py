@@ -1,0 +1,199 @@
+"""What is known of the bends of a half-bent piece from its record: each as it is now, those too that were made by new
+marks which were kept before."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from math import degrees, radians
+from typing import NamedTuple
+
+from racewright.errors import InputError, LimitError
+from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
+from racewright.operations.bent import Bent
+from racewright.operations.new_marks import NewMark, Opened, penciled_mm
+from racewright.records.bends_left import last_kept
+from racewright.records.entry import Anew, BendMade, Made
+from racewright.records.model import MadeReading
+from racewright.sequence.words import mark_names
+from racewright.units.length import parse_length
+
+#: Kept marks are those that are worked out now where they differ by less (mm, degrees).
+_SAME_MM = 0.5
+_SAME_DEG = 0.1
+#: A plane is the planned one where it differs by less.
+_SAME_ROLL_DEG = 0.05
+
+
+class KeptAgain(NamedTuple):
+    """New marks that were kept, as they are worked out now. `moved`: they turn, twist or cut the piece otherwise than
+    planned."""
+
+    opened: Sequence[Opened]
+    marks: Sequence[NewMark]
+    moved: bool
+
+
+def as_read(bends: Iterable[BendMade]) -> list[MadeReading]:
+    """Recorded bends as readings."""
+    return [
+        _reading(bend.number, bend.mark_mm, None if bend.angle_rad is None else degrees(bend.angle_rad))
+        for bend in bends
+    ]
+
+
+def check_as_kept(kept: Anew, again: KeptAgain) -> None:
+    """Raises LimitError where the marks come out otherwise than they were kept, as by another version of the
+    program."""
+    now: list[tuple[int, float | None, float]] = [(one.number, None, one.angle_deg) for one in again.opened]
+    now += [(one.number, penciled_mm(one), one.angle_deg) for one in again.marks]
+    same = len(now) == len(kept.marks) and all(
+        one.number == number
+        and (at_mm is None or abs(one.mark_mm - at_mm) < _SAME_MM)
+        and abs(degrees(one.angle_rad) - angle_deg) < _SAME_DEG
+        for one, (number, at_mm, angle_deg) in zip(kept.marks, now, strict=True)
+    )
+    if not same:
+        raise LimitError(
+            "the new marks that are kept cannot be worked out again as they were kept.",
+            hint="bend nothing more by them: measure the bends that are made, and ask for new marks",
+            field="record",
+        )
+
+
+def as_they_are(
+    asked: Bent, written: Sequence[MadeReading], record: Sequence[Made], again: Callable[[], KeptAgain]
+) -> list[MadeReading]:
+    """The bends that are made: those read now and those on record, oldest first; what is left out of a reading is as
+    recorded. `again`: the marks that were kept last, worked out now. Raises InputError where what is known does not
+    tell what the piece is."""
+    kept_at = last_kept(record)
+    if kept_at is None:
+        known = {bend.number: bend for one in record for bend in one.bends}
+        return list(_read_over(written, as_read(known.values())))
+    kept = record[kept_at]
+    assert kept.anew is not None
+    before = {bend.number: bend for bend in kept.bends}
+    since = {bend.number: bend for one in record[kept_at + 1 :] for bend in one.bends}
+    said = {one.number: one for one in written}
+    by_marks = [number for number in dict.fromkeys((*since, *said)) if number not in before]
+    if by_marks:
+        _check_first(kept, since, said, by_marks)
+    known_now = as_read(_mended(kept, since))
+    if by_marks:
+        now = again()
+        check_as_kept(kept.anew, now)
+        known_now += _by_marks(asked, kept.anew, now, by_marks, since, said)
+        written = [one if one.number in before else _angle_alone(one) for one in written]
+    return list(_read_over(written, known_now))
+
+
+def _read_over(written: Sequence[MadeReading], known: Sequence[MadeReading]) -> Iterator[MadeReading]:
+    """What is known, with what is read now in its place."""
+    said = {one.number: one for one in written}
+    for one in known:
+        new = said.pop(one.number, None)
+        yield one if new is None else _over(one, new)
+    yield from (one for one in written if one.number in said)
+
+
+def _over(known: MadeReading, new: MadeReading) -> MadeReading:
+    return MadeReading(
+        number=new.number,
+        mark=new.mark or ("" if new.start else known.mark),
+        start=new.start,
+        angle_deg=known.angle_deg if new.angle_deg is None else new.angle_deg,
+        roll_off_deg=new.roll_off_deg,
+    )
+
+
+def _check_first(kept: Made, since: dict[int, BendMade], said: dict[int, MadeReading], by_marks: Sequence[int]) -> None:
+    """Raises InputError where a made bend that comes before the rest is not known to be bent further or opened."""
+    assert kept.anew is not None
+    made = {bend.number for bend in kept.bends}
+    open_ = [
+        mark.number
+        for mark in kept.anew.marks
+        if mark.number in made
+        and mark.number not in since
+        and (mark.number not in said or said[mark.number].angle_deg is None)
+    ]
+    if open_:
+        names, one = mark_names(open_), len(open_) == 1
+        are, is_ = ("is", "that is") if one else ("are", "it is")
+        raise InputError(
+            f"{names} {are} to be bent further or opened before the rest by the new marks that were kept, and {is_} not"
+            f" recorded: what the piece is now, with {mark_names(by_marks)} bent, is not known.",
+            hint=f"record {names} as made first, with the angle that {'it has' if one else 'they have'} now; then ask"
+            " for new marks",
+            field="made",
+        )
+
+
+def _mended(kept: Made, since: dict[int, BendMade]) -> Iterator[BendMade]:
+    """The bends that the marks were kept for: as they were measured, or as they are since. A bend that is bent further
+    or opened keeps the mark that it had: the hook's side of it stays."""
+    assert kept.anew is not None
+    to_get = {mark.number: mark.angle_rad for mark in kept.anew.marks}
+    for bend in kept.bends:
+        new = since.get(bend.number)
+        if new is None:
+            yield bend
+        else:
+            angle = to_get.get(bend.number, bend.angle_rad) if new.angle_rad is None else new.angle_rad
+            yield BendMade(
+                number=bend.number, angle_rad=angle, mark_mm=bend.mark_mm if new.mark_mm is None else new.mark_mm
+            )
+
+
+def _by_marks(
+    asked: Bent,
+    kept: Anew,
+    again: KeptAgain,
+    numbers: Sequence[int],
+    since: dict[int, BendMade],
+    said: dict[int, MadeReading],
+) -> Iterator[MadeReading]:
+    """The bends made by the marks kept, as readings of the plan's own marks. Raises InputError where these do not tell
+    it."""
+    marks = {mark.number: mark for mark in again.marks}
+    at = {mark.number: mark.mark_mm for mark in kept.marks}
+    other = [n for n in numbers if again.moved or n not in marks or not _in_its_plane(asked, marks[n])]
+    if other:
+        are = "is" if len(other) == 1 else "are"
+        raise InputError(
+            f"{mark_names(other)} {are} bent by new marks that were kept before, and these turn, leave out or cut"
+            " otherwise than planned: what the piece is now cannot be told from its angles.",
+            hint="finish the piece by the marks kept, and measure it then",
+            field="made",
+        )
+    for number in numbers:
+        mark, bend, recorded, new = marks[number], asked.bends[number - 1], since.get(number), said.get(number)
+        place, angle = at[number], radians(mark.angle_deg)
+        if recorded is not None:
+            place = place if recorded.mark_mm is None else recorded.mark_mm
+            angle = angle if recorded.angle_rad is None else recorded.angle_rad
+        if new is not None:
+            place = float(parse_length(new.mark, asked.tape.unit, field="made")) if new.mark else place
+            angle = angle if new.angle_deg is None else radians(new.angle_deg)
+        start = arc_start_from_mark_mm(place, angle, mark.hook, mark.reference, asked.shoe)
+        end = start + asked.shoe.radius_mm * angle
+        yield _reading(number, mark_mm(start, end, bend.hook, bend.reference, asked.shoe), degrees(angle))
+
+
+def _angle_alone(reading: MadeReading) -> MadeReading:
+    """Without its mark, which is taken up with the marks kept."""
+    return MadeReading(
+        number=reading.number,
+        start=reading.start,
+        angle_deg=reading.angle_deg,
+        roll_off_deg=reading.roll_off_deg,
+    )
+
+
+def _in_its_plane(asked: Bent, mark: NewMark) -> bool:
+    off = (mark.roll_deg - asked.bends[mark.number - 1].roll_deg + 180.0) % 360.0 - 180.0
+    return abs(off) < _SAME_ROLL_DEG
+
+
+def _reading(number: int, at_mm: float | None, angle_deg: float | None) -> MadeReading:
+    return MadeReading(number=number, mark="" if at_mm is None else f"{at_mm:.6f} mm", angle_deg=angle_deg)
