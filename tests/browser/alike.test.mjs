@@ -1,14 +1,13 @@
 // Runs alike on a phone: how many, how far each is, which one is at the bench; the command says the same.
 import assert from "node:assert/strict";
 import { join } from "node:path";
-import { after, test } from "node:test";
-import { afterAWhile, newPage, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser } from "./support.mjs";
+import { test } from "node:test";
+import { afterAWhile, newPage, openPlace, PHONE, racewright, ROOT, serverAndBrowser } from "./support.mjs";
 
 const at = serverAndBrowser();
 
 test("one copy after the other is bent at the bench, and each is told by itself", async () => {
-  const server = await serve();
-  after(() => server.stop());
+  const server = await at.anew();
   const shop = join(server.home, "jobs.rwshop");
   const job = (...words) => racewright("job", ...words, "--shop", shop);
   job("new", "rooms", "--name", "Pump house rooms");
@@ -47,5 +46,4 @@ test("one copy after the other is bent at the bench, and each is told by itself"
   await page.getByText("5 pieces").or(page.getByRole("cell", { name: /#20$/ })).first().waitFor();
   assert.equal(await page.getByRole("cell", { name: /#\d+$/ }).count(), 5);
   assert.deepEqual(page.faults, []);
-  await page.context().close();
 });

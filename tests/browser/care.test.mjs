@@ -62,7 +62,7 @@ test("Check: opening or closing a bend goes a little at a time", async () => {
   assert.ok((await words()).includes("Open or close a bend a little at a time and measure after each pull"));
   await page.getByLabel("Part way").check({ force: true }); // the radio lies unseen in its label
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
-  await page.locator(".care").waitFor();
+  await page.locator("table.choices").waitFor();
   assert.ok((await words()).includes(BENDING));
 });
 

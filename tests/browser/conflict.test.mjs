@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { createHash } from "node:crypto";
-import { enterSaddle, fiveInSight, keyIn, newPage, nextStep, nothingForAxe, openPlace, PHONE, ROOT, serve, serverAndBrowser, until } from "./support.mjs";
+import { enterSaddle, fiveInSight, keyIn, newPage, nextStep, nothingForAxe, openPlace, PHONE, ROOT, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 const NAME = "Pump house, disconnect to pump 2 starter";
@@ -34,22 +34,16 @@ async function takeExample(page) {
 }
 const inShop = async (server) => (await runsIn(server)).length === 1;
 
-/** A server of its own, a phone with the saddle's run, and another that has it too. */
+/** An empty shop, a phone with the saddle's run, and another that has it too. */
 async function two() {
-  const server = await serve();
+  const server = await at.anew();
   const one = await phone(server);
   await takeExample(one);
   await until(() => inShop(server), "the run is in the shop");
   const other = await phone(server, "#/job");
   await other.getByRole("button", { name: new RegExp(`^${NAME}`) }).waitFor();
-  const close = async () => {
-    for (const page of [one, other]) {
-      assert.deepEqual(page.faults, []);
-      await page.context().close();
-    }
-    await server.stop();
-  };
-  return { server, one, other, close };
+  const noFaults = () => [one, other].forEach((page) => assert.deepEqual(page.faults, []));
+  return { server, one, other, noFaults };
 }
 
 /** One has no network, both write; the clash stands on the screen of the one that was away. */
@@ -65,7 +59,6 @@ async function clashing({ server, one, other }) {
   const clash = one.getByRole("region", { name: /^Changed here and there/ });
   await clash.waitFor();
   assert.match(await clash.innerText(), /end A, called\s+west wall\s+east wall/);
-  await nothingForAxe(one);
   await one.evaluate(() => scrollTo(0, document.body.scrollHeight)); // wherever one stands, the bar leads to the choice
   await one.getByRole("banner").getByRole("button", { name: "Changed here and there: choose" }).tap();
   await one.waitForFunction(() => document.activeElement?.matches(".clash h2") && document.activeElement.getBoundingClientRect().top > 60);
@@ -92,12 +85,13 @@ for (const [choice, stands] of [
       await openPlace(all.other, "Measure");
       await until(async () => (await called(all.other).inputValue()) === stands[0], "and says the same");
     }
-    await all.close();
+    all.noFaults();
   });
 
 test("at another run's bend the card stands below the step, and a bar leads to it", async () => {
   const all = await two();
   const clash = await clashing(all);
+  await nothingForAxe(all.one);
   await openPlace(all.one, "Job");
   await enterSaddle(all.one);
   await openPlace(all.one, "Bend");
@@ -107,7 +101,7 @@ test("at another run's bend the card stands below the step, and a bar leads to i
   await fiveInSight(all.one);
   await all.one.getByRole("banner").getByRole("button", { name: "Changed here and there: choose" }).tap();
   await all.one.waitForFunction(() => document.activeElement?.matches(".clash h2"));
-  await all.close();
+  all.noFaults();
 });
 
 for (const [button, left] of [["Keep it", 1], ["Remove it", 0]])
@@ -128,11 +122,11 @@ for (const [button, left] of [["Keep it", 1], ["Remove it", 0]])
     await until(async () => (await runsIn(server)).length === left, `${left} in the shop`);
     await openPlace(one, "Job");
     await until(async () => (await one.locator(".run-list .run").count()) === left, `${left} on the phone`);
-    await all.close();
+    all.noFaults();
   });
 
 test("what the shop cannot read is told on whatever screen is open, until it is mended", async () => {
-  const { server, one, close } = await two();
+  const { server, one, noFaults } = await two();
   await openPlace(one, "Measure");
   const half = String.fromCharCode(0xd83d);
   await called(one).evaluate((field, words) => {
@@ -151,11 +145,11 @@ test("what the shop cannot read is told on whatever screen is open, until it is 
   await until(async () => (await runsIn(server))[0].survey.run.start.name === "west wall", "what is mended is in the shop");
   await told.waitFor({ state: "detached" });
   one.faults = one.faults.filter((words) => !words.includes("status of 400")); // the engine by server cannot read it either
-  await close();
+  noFaults();
 });
 
 test("an answer that is lost on the way is no clash with oneself", async () => {
-  const server = await serve();
+  const server = await at.anew();
   const page = await newPage(await at.browser.newContext(PHONE));
   let lose = false;
   let lost = 0;
@@ -178,12 +172,10 @@ test("an answer that is lost on the way is no clash with oneself", async () => {
   assert.equal(await page.locator(".clash").count(), 0);
   assert.equal((await runsIn(server)).length, 1);
   assert.deepEqual(page.faults, []);
-  await page.context().close();
-  await server.stop();
 });
 
 test("a page closed right after a tap, and in the middle of an offer, loses nothing", async () => {
-  const server = await serve();
+  const server = await at.anew();
   const context = await at.browser.newContext(PHONE);
   const page = await newPage(context);
   await page.goto(server.url);
@@ -208,13 +200,11 @@ test("a page closed right after a tap, and in the middle of an offer, loses noth
   const notes = (await shopOf(server))("entry").filter((entry) => entry.what.kind === "note");
   assert.deepEqual(notes.map((entry) => entry.what.note), ["knockout is rusty"]);
   assert.deepEqual(third.faults, []);
-  await context.close();
-  await server.stop();
 });
 
 test("a phone's own runs wait at a shop that has jobs, until a person says where", async () => {
   for (const [button, jobs] of [[/^Put into/, 1], ["Put in as a job of its own", 2]]) {
-    const { server, close } = await two();
+    const { server, noFaults } = await two();
     const third = await newPage(await at.browser.newContext(PHONE));
     await third.route("**/server.json", (route) => route.abort());
     await third.goto(server.url);
@@ -232,13 +222,12 @@ test("a phone's own runs wait at a shop that has jobs, until a person says where
     assert.equal((await shopOf(server))("job").length, jobs);
     await until(async () => (await third.locator(".run-list .run").count()) === 3 - jobs, "with those of its job");
     assert.deepEqual(third.faults, []);
-    await third.context().close();
-    await close();
+    noFaults();
   }
 });
 
 test("bends ticked off on one phone are ticked off on the other, and taken back", async () => {
-  const { server, one, other, close } = await two();
+  const { server, one, other, noFaults } = await two();
   await openPlace(one, "Bend");
   const made = async () => (await shopOf(server))("entry").filter((entry) => entry.what.kind === "made");
   for (let step = 0; step < 3; step += 1) await nextStep(one);
@@ -251,12 +240,12 @@ test("bends ticked off on one phone are ticked off on the other, and taken back"
   await until(async () => (await other.locator(".progress .is-bend.done").count()) === 1, "seen on the other phone");
   await one.getByRole("button", { name: "Back", exact: true }).tap();
   await until(async () => !(await made()).length, "and taken back");
-  await close();
+  noFaults();
 });
 
 test("two windows of one browser see each other's; what both wrote at once is chosen between", async () => {
+  const server = await at.anew();
   const context = await at.browser.newContext(PHONE);
-  const server = await serve();
   const one = await newPage(context);
   await one.goto(`${server.url}?engine=browser`);
   await takeExample(one);
@@ -278,12 +267,10 @@ test("two windows of one browser see each other's; what both wrote at once is ch
   await clash.getByRole("button", { name: "Keep the other window’s" }).tap();
   await until(async () => (await called(deaf).inputValue()) === "west wall", "the other's is taken");
   for (const page of [one, other, deaf]) assert.deepEqual(page.faults, []);
-  await context.close();
-  await server.stop();
 });
 
 test("a shop of a newer form is not talked to: the run stays on the phone, and the page says so, with nothing that axe finds", async () => {
-  const server = await serve();
+  const server = await at.anew();
   const page = await newPage(await at.browser.newContext(PHONE));
   await page.route("**/server.json", async (route) => {
     const response = await route.fetch();
@@ -302,8 +289,6 @@ test("a shop of a newer form is not talked to: the run stays on the phone, and t
   await page.reload();
   await until(async () => (await runsIn(server)).length === 1, "then it goes in");
   assert.deepEqual(page.faults, []);
-  await page.context().close();
-  await server.stop();
 });
 
 /** The stores of the page as it was before, written as it wrote them: tests/browser/kept_before.json comes from it. */
@@ -327,7 +312,7 @@ const writeBefore = (page, { kept, shoes }) =>
 
 for (const [kind, jobName] of [["served", "Shared runs"], ["alone", /^Runs of /]])
   test(`what the page kept before is taken over: ${kind}`, async () => {
-    const server = await serve();
+    const server = await at.anew();
     const context = await at.browser.newContext(PHONE);
     const page = await newPage(context);
     await page.goto(`${server.url}notices.txt`);
@@ -357,8 +342,6 @@ for (const [kind, jobName] of [["served", "Shared runs"], ["alone", /^Runs of /]
     const before = await one.evaluate(async () => (await indexedDB.databases()).map((db) => db.name).sort());
     assert.deepEqual(before, ["racewright", "racewright-page"], "what was there before is left alone");
     assert.deepEqual([...one.faults, ...other.faults], []);
-    await context.close();
-    await server.stop();
   });
 
 for (const [what, then] of [
@@ -366,7 +349,7 @@ for (const [what, then] of [
   ["something is written", (page) => called(page).fill("meter")],
 ])
   test(`a phone that found no server when it was opened shares once ${what}`, async () => {
-    const server = await serve();
+    const server = await at.anew();
     const page = await newPage(await at.browser.newContext(PHONE));
     let looks = 0;
     await page.context().route("**/server.json", (route) => ((looks += 1), route.abort()));
@@ -379,12 +362,10 @@ for (const [what, then] of [
     await then(page);
     await until(async () => (await runsIn(server)).length === 1, "the run is in the shop");
     assert.deepEqual(page.faults, []);
-    await page.context().close();
-    await server.stop();
   });
 
 test("a run whose readings change after bends were made says so on each of its screens", async () => {
-  const server = await serve();
+  const server = await at.anew();
   const page = await phone(server);
   await takeExample(page);
   await openPlace(page, "Bend");
@@ -400,6 +381,4 @@ test("a run whose readings change after bends were made says so on each of its s
     await told.waitFor();
   }
   assert.deepEqual(page.faults, []);
-  await page.context().close();
-  await server.stop();
 });

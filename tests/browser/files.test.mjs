@@ -14,7 +14,6 @@ test("the bill, the pack and the model that a phone saves are the command's; wit
   const folder = mkdtempSync(join(tmpdir(), "files-"));
   try {
     const page = await newPage(await browser.newContext(PHONE));
-    page.setDefaultTimeout(20_000);
     await page.goto(server.url);
     await page.getByRole("button", { name: "Look at an example" }).tap();
     const open = async () => {

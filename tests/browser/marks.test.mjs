@@ -64,7 +64,7 @@ test("Check shows those of what is asked", async () => {
   await shown("tweak");
   await page.getByLabel("Part way").check({ force: true }); // the radio lies unseen in its label
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
-  await page.locator(".care").waitFor();
+  await page.locator("table.choices").waitFor();
   await shown("remark");
 });
 
@@ -76,7 +76,7 @@ test("what is worked out without a run shows its answer's", async () => {
   };
   for (const [key, written] of Object.entries(questions)) {
     await page.evaluate((to) => (location.hash = `#/figure/${to}`), key);
-    await page.locator(".figure-form").waitFor();
+    await page.locator(".figure-form", { hasText: Object.keys(written)[0] }).waitFor(); // not that of the question before
     for (const [label, text] of Object.entries(written)) {
       const reading = page.locator(`[data-label="${label}"]`);
       if (await reading.count()) await reading.tap();

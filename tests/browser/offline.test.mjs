@@ -41,9 +41,9 @@ for (const kind of ["racewright serve", "a plain web host"]) {
       await page.goto(`${host.url}#/measure`);
       await marksReady(page);
       await page.goto(`${host.url}?again#/practice`);
-      for (const place of ["practice", "see", "bend", "check", "figure", "tools"]) {
+      for (const [place, part] of Object.entries({ practice: ".practice", see: ".cut-card", bend: ".bench", check: ".check", figure: ".figure", tools: ".tools" })) {
         await page.goto(`${host.url}?again#/${place}`);
-        await page.locator("main > :is(section, div)").first().waitFor();
+        await page.locator(`main ${part}`).first().waitFor();
         assert.equal(await page.locator("main > p.quiet").count(), 0, `${place} is there offline`);
       }
       await page.goto(`${host.url}?again#/measure`);

@@ -7,10 +7,11 @@ const at = serverAndBrowser();
 
 for (const engine of ["server", "browser"]) {
   test(`bill and cut list by the ${engine}, of all that the record says`, async () => {
+    const { url } = await at.anew();
     const context = await at.browser.newContext(PHONE);
     try {
       const page = await newPage(context);
-      await page.goto(engine === "server" ? at.server.url : `${at.server.url}?engine=browser`);
+      await page.goto(engine === "server" ? url : `${url}?engine=browser`);
       const walk = [{ leg: "56 1/4", features: [{ saddle: { centre: "26 1/8", height: "2 7/8" } }] }];
       const survey = { racewright: 1, units: "in", run: { name: "Pump house, to the starter", raceway: "EMT 1/2", clearance: "1/4", walk } };
       const run = { id: "1".repeat(32), key: "PH-1", survey, wires: [{ size: "12", count: 3 }], items: [{ item: "4 in square box", count: 2 }] };
@@ -47,10 +48,11 @@ test("runs that are left out stand above the tables as their rows call them, eac
     { survey: survey("Pump house, to the lamp", [{ leg: "52" }]), status: "bent" },
     { survey: survey("Pump house, to the valve", [{ leg: "" }]), status: "measured" },
   ];
+  const { url } = await at.anew();
   const context = await at.browser.newContext(PHONE);
   try {
     const page = await newPage(context);
-    await page.goto(`${at.server.url}?engine=browser`);
+    await page.goto(`${url}?engine=browser`);
     const file = { name: "job.json", mimeType: "application/json", buffer: Buffer.from(JSON.stringify({ format: "racewright job 1", runs })) };
     await page.getByLabel("Job file to open").setInputFiles(file);
     await openPlace(page, "Job");
@@ -79,10 +81,11 @@ test("a job file that writes center is read like one that writes centre", async 
   const walk = (word) => [{ leg: "61 1/4", from: "face", to: word, features: [saddle(word)] }, { turn: "left" }, { leg: "30 5/8", from: word, to: "face" }];
   const survey = (word) => ({ racewright: 1, units: "in", run: { name: `Packing shed, ${word}`, raceway: "EMT 1/2", walk: walk(word) } });
   const file = JSON.stringify({ format: "racewright job 1", runs: ["center", "centre"].map((word) => ({ survey: survey(word), status: "measured" })) });
+  const { url } = await at.anew();
   const context = await at.browser.newContext(PHONE);
   try {
     const page = await newPage(context);
-    await page.goto(`${at.server.url}?engine=browser`);
+    await page.goto(`${url}?engine=browser`);
     await page.getByLabel("Job file to open").setInputFiles({ name: "job.json", mimeType: "application/json", buffer: Buffer.from(file) });
     const heard = [];
     for (const word of ["center", "centre"]) {

@@ -4,7 +4,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, test } from "node:test";
-import { enterSaddle, keyIn, newPage, nextStep, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser, until } from "./support.mjs";
+import { enterSaddle, keyIn, newPage, nextStep, openPlace, PHONE, racewright, ROOT, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 const folder = mkdtempSync(join(tmpdir(), "files-"));
@@ -60,7 +60,7 @@ test("the demo job goes into the page and out of it without a difference", async
 });
 
 test("readings and the correction that was made are kept with their plan, and go out with the file", async () => {
-  const server = await serve();
+  const server = await at.anew();
   const page = await newPage(await at.browser.newContext(PHONE));
   await page.goto(server.url);
   await enterSaddle(page);
@@ -94,11 +94,11 @@ test("readings and the correction that was made are kept with their plan, and go
   }
   assert.deepEqual(page.faults, []);
   await page.context().close();
-  await server.stop();
 });
 
 test("a run that the shop has put on a tool has the marks of the card, and names the tool, on a phone that joins late too", async () => {
-  const shop = join(folder, "tools.rwshop");
+  const server = await at.anew();
+  const shop = join(server.home, "jobs.rwshop");
   const command = (...args) => racewright(...args, "--shop", shop);
   const plan = () => /\bplan ([0-9A-Z]{6})\b/i.exec(command("job", "show", "pump-house-saddle"))[1];
   const survey = join(folder, "pump-house-saddle.yaml");
@@ -107,7 +107,6 @@ test("a run that the shop has put on a tool has the marks of the card, and names
   command("job", "new", "orchard", "--name", "Orchard");
   command("bender", "add", "blue half", "--raceway", "EMT", "--size", "1/2", "--take-up", "5 3/8", "--gain", "2 3/4");
   command("job", "add", survey);
-  const server = await serve("--shop", shop);
   const phones = [];
   const phone = async () => {
     const page = await newPage(await at.browser.newContext(PHONE));
@@ -147,5 +146,4 @@ test("a run that the shop has put on a tool has the marks of the card, and names
     assert.deepEqual(page.faults, []);
     await page.context().close();
   }
-  await server.stop();
 });

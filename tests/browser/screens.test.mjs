@@ -1,30 +1,15 @@
 // What stands on a phone's screen: the bender's figures whole in a narrow window, what was meant by a slip of the pen,
 // another angle taken, a straight run.
 import assert from "node:assert/strict";
-import { after, before, test } from "node:test";
-import { enterSaddle, keyIn, newPage, nextStep, openBrowser, openPlace, PHONE, serve, settled, shows } from "./support.mjs";
+import { test } from "node:test";
+import { enterSaddle, keyIn, newPage, nextStep, openPlace, PHONE, serverAndBrowser, settled, shows } from "./support.mjs";
 
-let browser;
-const servers = [];
-
-before(async () => {
-  browser = await openBrowser();
-});
-
-after(async () => {
-  await browser?.close();
-  for (const server of servers) await server.stop();
-});
-
-/** A server without runs of another test. */
-async function alone() {
-  servers.push(await serve());
-  return servers.at(-1).url;
-}
+const at = serverAndBrowser();
 
 async function withSaddle(phone = PHONE, style = "") {
-  const page = await newPage(await browser.newContext({ ...phone, bypassCSP: true }));
-  await page.goto(await alone());
+  const { url } = await at.anew();
+  const page = await newPage(await at.browser.newContext({ ...phone, bypassCSP: true }));
+  await page.goto(url);
   if (style) await page.addStyleTag({ content: style });
   await enterSaddle(page);
   await page.getByText("Marks are ready").first().waitFor();
@@ -137,8 +122,9 @@ test("the hook reach that is taken for a shoe is that shoe's own", async () => {
 });
 
 test("a straight run has no table of marks and nothing to bend", async () => {
-  const page = await newPage(await browser.newContext(PHONE));
-  await page.goto(await alone());
+  const { url } = await at.anew();
+  const page = await newPage(await at.browser.newContext(PHONE));
+  await page.goto(url);
   await page.getByRole("button", { name: "Start a run" }).tap();
   await page.getByRole("textbox", { name: "Where it goes" }).fill("Packing shed, panel to junction box");
   await keyIn(page, "71 1/4");

@@ -1,18 +1,18 @@
 // The demonstration saddle entered by thumb on a phone: the same marks as the command line's card, by either engine.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { enterSaddle, newPage, PHONE, racewright, serve, serverAndBrowser, settled, shows } from "./support.mjs";
+import { enterSaddle, newPage, PHONE, racewright, serverAndBrowser, settled, shows } from "./support.mjs";
 
 const at = serverAndBrowser();
 
 for (const engine of ["server", "browser"]) {
   test(`by the ${engine}`, async () => {
     const plan = JSON.parse(racewright("plan", "examples/pump-house-saddle.yaml", "--json"));
+    const { url } = await at.anew();
     const context = await at.browser.newContext(PHONE);
     const page = await newPage(context);
-    const alone = await serve();
     try {
-      await page.goto(engine === "server" ? alone.url : `${alone.url}?engine=browser`);
+      await page.goto(engine === "server" ? url : `${url}?engine=browser`);
       await enterSaddle(page);
       await page.getByText("Marks are ready").first().waitFor();
       await page.getByRole("link", { name: "See the run" }).first().tap();
@@ -28,7 +28,6 @@ for (const engine of ["server", "browser"]) {
       assert.deepEqual(page.faults, []);
     } finally {
       await context.close();
-      await alone.stop();
     }
   });
 }

@@ -2,13 +2,13 @@
 import assert from "node:assert/strict";
 import { join } from "node:path";
 import { test } from "node:test";
-import { afterAWhile, fiveInSight, newPage, nextStep, nothingForAxe, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser, until } from "./support.mjs";
+import { afterAWhile, fiveInSight, newPage, nextStep, nothingForAxe, openPlace, PHONE, racewright, ROOT, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 
-/** A server with one job, and what commands say of it. */
+/** A shop with one job, and what commands say of it. */
 async function shopWith(...add) {
-  const server = await serve();
+  const server = await at.anew();
   const job = (...words) => racewright("job", ...words, "--shop", join(server.home, "jobs.rwshop"));
   job("new", "rooms", "--name", "Pump house rooms");
   job("add", join(ROOT, "examples", "pump-house-saddle.yaml"), "--key", "RM", ...add);
@@ -63,7 +63,6 @@ test("two phones at one copy are told of it before the next step, and one takes 
     assert.deepEqual(page.faults, []);
     await page.context().close();
   }
-  await server.stop();
 });
 
 test("a removed run comes back by Undo, and from the list after a restart; a note that is not sent yet stays", async () => {
@@ -97,7 +96,6 @@ test("a removed run comes back by Undo, and from the list after a restart; a not
   await stands("RM");
   assert.deepEqual(page.faults, []);
   await page.context().close();
-  await server.stop();
 });
 
 test("an engine that was not there is there as soon as the network is back", async () => {
@@ -108,7 +106,7 @@ test("an engine that was not there is there as soon as the network is back", asy
   await page.getByRole("button", { name: "Make the sheet" }).tap();
   await page.getByText("Engine not there").waitFor();
   await page.context().setOffline(false);
-  await page.locator(".engine.ready").waitFor({ timeout: 10_000 });
+  await page.locator(".engine.ready").waitFor();
   await page.getByRole("button", { name: "Make the sheet" }).tap();
   await page.locator(".problem").first().waitFor();
   await page.context().close();
@@ -127,5 +125,4 @@ test("of several jobs a phone lists how many runs each has, and how many are not
   await page.locator(".run-list .run").waitFor();
   assert.deepEqual(page.faults, []);
   await page.context().close();
-  await server.stop();
 });

@@ -3,18 +3,9 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { join } from "node:path";
 import { test } from "node:test";
-import { axeSource, enterSaddle, fillTool, keyIn, newPage, nextStep, openBrowser, openPlace, PHONE, ROOT, serve, shows } from "./support.mjs";
+import { axeSource, enterSaddle, fillTool, keyIn, newPage, nextStep, openBrowser, openPlace, PHONE, ROOT, serve, shows, until } from "./support.mjs";
 
 const look = async (page, name) => process.env.PICTURES && page.screenshot({ path: join(process.env.PICTURES, `${name}.png`), fullPage: true });
-
-/** Looks again until it holds. */
-async function until(holds, words) {
-  for (let tries = 0; tries < 150; tries += 1) {
-    if (await holds()) return;
-    await new Promise((next) => setTimeout(next, 100));
-  }
-  assert.fail(words);
-}
 
 const words = async (page) => (await page.locator("main").innerText()).replace(/\s+/g, " ");
 const marksOn = (page) => page.locator("table.marks").first().ariaSnapshot();
@@ -29,7 +20,6 @@ test("a tool that is kept, calibrated, chosen and removed on a phone is that of 
   const pins = async () => (await shop("run")).map((run) => run.data.tool?.revision ?? 0).sort().join();
   try {
     const [one, other] = [await newPage(await browser.newContext(PHONE)), await newPage(await browser.newContext(PHONE))];
-    for (const page of [one, other]) page.setDefaultTimeout(15_000);
     await one.goto(server.url);
     await one.getByRole("button", { name: "Look at an example" }).tap();
     await openPlace(one, "Job");

@@ -19,9 +19,10 @@ function holdPlans() {
 
 for (const kind of ["server", "browser"])
   test(`a question to the ${kind} that takes long is told and can be stopped`, async () => {
+    const { url } = await at.anew();
     const page = await newPage(await at.browser.newContext({ ...PHONE, viewport: { width: 360, height: 740 } }));
     await page.addInitScript(holdPlans);
-    await page.goto(`${at.server.url}${kind === "browser" ? "?engine=browser" : ""}#/job`);
+    await page.goto(`${url}${kind === "browser" ? "?engine=browser" : ""}#/job`);
     await page.locator(".engine.ready").waitFor();
     const file = JSON.stringify({ format: "racewright job 1", runs: [{ survey: exampleSurvey("pump-house-saddle"), status: "measured" }] });
     await page.getByLabel("Job file to open").setInputFiles({ name: "job.json", mimeType: "application/json", buffer: Buffer.from(file) });
