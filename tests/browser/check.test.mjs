@@ -1,7 +1,7 @@
 // Check on a phone: what was measured on the finished piece, what puts it right, new marks part way.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { keyIn, nextStep, openPlace, phoneWithSaddle, racewright, wordsOf } from "./support.mjs";
+import { afterAWhile, keyIn, nextStep, openPlace, phoneWithSaddle, racewright, wordsOf } from "./support.mjs";
 
 let page, close;
 
@@ -238,4 +238,23 @@ test("after a bend that was bent on another is made by its new mark, and new mar
   await page.getByText("mark 1 made 22.5°, mark 2 made 47°").waitFor();
   await page.locator(".bend-step").waitFor();
   assert.equal(await page.locator(".big-mark .tape").first().innerText(), mark);
+});
+
+test("a bend that is to be opened is a step of its own as well, to the end", async () => {
+  await openPlace(page, "Check");
+  await pick("Part way");
+  await page.getByLabel(/^Angle of 1st bend, mark /).fill("26");
+  await page.getByLabel(/^Angle of 2nd bend, mark /).fill("49");
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.getByText("Open mark 1 by 3 1/2°.").waitFor();
+  await page.getByRole("button", { name: "Keep these marks" }).tap();
+  await openPlace(page, "Bend");
+  await page.getByRole("heading", { name: /^Open mark 1 by 3 1\/2°/ }).waitFor();
+  await onTo(/^Open mark 2 by 4°/);
+  await onTo(/^3rd bend, mark 3/);
+  await page.getByText("Ticked off already: mark 2 has 45° now.").waitFor();
+  while (!(await page.getByRole("button", { name: "Done, all" }).count())) await nextStep(page);
+  await afterAWhile(page);
+  await page.getByRole("button", { name: "Done, all" }).tap();
+  await page.locator(".all-done").waitFor();
 });
