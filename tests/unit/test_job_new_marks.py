@@ -16,9 +16,10 @@ from racewright.errors import InputError
 from racewright.job.plan_job import plan_job
 from racewright.operations.answer import answer, ask_json
 from racewright.operations.common import Refused
+from racewright.operations.made_before import as_read
 from racewright.operations.remark import RemarkAnswer
 from racewright.records.anew import new_marks
-from racewright.records.entry import Anew, Made
+from racewright.records.entry import Anew, BendMade, Made
 from racewright.records.ids import new_id
 from racewright.records.model import Job
 from racewright.store.job_file import job_to_data
@@ -70,6 +71,11 @@ def test_the_entry_is_the_one_that_new_marks_give_to_keep(here: Path, capsys: py
     assert "New marks for the rest hold from here on: the planned ones do not." in out
     assert '26 13/16"' in out
     assert "Bending: eye protection" in out
+
+
+def test_a_reading_that_was_recorded_is_told_to_the_last_digit_as_it_was_written() -> None:
+    for angle in (24.0, 20.1, 47.3):
+        assert [one.angle_deg for one in as_read([BendMade(number=1, angle_rad=radians(angle))])] == [angle]
 
 
 def test_show_says_that_the_card_does_not_hold_for_the_rest(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

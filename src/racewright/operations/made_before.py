@@ -196,4 +196,5 @@ def _in_its_plane(asked: Bent, mark: NewMark) -> bool:
 
 
 def _reading(number: int, at_mm: float | None, angle_deg: float | None) -> MadeReading:
-    return MadeReading(number=number, mark="" if at_mm is None else f"{at_mm:.6f} mm", angle_deg=angle_deg)
+    angle = None if angle_deg is None else round(angle_deg, 9)  # as it was written, before it was kept in radians
+    return MadeReading(number=number, mark="" if at_mm is None else f"{at_mm:.6f} mm", angle_deg=angle)
