@@ -17,12 +17,13 @@ HELP = "The bent piece is off: from what you measured on it, the least correctio
 EPILOG = """\
 Directions: hold the piece as it will lie, and look along it from end A. Up is away from the surface that the first
 leg lies on, left is to your left hand. What you did not measure is left free, so say 0 for what is right already. A
-rise alone is mended by the bends of its own shape together, and the far end is taken as right.
+rise alone is mended by the bends of its own shape together, and the far end is taken as right; with angles alone it is
+not known, and the answer says first what that leaves open.
 
 Examples:
   racewright tweak examples/pump-house-saddle.yaml --end-up 3/8 --end-left 1/4
   racewright tweak examples/pump-house-saddle.yaml --rise 2-15/16 --end-up 0
-  racewright tweak examples/pump-house-saddle.yaml --angle 2=47
+  racewright tweak examples/pump-house-saddle.yaml --angle 2=47 --end-down 1 --end-left 0
 """
 
 _ENDS: tuple[EndWay, ...] = ("up", "down", "left", "right", "long", "short")
