@@ -371,9 +371,10 @@ class Trial:
             self.serve()
 
     def to_the_end(self) -> None:
-        """Until nothing waits."""
+        """Until nothing waits, and a round has brought nothing new: what rested with its run goes in after that."""
         self.serve(dies=False)
         for _ in range(20):
+            last = self.sql("SELECT max(id) FROM change")
             for phone in self.phones:
                 self.deed(phone, "place", pick=0)
                 phone.do("share")
@@ -381,7 +382,7 @@ class Trial:
                     self.deed(phone, "choose", pick=self.dice.randrange(60))
                     self.done["choices"] += 1
                 phone.do("share")
-            if not any(phone.waiting for phone in self.phones):
+            if last == self.sql("SELECT max(id) FROM change") and not any(phone.waiting for phone in self.phones):
                 break
         for phone in self.phones:
             phone.do("share")

@@ -29,29 +29,33 @@ export function onFigures(keeper: Keeper, gone: ReadonlySet<string>, now: Map<st
 }
 
 /** The shop's file was brought back from a backup, as its tools show: a run on a revision whose figures are others there, or (where
- * all of the file was told: `all`) that is not there, stays on those that it was put on, as a tool by itself. */
+ * all of the file was told: `all`) that is not there, stays on those that it was put on: by the number that they have there now,
+ * else as a tool by itself. */
 export function onFiguresBefore(keeper: Keeper, told: readonly Changed[], all: boolean, now: Map<string, Rec | null>): void {
   const anew = new Map(told.filter(({ kind }) => kind === 'tool').map((one) => [one.id, one]));
   if (!anew.size) return;
   stayOn(keeper, now, (pin) => {
     const one = anew.get(pin.id);
     const was = one ? atRevision(keeper.get(pin.id), pin.revision) : null;
-    const is = one?.revision === pin.revision ? one.data : one?.past?.find(({ revision }) => revision === pin.revision)?.data;
-    return was && (is ? !same(was, is) : all) ? { was, id: byItself(pin.id, was) } : null;
+    const there = one ? [one, ...(one.past ?? [])].filter(({ data }) => data) : [];
+    const is = there.find(({ revision }) => revision === pin.revision);
+    if (!was || (is ? same(was, is.data) : !all)) return null;
+    const again = there.find(({ data }) => same(was, data));
+    return again ? { was, id: pin.id, revision: again.revision } : { was, id: byItself(pin.id, was) };
   });
 }
 
 const byItself = (tool: string, was: Data): string => idOf(`racewright figures ${tool} ${JSON.stringify(was['profile'])}`);
 
 /** Runs on a pin of which `of` says figures are put on these, under that id. */
-function stayOn(keeper: Keeper, now: Map<string, Rec | null>, of: (pin: ToolPin) => { was: Data; id: string } | null): void {
+function stayOn(keeper: Keeper, now: Map<string, Rec | null>, of: (pin: ToolPin) => { was: Data; id: string; revision?: number } | null): void {
   for (const { id: run, kind } of keeper.all()) {
     const rec = now.has(run) ? now.get(run) : keeper.get(run);
     const pin = kind === 'run' && rec ? toolIn(rec.data) : undefined;
     const stays = pin?.revision ? of(pin) : null;
     if (!rec || !stays) continue;
-    const { id, was } = stays;
+    const { id, was, revision = 0 } = stays;
     if (!keeper.get(id) && !now.has(id)) now.set(id, fresh('tool', id, '', { ...was, id }, keeper.nextMade()));
-    now.set(run, written(rec, { ...rec.data, tool: { id, revision: 0 } satisfies ToolPin }));
+    now.set(run, written(rec, { ...rec.data, tool: { id, revision } satisfies ToolPin }));
   }
 }
