@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { createHash } from "node:crypto";
-import { enterSaddle, fiveInSight, keyIn, newPage, nextStep, nothingForAxe, openPlace, PHONE, ROOT, serverAndBrowser, until } from "./support.mjs";
+import { enterSaddle, fiveInSight, keyIn, newPage, nextStep, nothingCutOff, nothingForAxe, openPlace, PHONE, ROOT, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 const NAME = "Pump house, disconnect to pump 2 starter";
@@ -59,6 +59,7 @@ async function clashing({ server, one, other }) {
   const clash = one.getByRole("region", { name: /^Changed here and there/ });
   await clash.waitFor();
   assert.match(await clash.innerText(), /end A, called\s+west wall\s+east wall/);
+  await nothingCutOff(one);
   await one.evaluate(() => scrollTo(0, document.body.scrollHeight)); // wherever one stands, the bar leads to the choice
   await one.getByRole("banner").getByRole("button", { name: "Changed here and there: choose" }).tap();
   await one.waitForFunction(() => document.activeElement?.matches(".clash h2") && document.activeElement.getBoundingClientRect().top > 60);
@@ -133,7 +134,7 @@ test("what the shop cannot read is told on whatever screen is open, until it is 
     field.value = words;
     field.dispatchEvent(new Event("input", { bubbles: true }));
   }, `west ${half}`);
-  const told = one.getByText(/The shop does not take it: half a character stands in it\./);
+  const told = one.getByText(/The shop does not take it: half a character stands in it\. Write the letter itself\./);
   await told.waitFor();
   await openPlace(one, "Bend");
   await told.waitFor();

@@ -1,7 +1,7 @@
 // Contrast, names, roles: axe finds nothing serious on any screen; every screen is reached by keyboard; cards print.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { enterSaddle, newPage, nothingForAxe, openBrowser, openPlace, PLACES, PHONE, serve, settled } from "./support.mjs";
+import { enterSaddle, newPage, nothingCutOff, nothingForAxe, openBrowser, openPlace, PLACES, PHONE, serve, settled } from "./support.mjs";
 
 let server, browser, page;
 
@@ -104,7 +104,8 @@ const SCREENS = [
 ];
 
 for (const [name, go] of SCREENS)
-  test(`axe on ${name}, light and dark`, async () => {
+  test(`axe on ${name}, light and dark, and nothing of it cut off with large text`, async () => {
     await go();
     await nothingForAxe(page, name);
+    await nothingCutOff(page, name);
   });

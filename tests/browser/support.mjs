@@ -288,6 +288,21 @@ export async function inEach(page, windows, look) {
   return out;
 }
 
+/** With text at 200 % in a window of 360 px nothing of the screen is cut off at its side; what is wider scrolls by itself, by keyboard too. */
+export async function nothingCutOff(page, name = "") {
+  const { width, height } = page.viewportSize();
+  const cut = () =>
+    page.evaluate(() =>
+      [...document.querySelectorAll("main *")]
+        .filter((one) => !one.closest("svg, canvas, .unseen, .table-scroll[tabindex='0']"))
+        .filter((one) => one.getBoundingClientRect().right > innerWidth + 1)
+        .map((one) => `${one.tagName} ${one.className} ${one.textContent.slice(0, 40)}`),
+    );
+  const [[, found]] = await inEach(page, [[360, 740, 200]], cut);
+  await inEach(page, [[width, height, 100]], () => undefined);
+  assert.deepEqual(found, [], name);
+}
+
 const HAND_HELD = [[360, 740], [740, 360], [390, 844], [844, 390]].flatMap((window) => [[...window, 100], [...window, 200]]);
 
 /** At a bend, in every window that is held in a hand and with large text: what the hands need of it is in sight at once,

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { join } from "node:path";
 import { test } from "node:test";
-import { afterAWhile, fiveInSight, newPage, nextStep, nothingForAxe, openPlace, PHONE, racewright, ROOT, serverAndBrowser, until } from "./support.mjs";
+import { afterAWhile, fiveInSight, newPage, nextStep, nothingCutOff, nothingForAxe, openPlace, PHONE, racewright, ROOT, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 
@@ -121,6 +121,7 @@ test("of several jobs a phone lists how many runs each has, and how many are not
   await page.getByRole("row", { name: /^Open Pump house rooms 3 2 \d/ }).waitFor();
   await page.getByRole("row", { name: /^Open Packing shed 0 0 / }).waitFor();
   await nothingForAxe(page);
+  await nothingCutOff(page);
   await page.getByRole("button", { name: "Open Pump house rooms" }).tap();
   await page.locator(".run-list .run").waitFor();
   assert.deepEqual(page.faults, []);

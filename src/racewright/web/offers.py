@@ -56,7 +56,7 @@ def _read(record: object) -> Offered | Answered:
         text = json.dumps(record, ensure_ascii=False).encode()
         return _OFFERED.decode(text)
     except UnicodeError:
-        message = "half a character stands in it."
+        message, hint = "half a character stands in it.", "write the letter itself"
     except msgspec.ValidationError as err:
         message = f"it cannot be read: {err}."
     except msgspec.DecodeError:  # Python writes Infinity and NaN, which are no JSON

@@ -26,7 +26,7 @@ export function NewMarks({ answer }: { answer: RemarkAnswer }) {
           <p key={w}>{w}</p>
         ))}
       </Notice>
-      <div class="table-scroll" tabIndex={0} role="region" aria-label={t.check.newMark}>
+      <div class="table-scroll stacks" tabIndex={0} role="region" aria-label={t.check.newMark}>
         <table class="plain choices">
           <thead>
             <tr>
@@ -34,23 +34,21 @@ export function NewMarks({ answer }: { answer: RemarkAnswer }) {
               <th scope="col">{t.check.newMark}</th>
               <th scope="col">{t.check.wasMark}</th>
               <th scope="col">{t.see.with}</th>
-              <th scope="col">{t.see.angle}</th>
             </tr>
           </thead>
           <tbody>
             {answer.marks.flatMap((m) => [
               <tr key={m.number}>
                 <th scope="row">{t.bend.sentence(m.name)}</th>
-                <td class="differs">{m.on_conduit ? <Tape text={m.mark.tape} unit={answer.unit} /> : t.check.offIt}</td>
-                <td>
+                <td class="differs" data-of={t.check.newMark}>{m.on_conduit ? <Tape text={m.mark.tape} unit={answer.unit} /> : t.check.offIt}</td>
+                <td data-of={t.check.wasMark}>
                   <Tape text={m.was.tape} unit={answer.unit} />
                 </td>
-                <td>{m.placed}</td>
-                <td>{m.bend_to}</td>
+                <td data-of={t.see.with}>{m.placed}</td>
               </tr>,
               <tr key={`turn ${m.number}`}>
-                <td colSpan={5}>
-                  {m.spin_words}. {m.stance_words && `${t.bend.sentence(m.stance_words)}.`} {m.look_at}
+                <td colSpan={4}>
+                  <b>{t.bend.sentence(m.bend_to)}.</b> {m.spin_words}. {m.stance_words && `${t.bend.sentence(m.stance_words)}.`} {m.look_at}
                 </td>
               </tr>,
             ])}

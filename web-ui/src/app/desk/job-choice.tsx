@@ -40,7 +40,7 @@ export function JobChoice() {
     <section class="card">
       <h2>{t.desk.jobs}</h2>
       <p>{t.desk.jobsWords}</p>
-      <div class="table-scroll" tabIndex={0} role="region" aria-label={t.desk.jobs}>
+      <div class="table-scroll stacks" tabIndex={0} role="region" aria-label={t.desk.jobs}>
         <table class="plain jobs">
           <thead>
             <tr>
@@ -58,9 +58,9 @@ export function JobChoice() {
                     {job.there ? job.name : t.share.onlyHere(job.name)}
                   </button>
                 </th>
-                <td>{seen.get(job.id)?.runs ?? 0}</td>
-                <td>{seen.get(job.id)?.toDo ?? 0}</td>
-                <td>{seen.get(job.id)?.at ? when(seen.get(job.id)!.at) : t.desk.never}</td>
+                <td data-of={t.desk.jobRuns}>{seen.get(job.id)?.runs ?? 0}</td>
+                <td data-of={t.together.toDo}>{seen.get(job.id)?.toDo ?? 0}</td>
+                <td data-of={t.desk.jobTouched}>{seen.get(job.id)?.at ? when(seen.get(job.id)!.at) : t.desk.never}</td>
               </tr>
             ))}
           </tbody>

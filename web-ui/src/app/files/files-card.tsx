@@ -17,7 +17,7 @@ import { JOB_FILES, jobFile, needsServer, RUN_FILES, runFile, type Form, type Ma
 export function Notices() {
   return (
     <p class="pad pad-top small">
-      <a href="./notices.txt" target="_blank" rel="noopener">
+      <a class="own-line" href="./notices.txt" target="_blank" rel="noopener">
         {t.job.notices}
       </a>
     </p>

@@ -261,7 +261,7 @@ export function answered(rec: Rec, answer: Answered): Rec | null {
     return answer.stands ? heldUntilTold(heard(now ? { ...now, acked: undefined } : undefined, answer.stands, rec.made)) : now;
   }
   if (answer.outcome === 'stale') return rival(back, answer);
-  return stamped({ ...back, refusal: { outcome: answer.outcome, words: [answer.message, answer.hint].filter(Boolean).join(' '), at: Date.now() } });
+  return stamped({ ...back, refusal: { outcome: answer.outcome, words: [answer.message, answer.hint && `${answer.hint.charAt(0).toUpperCase()}${answer.hint.slice(1)}.`].filter(Boolean).join(' '), at: Date.now() } });
 }
 
 const heldUntilTold = (rec: Rec | null): Rec | null => rec && { ...rec, acked: true };

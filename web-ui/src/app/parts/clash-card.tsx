@@ -107,7 +107,7 @@ export function Clashes({ bending = false, below = false }: { bending?: boolean;
   if (!rec || (bending && below === !!own)) return null;
   const elsewhere = rec.kind === 'run' && rec.data !== null && rec.id !== current;
   return (
-    <div class="clashes">
+    <div class="clashes stacks">
       <ClashCard key={rec.id} rec={rec} />
       {elsewhere && (
         <button type="button" class="quiet-button" onClick={() => open(rec)}>

@@ -39,7 +39,7 @@ function ChoiceTable({ table, unit }: { table: OtherAngles; unit: Unit }) {
       <h2>{t.see.choices}</h2>
       <p class="quiet">{t.see.choicesFor(table.label)}</p>
       {doubt && <AskBegun key={doubt.angle_deg} run={run} sure={t.see.takeAnyway(doubt.angle)} onSure={() => take(doubt)} onLeave={() => setDoubt(null)} />}
-      <div class="table-scroll" tabIndex={0} role="region" aria-label={t.see.choicesFor(table.label)}>
+      <div class="table-scroll stacks" tabIndex={0} role="region" aria-label={t.see.choicesFor(table.label)}>
         <table class="plain choices">
           <thead>
             <tr>
@@ -61,7 +61,7 @@ function ChoiceTable({ table, unit }: { table: OtherAngles; unit: Unit }) {
 }
 
 function Row({ row, on, unit, onTake }: { row: OtherAngle; on: boolean; unit: Unit; onTake: () => void }) {
-  const cell = (length: OtherAngle['room']) => <td>{length ? <Tape text={length.tape} unit={unit} /> : '–'}</td>;
+  const cell = (length: OtherAngle['room'], of: string) => <td data-of={of}>{length ? <Tape text={length.tape} unit={unit} /> : '–'}</td>;
   return (
     <tr class={on ? 'on' : row.possible ? '' : 'off'}>
       <th scope="row" class="take">
@@ -76,9 +76,9 @@ function Row({ row, on, unit, onTake }: { row: OtherAngle; on: boolean; unit: Un
       </th>
       {row.possible ? (
         <>
-          {cell(row.spacing)}
-          {cell(row.shrink)}
-          {cell(row.room)}
+          {cell(row.spacing, t.see.spacing)}
+          {cell(row.shrink, t.see.shrink)}
+          {cell(row.room, t.see.roomAlong)}
         </>
       ) : (
         <td colSpan={3} class="reason">

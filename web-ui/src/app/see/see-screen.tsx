@@ -124,7 +124,7 @@ function Clearances({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
   const list = answer.plan.obstacles;
   if (!list.length) return null;
   return (
-    <section class="card">
+    <section class="card stacks">
       <h2>{t.see.clearances}</h2>
       <table class="plain">
         <thead>
@@ -138,10 +138,10 @@ function Clearances({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
           {list.map((o, i) => (
             <tr key={i} class={answer.clearances[i]!.low ? 'low' : ''}>
               <th scope="row">{o.name}</th>
-              <td>
+              <td data-of={t.see.leaves}>
                 <Tape text={answer.clearances[i]!.left.tape} unit={unit} />
               </td>
-              <td>
+              <td data-of={t.see.wanted}>
                 <Tape text={answer.clearances[i]!.wanted.tape} unit={unit} />
               </td>
             </tr>
@@ -156,7 +156,7 @@ function Thumb({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
   return (
     <>
       {answer.plan.rules_of_thumb.map((r, i) => (
-        <section key={i} class="card">
+        <section key={i} class="card stacks">
           <h2>{t.see.thumb}</h2>
           <p class="quiet">
             {r.shape}: {r.rule}
@@ -173,10 +173,10 @@ function Thumb({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
               {r.marks.map((m) => (
                 <tr key={m.label}>
                   <th scope="row">{m.label}</th>
-                  <td>
+                  <td data-of={t.see.byRule}>
                     <Tape text={m.rule_tape} unit={unit} />
                   </td>
-                  <td class={m.rule_tape === m.exact_tape ? '' : 'differs'}>
+                  <td data-of={t.see.exact} class={m.rule_tape === m.exact_tape ? '' : 'differs'}>
                     <Tape text={m.exact_tape} unit={unit} />
                   </td>
                 </tr>
