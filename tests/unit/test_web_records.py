@@ -111,7 +111,6 @@ def test_every_outcome_is_an_answer_of_status_200(tmp_path: Path, shop: Path) ->
     assert [one["outcome"] for one in answers] == ["stale", "newer", "refused", "saved"]
     assert answers[0]["stands"]["data"]["note"] == "first"
     assert answers[0]["yours"]["note"] == "late"
-    assert answers[0]["kept"]
     assert answers[1]["yours"] == unknown["data"]
     assert answers[2]["message"]
     assert offer(asker, entry).json()["answers"][0]["revision"] == 1, "once, however often it is sent"
