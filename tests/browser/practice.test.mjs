@@ -40,6 +40,13 @@ test("a lesson's piece is graded with its causes, kept for a name, and the class
   await page.getByRole("button", { name: "Keep it in the class list" }).tap();
   const row = page.getByRole("row", { name: /Learner A/ });
   await row.getByText("90 of 100").waitFor();
+  const rule = page.locator(".class-card").getByText(/^Passed from 70 of 100 points on/);
+  assert.equal(await rule.textContent(), await page.locator(".sheet-head").getByText(/^Passed from/).textContent());
+  await page.evaluate(() => (document.documentElement.dataset.print = "class"));
+  await page.emulateMedia({ media: "print" });
+  assert.equal(await rule.isVisible(), true);
+  await page.emulateMedia({ media: null });
+  await page.evaluate(() => delete document.documentElement.dataset.print);
   const [download] = await Promise.all([page.waitForEvent("download"), page.getByRole("button", { name: "Save as CSV" }).tap()]);
   assert.equal(readFileSync(await download.path(), "utf-8"), "\ufeffname,\"5.1 stub, EMT 1/2, in\",sum,passed,tries,not all measured: no grade\r\nLearner A,90,90 of 100,1,1,\r\n");
   assert.equal(await page.evaluate(() => document.documentElement.scrollWidth), PHONE.viewport.width);

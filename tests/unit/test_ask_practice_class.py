@@ -51,6 +51,17 @@ def test_a_piece_that_is_not_all_measured_is_no_grade_and_stands_apart() -> None
     assert (row["ungraded"], row["tries"]) == (["7.1 stub"], 3)
 
 
+def test_the_class_list_tells_when_a_piece_is_passed_as_the_sheet_does() -> None:
+    """By the teacher's rules, on a tape of either unit: the words of a graded piece."""
+    for units in ("in", "mm"):
+        run = json.loads(ask_json("practice", json.dumps({"count": 1, "units": units})))["problems"][0]["survey"]
+        for scheme in ({}, {"passes_at": 80, "length": {"within": "1/4 in"}}):
+            graded = json.loads(ask_json("practice_grade", json.dumps({"survey": run, "scheme": scheme})))
+            answer = json.loads(ask_json("practice_class", json.dumps({"scheme": scheme, "units": units})))
+            assert answer["pass_rule"] == graded["pass_rule"]
+            assert answer["pass_rule"].startswith(f"Passed from {scheme.get('passes_at', 70)} of 100 points on")
+
+
 def test_no_name_is_run_by_a_spreadsheet_or_breaks_a_row() -> None:
     people = ['=HYPERLINK("x")', 'Ann, "the" second\nrow']
     read = list(csv.reader(StringIO(json.loads(ask_json("practice_class", json.dumps({"people": people})))["csv"])))

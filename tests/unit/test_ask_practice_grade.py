@@ -65,10 +65,11 @@ def test_each_error_by_the_teacher_s_rule() -> None:
     stricter = grade(STUB, {"length 1": "13 3/8", "length 2": "35 1/2", "angle 1": "93", "dog-leg": "3/16"}, scheme={
         "length": {"within": "1/16", "step": "1/16", "points": 2, "most": 9}, "passes_at": 80,
     })  # fmt: skip
-    # 1/16 over: 2; 7/16 over: 14, of which 9 at most; 10 and 5 as before
-    assert of(stricter, "deduction") == {"length 1": 2.0, "length 2": 9.0, "angle 1": 10.0, "dog-leg": 5.0}
+    # 1/16 over: 2, but an angle of 2 degrees more makes it; 7/16 over: 14, of which 9 at most; 10 and 5 as before
+    assert of(stricter, "deduction") == {"length 1": 0.0, "length 2": 9.0, "angle 1": 10.0, "dog-leg": 5.0}
+    assert of(stricter, "counted_at")["length 1"] == "angle at mark 1"
     assert stricter["words"] == (
-        "74 of 100 points: below 80, not passed. Off by more than 6 times what it may be: the back of the 90 at mark 1"
+        "76 of 100 points: below 80, not passed. Off by more than 6 times what it may be: the back of the 90 at mark 1"
         " to end B."
     )
 
@@ -239,7 +240,13 @@ def test_no_kick_at_all_is_not_passed() -> None:
     run = 45.0 - 16.25 - 0.706 / 2.0
     longer = (run**2 + 4.125**2) ** 0.5 - run
     answer = grade(KICK, {**reads, "rise 1": "0", "angle 1": "0", "length 1": f"{45.0 + longer:.3f}"})
-    assert of(answer, "deduction")["rise 1"] == of(answer, "deduction")["angle 1"] == 20.0
+    taken = of(answer, "deduction")
+    assert (taken["rise 1"], taken["angle 1"], taken["length 1"]) == (20.0, 0.0, 0.0)  # one slip: no bend was made
+    assert of(answer, "counted_at")["angle 1"] == of(answer, "words")["rise 1"]
+    # 20, 20 and 5/16 too long, 10: by its checks it would have 50
+    assert answer["words"].startswith(
+        "80 of 100 points: not passed. With every check that is out counted it has 50, below 70. Off by more than 6"
+    )
     assert answer["passed"] is False
 
 
@@ -280,7 +287,7 @@ def test_the_slip_nearest_to_zero_is_told() -> None:
     """Half an inch short and nothing else: a mark would have to be moved by 13 inches along the straight to make it."""
     short = grade(SADDLE, {**SADDLE_READS, "length 1": "69 1/2"})
     assert short["causes"] == [
-        'the piece is cut 1/2" too short: measure the cut along the straight conduit, and square'
+        'the piece is cut 1/2" too short: measure the cut along the straight conduit, and square (15 points)'
     ]
 
 
@@ -303,7 +310,7 @@ def test_of_more_than_three_planes_that_explain_alike_the_marks_are_told() -> No
     (said,) = grade(run, {"dog-leg": "2"})["causes"]
     words, _, care = said.partition(": ")
     assert words == "the plane of one bend, or of several alike, is out (at one of marks 2, 3, 4, 5 and 6)"
-    assert care == "draw a line along the conduit at the first bend and sight along it before each pull"
+    assert care == "draw a line along the conduit at the first bend and sight along it before each pull (20 points)"
 
 
 def test_a_plane_that_must_be_far_out_is_named_beside_one_that_need_not() -> None:
@@ -328,21 +335,23 @@ def test_a_whole_saddle_tipped_is_one_slip_and_no_pass() -> None:
     run = survey({"leg": "13 1/4"}, {"turn": "away"}, {"leg": "80", "features": features})
     reads = {key: text.rstrip('"°') for key, text in of(grade(run, {}), "wanted").items()}
     answer = grade(run, {**reads, "lean 2": "30", "lean 5": "30"}, scheme={"lean": {"most": 5}})
-    assert (answer["points"], answer["passed"]) == (90.0, False)
+    assert (answer["points"], answer["passed"]) == (95.0, False)
     assert answer["words"] == (
-        "90 of 100 points: not passed. Off by more than 6 times what it may be: lean of the saddle at marks 2, 3 and 4,"
+        "95 of 100 points: not passed. Off by more than 6 times what it may be: lean of the saddle at marks 2, 3 and 4,"
         " at mark 2, out of the plane of the bend at mark 1; lean of the offset at marks 5 and 6, at mark 5, out of the"
         " plane of the bend at mark 4."
     )
     assert answer["causes"][0].startswith("the conduit was turned by 30° too much or too little for marks 2, 3 and 4")
+    assert answer["causes"][0].endswith("(5 points)")
     assert answer["pass_rule"] == (
-        "Passed from 70 of 100 points on. Not passed, whatever its points, where a shape turns to the wrong side, or"
+        "Passed from 70 of 100 points on, every check that is out counted; a slip that several checks show is taken off"
+        " the points once. Not passed, whatever its points, where a shape turns to the wrong side, or"
         ' something is off by more than 6 times what it may be: a length by more than 3/4", a rise by more than 3/4",'
         ' an angle by more than 6°, a lean by more than 9°, the dog-leg by more than 3/4".'
     )
     # the teacher's own: 10 times what may be off, of which a lean may be 3
     mild = grade(run, {**reads, "lean 2": "30", "lean 5": "30"}, scheme={"lean": {"within_deg": 3}, "gross_times": 10})
-    assert mild["words"] == "60 of 100 points: below 70, not passed."
+    assert mild["words"] == "80 of 100 points: not passed. With every check that is out counted it has 60, below 70."
     assert "10 times what it may be" in mild["pass_rule"]
     assert "a lean by more than 30°" in mild["pass_rule"]
 

@@ -9,8 +9,9 @@ import msgspec
 from racewright.cards.csv_text import csv_text
 from racewright.cards.takeoff_tables import Cell, Table
 from racewright.errors import LimitError
-from racewright.operations.common import Answer, Known, Name, Part, Request
-from racewright.operations.practice_grade import Points
+from racewright.operations.common import Answer, Known, Name, Part, Request, TapeUnit
+from racewright.operations.practice_grade import Points, Scheme, pass_rule
+from racewright.units.tape import style_of
 
 #: A sheet is so large at most: one of a page's device has no more to say, and its size is the product of the two.
 MOST_PEOPLE, MOST_PROBLEMS = 200, 200
@@ -31,10 +32,12 @@ class ClassResult(Request, frozen=True, kw_only=True):
 
 class ClassRequest(Request, frozen=True, kw_only=True):
     """The class list and its graded pieces. Of several of one person at one problem the last one with
-    a grade counts."""
+    a grade counts. `scheme`, `units`: by which rules they are graded, told on a tape of that unit."""
 
     people: Annotated[tuple[Name, ...], msgspec.Meta(max_length=MOST_PEOPLE)] = ()
     results: Annotated[tuple[ClassResult, ...], msgspec.Meta(max_length=5000)] = ()
+    scheme: Scheme = Scheme()
+    units: TapeUnit = "in"
 
 
 class ClassRow(Part, frozen=True, kw_only=True):
@@ -51,10 +54,12 @@ class ClassRow(Part, frozen=True, kw_only=True):
 
 class ClassAnswer(Answer, frozen=True, kw_only=True):
     """The sheet: `problems` are its columns, in the order in which they came; `rows` in that of the list, then of who
-    is not on it. `csv` is the same as a file, no cell of which a spreadsheet runs."""
+    is not on it. `pass_rule`: when a piece is passed. `csv` is the same sheet as a file, no cell of which a spreadsheet
+    runs."""
 
     problems: tuple[str, ...]
     rows: tuple[ClassRow, ...]
+    pass_rule: str
     csv: str
 
 
@@ -72,7 +77,12 @@ def class_sheet(request: ClassRequest, known: Known) -> ClassAnswer:
     lines: tuple[tuple[Cell, ...], ...] = tuple(
         (r.person, *r.cells, r.total, r.passed, r.tries, "; ".join(r.ungraded)) for r in rows
     )
-    return ClassAnswer(problems=problems, rows=rows, csv=csv_text([Table("class", head, lines)]))
+    return ClassAnswer(
+        problems=problems,
+        rows=rows,
+        pass_rule=pass_rule(request.scheme, style_of(request.units)),
+        csv=csv_text([Table("class", head, lines)]),
+    )
 
 
 def _bound(what: str, asked: int, limit: int, hint: str) -> None:

@@ -113,7 +113,8 @@ class GradeRequest(SurveyRequest, frozen=True, kw_only=True):
 
 class CheckGraded(Part, frozen=True, kw_only=True):
     """One check: `unit` 'in', 'mm', 'deg' or 'yes' (a side: yes or no); what was `wanted` and `measured` ('' = not
-    measured), how far it is `off` ('' = within what is allowed), the points taken off, and what likely made it so."""
+    measured), how far it is `off` ('' = within what is allowed), the points taken off, and what likely made it so.
+    `counted_at`: the checks, in words, at which the same slip is taken off; here only what it does not make is."""
 
     key: str
     kind: CheckKind
@@ -124,13 +125,15 @@ class CheckGraded(Part, frozen=True, kw_only=True):
     off: str
     deduction: float
     cause: str
+    counted_at: str = ""
 
 
 class GradeAnswer(Answer, frozen=True, kw_only=True):
-    """The piece's marks: `points` of `full`; `graded`: something was measured; `whole`: all was, and the time is told
-    where it counts, so that it is a grade. A piece with a shape on the wrong side, or with a gross error, never passes:
-    `pass_rule`. `how`: what is to be known to measure it. `causes`: what likely happened, the one that explains most
-    first, and what to do about it. `time_words`, `time_deduction`: of the time."""
+    """The piece's marks: `points` of `full`, of which a slip is taken once, however many checks show it; `graded`:
+    something was measured; `whole`: all was, and the time is told where it counts, so that it is a grade. Passing is
+    decided by every check that is out, a shape on the wrong side and a gross error: `pass_rule`. `how`: what is to be
+    known to measure it. `causes`: what likely happened, the one that explains most first, what to do about it, and the
+    points that it takes. `time_words`, `time_deduction`: of the time."""
 
     checks: tuple[CheckGraded, ...]
     graded: bool
@@ -167,6 +170,18 @@ class _Rule(NamedTuple):
         return abs(off) > self.gross * (1.0 + _TINY)
 
 
+#: Slips that explain alike, and those of a piece.
+_Alike = tuple[Slip, ...]
+_Found = tuple[_Alike, ...]
+
+
+class _Likely(NamedTuple):
+    """What likely made a check be off, () where no slip did, and how far off it is without that (mm or rad)."""
+
+    alike: _Alike
+    left: float
+
+
 def grade(request: GradeRequest, known: Known) -> GradeAnswer:
     """Grade a finished piece. Raises InputError for a reading that is no length or angle, or is of no check."""
     plan = planned(request, known)
@@ -195,11 +210,14 @@ def _graded(request: GradeRequest, plan: Plan, asked: Bent) -> GradeAnswer:
     wanted = {check.key: _figure(check, check.shows(asked.arcs, walked), plan.tape) for check in checks}
     off = {check.key: read[check.key] - wanted[check.key] for check in checks if check.key in read}
     found = _slips(checks, off, rules, asked)
-    rows = tuple(
-        _row(check, asked, wanted[check.key], off.get(check.key), rules[check.kind], _cause(check, off, found, plan))
+    likely = {check.key: _likely(check, off, found) for check in checks}
+    each = tuple(
+        _row(check, asked, wanted[check.key], off.get(check.key), rules[check.kind], _cause(likely[check.key], plan))
         for check in checks
     )
     time_words, time_off = _time(request)
+    by_check = max(0.0, request.scheme.full - sum(row.deduction for row in each) - time_off)
+    rows, taken = _once(each, likely, found, rules)
     points = max(0.0, request.scheme.full - sum(row.deduction for row in rows) - time_off)
     missing = [check.words for check in checks if check.key not in read]
     untimed = request.scheme.time is not None and request.minutes is None
@@ -210,7 +228,7 @@ def _graded(request: GradeRequest, plan: Plan, asked: Bent) -> GradeAnswer:
         for check in checks
         if check.kind != "side" and check.key in off and rules[check.kind].fails(off[check.key])
     ]
-    passed = whole and not wrong and not gross and points >= request.scheme.passes_at
+    passed = whole and not wrong and not gross and by_check >= request.scheme.passes_at
     return GradeAnswer(
         checks=rows,
         graded=bool(off),
@@ -220,11 +238,13 @@ def _graded(request: GradeRequest, plan: Plan, asked: Bent) -> GradeAnswer:
         passed=passed,
         time_words=time_words,
         time_deduction=time_off,
-        causes=(*wrong, *(_slips_care(slips_alike, plan) for slips_alike in found)),
-        words=_words(points, request.scheme, passed=passed, missing=bool(missing), untimed=untimed, gross=gross)
+        causes=(*wrong, *(_slips_care(alike, plan, of) for alike, of in zip(found, taken, strict=True))),
+        words=_words(
+            points, by_check, request.scheme, passed=passed, missing=bool(missing), untimed=untimed, gross=gross
+        )
         if off
         else "",
-        pass_rule=_pass_rule(request.scheme, rules, plan.tape),
+        pass_rule=pass_rule(request.scheme, plan.tape),
         how=f"{_HOW_TO_LEAN}." if any(check.kind == "lean" for check in checks) else "",
         not_included=(f"{_NOT_MEASURED}: {'; '.join(missing)}.",) if off and missing else (),
         cautions=cautions_for(*bending_care(plan.shoe)),
@@ -242,7 +262,7 @@ def _figure(check: GradedCheck, value: float, tape: TapeStyle) -> float:
 
 def _slips(
     checks: tuple[GradedCheck, ...], off: dict[str, float], rules: dict[CheckKind, _Rule], asked: Bent
-) -> tuple[tuple[Slip, ...], ...]:
+) -> _Found:
     """None where a shape turns to the wrong side: what it makes off is no slip of a figure."""
     measured = [check for check in checks if check.key in off and check.kind != "side"]
     if not measured or any(off.get(check.key) for check in checks if check.kind == "side"):
@@ -334,24 +354,61 @@ def _off_text(check: GradedCheck, off: float, tape: TapeStyle) -> str:
     return size if check.either else f"{size} too {'much' if off > 0.0 else 'little'}"
 
 
-def _cause(check: GradedCheck, off: dict[str, float], found: tuple[tuple[Slip, ...], ...], plan: Plan) -> str:
-    """Of the slips the one that makes most of what this check is off; '' where none makes any of it."""
+def _likely(check: GradedCheck, off: dict[str, float], found: _Found) -> _Likely | None:
+    """Of the slips the one that makes most of what this check is off; None where nothing is looked for."""
     if check.key not in off or check.kind == "side" or not found:
-        return ""
+        return None
     place = [key for key in off if not key.startswith("side ")].index(check.key)
     most = max(found, key=lambda alike: abs(alike[0].by_check[place]))
-    if abs(most[0].by_check[place]) < _least(check.kind) / 2.0:
-        return "no single slip explains it: measure it again"
-    return _alike_words(most, plan)
+    made = most[0].by_check[place]
+    if abs(made) < _least(check.kind) / 2.0:
+        return _Likely((), off[check.key])
+    return _Likely(most, abs(off[check.key]) - abs(made) if check.either else off[check.key] - made)
 
 
-def _alike_words(alike: tuple[Slip, ...], plan: Plan) -> str:
+def _once(
+    rows: tuple[CheckGraded, ...],
+    likely: dict[str, _Likely | None],
+    found: _Found,
+    rules: dict[CheckKind, _Rule],
+) -> tuple[tuple[CheckGraded, ...], list[float]]:
+    """The rows with each slip taken off once, where it takes most, and what each of `found` takes. At its other checks
+    what it does not make is still taken. Bends are made one by one: where all came out alike, each angle counts."""
+    out, taken = {row.key: row for row in rows}, list[float]()
+    for alike in found:
+        mine = [(row, one) for row in rows if row.deduction and (one := likely[row.key]) and one.alike is alike]
+        ways = [[row] for row, _ in mine]
+        if alike[0].kind == "angles":
+            ways.append([row for row, _ in mine if row.kind == "angle"])
+        leading = max(ways, key=_sum, default=[])
+        taken.append(_sum(leading))
+        at = ", ".join(row.words for row in leading)
+        for row, one in mine:
+            if row not in leading:
+                rule, least = rules[row.kind], _least(row.kind)
+                rest = rule._replace(within=max(rule.within, least)).deduction(one.left)
+                out[row.key] = msgspec.structs.replace(row, deduction=min(row.deduction, rest), counted_at=at)
+    return tuple(out.values()), taken
+
+
+def _sum(rows: Sequence[CheckGraded]) -> float:
+    return sum(row.deduction for row in rows)
+
+
+def _cause(likely: _Likely | None, plan: Plan) -> str:
+    if likely is None:
+        return ""
+    return _alike_words(likely.alike, plan) if likely.alike else "no single slip explains it: measure it again"
+
+
+def _alike_words(alike: _Alike, plan: Plan) -> str:
     return alike_words([(slip, _slip_words(slip, plan)) for slip in alike])
 
 
-def _slips_care(alike: tuple[Slip, ...], plan: Plan) -> str:
-    """A slip, with those that cannot be told from it, and what to do about them."""
-    return f"{_alike_words(alike, plan)}: {'; '.join(dict.fromkeys(CARE[slip.kind] for slip in alike))}"
+def _slips_care(alike: _Alike, plan: Plan, points: float) -> str:
+    """A slip, with those that cannot be told from it, what to do about them, and what it takes off."""
+    care = "; ".join(dict.fromkeys(CARE[slip.kind] for slip in alike))
+    return f"{_alike_words(alike, plan)}: {care} ({points:g} point{'' if points == 1.0 else 's'})"
 
 
 def _slip_words(slip: Slip, plan: Plan) -> str:
@@ -383,22 +440,35 @@ def _time(request: GradeRequest) -> tuple[str, float]:
     return f"{took:g} minutes of {rule.minutes:g}.", taken
 
 
-def _pass_rule(scheme: Scheme, rules: dict[CheckKind, _Rule], tape: TapeStyle) -> str:
-    """From how many points on the piece is passed, and what fails it whatever its points."""
+def pass_rule(scheme: Scheme, tape: TapeStyle) -> str:
+    """From how many points on a piece is passed, and what fails it whatever its points."""
+    rules = _rules(scheme, tape)
     limits = ", ".join(f"{_KINDS[kind]} by more than {_text(kind, rules[kind].gross, tape)}" for kind in _KINDS)
     return (
-        f"Passed from {scheme.passes_at:g} of {scheme.full:g} points on. Not passed, whatever its points, where a shape"
+        f"Passed from {scheme.passes_at:g} of {scheme.full:g} points on, every check that is out counted; a slip that"
+        " several checks show is taken off the points once. Not passed, whatever its points, where a shape"
         f" turns to the wrong side, or something is off by more than {scheme.gross_times:g} times what it may be:"
         f" {limits}."
     )
 
 
-def _words(points: float, scheme: Scheme, *, passed: bool, missing: bool, untimed: bool, gross: Sequence[str]) -> str:
+def _words(
+    points: float,
+    by_check: float,
+    scheme: Scheme,
+    *,
+    passed: bool,
+    missing: bool,
+    untimed: bool,
+    gross: Sequence[str],
+) -> str:
     lacks = [*(["not all is measured"] if missing else []), *(["the time is not told"] if untimed else [])]
     if lacks:
         return f"No grade: {' and '.join(lacks)}. So far {scheme.full - points:g} of {scheme.full:g} points are lost."
     if passed:
         return f"{points:g} of {scheme.full:g} points: passed."
     below = f"below {scheme.passes_at:g}, " if points < scheme.passes_at else ""
+    short = by_check < scheme.passes_at <= points
+    each = f" With every check that is out counted it has {by_check:g}, below {scheme.passes_at:g}." if short else ""
     far = f" Off by more than {scheme.gross_times:g} times what it may be: {'; '.join(gross)}." if gross else ""
-    return f"{points:g} of {scheme.full:g} points: {below}not passed.{far}"
+    return f"{points:g} of {scheme.full:g} points: {below}not passed.{each}{far}"

@@ -860,7 +860,8 @@ export interface Changes {
 }
 
 /** One check: `unit` 'in', 'mm', 'deg' or 'yes' (a side: yes or no); what was `wanted` and `measured` ('' = not
- *  measured), how far it is `off` ('' = within what is allowed), the points taken off, and what likely made it so. */
+ *  measured), how far it is `off` ('' = within what is allowed), the points taken off, and what likely made it so.
+ *  `counted_at`: the checks, in words, at which the same slip is taken off; here only what it does not make is. */
 export interface CheckGraded {
   key: string;
   kind: "angle" | "dog-leg" | "lean" | "length" | "rise" | "side";
@@ -871,6 +872,7 @@ export interface CheckGraded {
   off: string;
   deduction: number;
   cause: string;
+  counted_at: string;
 }
 
 /** One angle; `angle` is how a card tells it. Where `possible` is false `reason` says why, `limit` what binds and
@@ -893,21 +895,25 @@ export interface ChoiceRow {
 }
 
 /** The sheet: `problems` are its columns, in the order in which they came; `rows` in that of the list, then of who
- *  is not on it. `csv` is the same as a file, no cell of which a spreadsheet runs. */
+ *  is not on it. `pass_rule`: when a piece is passed. `csv` is the same sheet as a file, no cell of which a spreadsheet
+ *  runs. */
 export interface ClassAnswer {
   findings: Finding[];
   not_included: string[];
   cautions: string[];
   problems: string[];
   rows: ClassRow[];
+  pass_rule: string;
   csv: string;
 }
 
 /** The class list and its graded pieces. Of several of one person at one problem the last one with
- *  a grade counts. */
+ *  a grade counts. `scheme`, `units`: by which rules they are graded, told on a tape of that unit. */
 export interface ClassRequest {
   people?: string[];
   results?: ClassResult[];
+  scheme?: Scheme;
+  units?: "in" | "mm";
 }
 
 /** One graded piece: whose, of which problem, its points of `full`, whether it passed, and when (as told). Not
@@ -1261,10 +1267,11 @@ export interface Gap {
   lean_deg: [number, number];
 }
 
-/** The piece's marks: `points` of `full`; `graded`: something was measured; `whole`: all was, and the time is told
- *  where it counts, so that it is a grade. A piece with a shape on the wrong side, or with a gross error, never passes:
- *  `pass_rule`. `how`: what is to be known to measure it. `causes`: what likely happened, the one that explains most
- *  first, and what to do about it. `time_words`, `time_deduction`: of the time. */
+/** The piece's marks: `points` of `full`, of which a slip is taken once, however many checks show it; `graded`:
+ *  something was measured; `whole`: all was, and the time is told where it counts, so that it is a grade. Passing is
+ *  decided by every check that is out, a shape on the wrong side and a gross error: `pass_rule`. `how`: what is to be
+ *  known to measure it. `causes`: what likely happened, the one that explains most first, what to do about it, and the
+ *  points that it takes. `time_words`, `time_deduction`: of the time. */
 export interface GradeAnswer {
   findings: Finding[];
   not_included: string[];

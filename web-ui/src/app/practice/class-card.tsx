@@ -1,24 +1,35 @@
 /** The class list: who learns here, what each has reached, as a sheet to print and as CSV. It stays on this device. */
 import { useEffect, useState } from 'preact/hooks';
-import type { ClassAnswer } from '../../engine/types';
+import type { ClassAnswer, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { ask } from '../kept/ask';
 import { useApp } from '../kept/state';
 import { Icon } from '../parts/icons';
-import { TextField } from '../parts/parts';
+import { TextField, TroubleNotice } from '../parts/parts';
 import { took } from '../parts/undo';
-import { classNow, keepClass } from './class-kept';
-import { withoutPerson, withPerson } from './class-list';
+import { classNow, keepClass, rulesNow } from './class-kept';
+import { schemeOf, withoutPerson, withPerson, type Unit } from './class-list';
 
-export function ClassCard() {
+export function ClassCard({ units }: { units: Unit }) {
   useApp();
   const now = classNow();
   const [name, setName] = useState('');
   const [answer, setAnswer] = useState<ClassAnswer | null>(null);
+  const [error, setError] = useState<Trouble | null>(null);
+  const rules = JSON.stringify(schemeOf(rulesNow()));
   useEffect(() => {
-    if (now.people.length) void ask('practice_class', { people: [...now.people], results: [...now.results] }).then((reply) => setAnswer(reply.ok ? reply.answer : null));
+    let newest = true;
+    if (now.people.length)
+      void ask('practice_class', { people: [...now.people], results: [...now.results], scheme: schemeOf(rulesNow()), units }).then((reply) => {
+        if (!newest) return;
+        setError(reply.ok ? null : reply.error);
+        if (reply.ok) setAnswer(reply.answer);
+      });
     else setAnswer(null);
-  }, [now]);
+    return () => {
+      newest = false;
+    };
+  }, [now, rules, units]);
   const add = (): void => {
     keepClass(withPerson(now, name));
     setName('');
@@ -38,8 +49,10 @@ export function ClassCard() {
           {t.practice.addPerson}
         </button>
       </div>
+      {error && <TroubleNotice error={error} />}
       {answer && (
         <>
+          <p class="quiet">{answer.pass_rule}</p>
           <div class="table-scroll" tabIndex={0} role="region" aria-label={t.practice.results}>
             <Sheet answer={answer} onRemove={remove} />
           </div>

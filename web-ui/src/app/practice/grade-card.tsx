@@ -160,15 +160,16 @@ function Graded({ answer }: { answer: GradeAnswer }) {
       </Notice>
       <ul class="limits">
         {answer.checks.map((check) => (
-          <li key={check.key} class={check.deduction ? 'near' : ''}>
+          <li key={check.key} class={check.off ? 'near' : ''}>
             <span>{t.bend.sentence(check.words)}</span>
             <span>
               {check.measured ? t.practice.readFor(check.measured, check.wanted) : t.practice.notMeasured}
-              {check.deduction > 0 && (
+              {check.off && (
                 <b class="near-words">
                   {check.off}: {t.practice.less(check.deduction)}
                 </b>
               )}
+              {check.counted_at && <small>{t.practice.countedAt(check.counted_at)}</small>}
               {check.cause && <small>{t.practice.likely(check.cause)}</small>}
             </span>
           </li>

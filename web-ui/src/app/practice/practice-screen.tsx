@@ -74,7 +74,7 @@ export function PracticeScreen() {
       </section>
       <Lessons lessons={lessons} onTake={(lesson) => (setKind(lesson), make(lesson))} />
       <RulesCard units={units} />
-      <ClassCard />
+      <ClassCard units={sheet?.units ?? units} />
       {sheet && <Sheet sheet={sheet} units={sheet.units} onPutAway={putAway} />}
     </div>
   );
