@@ -238,6 +238,24 @@ def test_pointer_of_a_calibrated_profile() -> None:
     assert degrees(profile.pointer_rad(radians(45))) == pytest.approx(46.9, abs=1e-9)
 
 
+def test_a_good_tool_s_problem_is_a_radius_under_the_least() -> None:
+    """300 times a single 45, read within 1/32 in and 1/2 degree: docs/benders.md."""
+    rng, clean, slips = Random(5), readings(45), 0
+    for _ in range(300):
+        noisy = TestBend(
+            angle_rad=clean.angle_rad + radians(rng.uniform(-0.5, 0.5)),
+            stub_mm=clean.stub_mm + rng.uniform(-0.8, 0.8),
+            mark_mm=clean.mark_mm + rng.uniform(-0.8, 0.8),
+            leg_mm=clean.leg_mm + rng.uniform(-0.8, 0.8),
+            cut_length_mm=clean.cut_length_mm + rng.uniform(-0.8, 0.8),
+        )
+        profile = profile_from_calibration("own", HALF, calibrate(HALF, [noisy]))
+        problems = {finding.rule for finding in check_profile(profile, HALF) if finding.severity == "problem"}
+        assert not problems or "bender.radius" in problems
+        slips += bool(problems)
+    assert slips > 30
+
+
 def test_covariance_against_monte_carlo() -> None:
     """4,000 noisy repetitions: spread and correlation within 5 % of the covariance (sampling error about 1.1 %)."""
     rng, length_se, angle_se = Random(7), 0.6, radians(0.3)
