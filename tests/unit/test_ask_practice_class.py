@@ -17,7 +17,7 @@ def result(person: str, problem: str, points: float, *, passed: bool = False) ->
 def test_the_last_try_counts_and_who_has_none_stays_on_the_list() -> None:
     results = [
         result("Learner A", "7.1 stub", 55),
-        result("Learner C", "7.1 stub", 90, passed=True),
+        {**result("Learner C", "7.1 stub", 90, passed=True), "without_leans": True},
         result("Learner A", "7.2 offset", 60.5),
         result("Learner A", "7.1 stub", 80, passed=True),
     ]
@@ -28,7 +28,7 @@ def test_the_last_try_counts_and_who_has_none_stays_on_the_list() -> None:
     assert [(r["person"], r["cells"], r["total"], r["passed"], r["tries"]) for r in answer["rows"]] == [
         ("Learner A", ["80", "60.5"], "140.5 of 200", 1, 3),
         ("Learner B", ["", ""], "", 0, 0),
-        ("Learner C", ["90", ""], "90 of 100", 1, 1),
+        ("Learner C", ["90 without leans", ""], "90 of 100", 1, 1),
     ]
     read = list(csv.reader(StringIO(answer["csv"])))
     assert read[0] == ["name", "7.1 stub", "7.2 offset", "sum", "passed", "tries", "not all measured: no grade"]

@@ -215,6 +215,25 @@ def test_a_z_for_a_u_is_not_passed() -> None:
     assert "yes or no" in grade(U, {**U_READS, "side 2": "maybe"})["error"]["message"]
 
 
+def test_a_piece_read_before_leans_were_asked_for_is_graded_without_them_and_told_so() -> None:
+    old = {key: text for key, text in U_READS.items() if key != "lean 2"} | {"side 2": "yes"}
+    assert grade(U, old)["words"].startswith("No grade: not all is measured.")
+    answer = grade(U, {**old, "angle 1": "93"}, before_leans=True)
+    assert (answer["whole"], answer["passed"], answer["without_leans"]) == (True, True, True)
+    assert answer["words"].endswith("points: passed. It was read before leans were asked for: graded without them.")
+    assert answer["not_included"] == []
+    # what is missing otherwise is missing still, a lean that is read counts, and a stub has none
+    part = grade(U, {"length 1": "14 1/2"}, before_leans=True)
+    assert (part["without_leans"], part["words"]) == (
+        False,
+        "No grade: not all is measured. So far 0 of 100 points are lost.",
+    )
+    leaning = grade(U, {**old, "lean 2": "10"}, before_leans=True)
+    assert (leaning["passed"], leaning["without_leans"]) == (False, False)
+    stub = grade(STUB, {"length 1": "13 1/4", "length 2": "35", "angle 1": "90", "dog-leg": "0"}, before_leans=True)
+    assert stub["words"] == "100 of 100 points: passed."
+
+
 def test_a_z_is_asked_as_a_z_and_a_kick_by_hand_side() -> None:
     zed = survey({"leg": "14 1/2"}, {"turn": "away"}, {"leg": "28 7/8"}, {"turn": "toward"}, {"leg": "17 3/8"})
     assert of(grade(zed, {}), "words")["side 2"] == "the 90 at mark 2 turns to the other side than mark 1"

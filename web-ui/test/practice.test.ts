@@ -1,7 +1,7 @@
 // What practice keeps: the teacher's rules as the engine takes them, and the class list.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { problemName, ruleUnit, schemeOf, withLength, withoutPerson, withPerson, withResult } from '../src/app/practice/class-list';
+import { problemName, readBeforeLeans, ruleUnit, schemeOf, withLength, withoutPerson, withPerson, withResult } from '../src/app/practice/class-list';
 
 const piece = (person: string, points: number) => ({ person, problem: '7.1 stub', points, full: 100 });
 
@@ -33,6 +33,10 @@ test('a rule keeps the unit of the sheet that it was typed on, whatever sheet is
   assert.deepEqual(schemeOf(more)['rise'], { within: '35 mm', step: '1/8 in' });
   const anew = withLength(withLength(more, 'rise.within', '', 'in'), 'rise.within', '1/4', 'in');
   assert.deepEqual(schemeOf(anew)['rise'], { within: '1/4 in', step: '1/8 in' });
+});
+
+test('a sheet from before leans were asked for: what was read on it, without a lean', () => {
+  assert.deepEqual(readBeforeLeans({ 1: { 'length 1': '14', 'dog-leg': '0' }, 2: {}, 3: { 'length 1': ' ' }, 4: { 'angle 2': '90', 'lean 2': '0' } }), ['1']);
 });
 
 test('problems of other raceways or units are others, though seed and number are alike', () => {

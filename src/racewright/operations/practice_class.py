@@ -19,7 +19,8 @@ MOST_PEOPLE, MOST_PROBLEMS = 200, 200
 
 class ClassResult(Request, frozen=True, kw_only=True):
     """One graded piece: whose, of which problem, its points of `full`, whether it passed, and when (as told). Not
-    `whole`: not all of it was measured, or not timed where the time counts, so it has no grade."""
+    `whole`: not all of it was measured, or not timed where the time counts, so it has no grade. `without_leans`: it was
+    read before leans were asked for."""
 
     person: Name
     problem: Name
@@ -27,6 +28,7 @@ class ClassResult(Request, frozen=True, kw_only=True):
     full: Points
     passed: bool = False
     whole: bool = True
+    without_leans: bool = False
     at: Name = ""
 
 
@@ -41,8 +43,9 @@ class ClassRequest(Request, frozen=True, kw_only=True):
 
 
 class ClassRow(Part, frozen=True, kw_only=True):
-    """A person's row: a cell for each problem ('' = none), the sum with what could be reached, how many passed, and how
-    many tries there were. `ungraded`: the problems of which a piece is kept that has no grade; they are in no sum."""
+    """A person's row: a cell for each problem ('' = none; what was graded without leans says so), the sum with what
+    could be reached, how many passed, and how many tries there were. `ungraded`: the problems of which a piece is kept
+    that has no grade; they are in no sum."""
 
     person: str
     cells: tuple[str, ...]
@@ -102,9 +105,13 @@ def _row(person: str, problems: tuple[str, ...], mine: list[ClassResult]) -> Cla
     own = [last[problem] for problem in problems if problem in last]
     return ClassRow(
         person=person,
-        cells=tuple(f"{last[problem].points:g}" if problem in last else "" for problem in problems),
+        cells=tuple(_cell(last[problem]) if problem in last else "" for problem in problems),
         total=f"{sum(r.points for r in own):g} of {sum(r.full for r in own):g}" if own else "",
         passed=sum(r.passed for r in own),
         tries=len(mine),
         ungraded=tuple(dict.fromkeys(result.problem for result in mine if result.problem not in last)),
     )
+
+
+def _cell(result: ClassResult) -> str:
+    return f"{result.points:g}{' without leans' if result.without_leans else ''}"

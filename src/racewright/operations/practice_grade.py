@@ -44,6 +44,7 @@ _KINDS: dict[CheckKind, str] = {
 }
 #: No practice piece has so many; the causes of its errors are looked for by all bends at all checks.
 _MOST_BENDS = 12
+_NO_LEANS = " It was read before leans were asked for: graded without them."
 _NOT_MEASURED = "Not measured, and nothing taken off for it"
 _TURN_ROUND = "it was bent to the wrong side; turn the conduit half round in the shoe, and hold it beside the drawing"
 
@@ -104,10 +105,12 @@ class GradeReading(Request, frozen=True, kw_only=True):
 
 class GradeRequest(SurveyRequest, frozen=True, kw_only=True):
     """A practice problem's run as a finished piece. Without `readings` the answer says what to measure. `minutes`: how
-    long it took (None: not timed)."""
+    long it took (None: not timed). `before_leans`: it was read when leans were not asked for yet, so that with no lean
+    among its readings it is graded without, and that is told."""
 
     readings: Annotated[tuple[GradeReading, ...], msgspec.Meta(max_length=60)] = ()
     minutes: Minutes | None = None
+    before_leans: bool = False
     scheme: Scheme = Scheme()
 
 
@@ -132,12 +135,13 @@ class GradeAnswer(Answer, frozen=True, kw_only=True):
     """The piece's marks: `points` of `full`, of which a slip is taken once, however many checks show it; `graded`:
     something was measured; `whole`: all was, and the time is told where it counts, so that it is a grade. Passing is
     decided by every check that is out, a shape on the wrong side and a gross error: `pass_rule`. `how`: what is to be
-    known to measure it. `causes`: what likely happened, the one that explains most first, what to do about it, and the
-    points that it takes. `time_words`, `time_deduction`: of the time."""
+    known to measure it. `without_leans`: graded so. `causes`: what likely happened, the one that explains most first,
+    what to do about it, and the points that it takes. `time_words`, `time_deduction`: of the time."""
 
     checks: tuple[CheckGraded, ...]
     graded: bool
     whole: bool
+    without_leans: bool
     points: float
     full: float
     passed: bool
@@ -219,7 +223,9 @@ def _graded(request: GradeRequest, plan: Plan, asked: Bent) -> GradeAnswer:
     by_check = max(0.0, request.scheme.full - sum(row.deduction for row in each) - time_off)
     rows, taken = _once(each, likely, found, rules)
     points = max(0.0, request.scheme.full - sum(row.deduction for row in rows) - time_off)
-    missing = [check.words for check in checks if check.key not in read]
+    leans = {check.key for check in checks if check.kind == "lean"}
+    without = request.before_leans and bool(leans and off) and leans.isdisjoint(read)
+    missing = [check.words for check in checks if check.key not in read and not (without and check.key in leans)]
     untimed = request.scheme.time is not None and request.minutes is None
     whole = not missing and not untimed
     wrong = [f"{check.words}: {_TURN_ROUND}" for check in checks if check.kind == "side" and off.get(check.key)]
@@ -233,6 +239,7 @@ def _graded(request: GradeRequest, plan: Plan, asked: Bent) -> GradeAnswer:
         checks=rows,
         graded=bool(off),
         whole=whole,
+        without_leans=without and whole,
         points=points,
         full=request.scheme.full,
         passed=passed,
@@ -242,6 +249,7 @@ def _graded(request: GradeRequest, plan: Plan, asked: Bent) -> GradeAnswer:
         words=_words(
             points, by_check, request.scheme, passed=passed, missing=bool(missing), untimed=untimed, gross=gross
         )
+        + (_NO_LEANS if without and whole else "")
         if off
         else "",
         pass_rule=pass_rule(request.scheme, plan.tape),

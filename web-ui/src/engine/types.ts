@@ -917,7 +917,8 @@ export interface ClassRequest {
 }
 
 /** One graded piece: whose, of which problem, its points of `full`, whether it passed, and when (as told). Not
- *  `whole`: not all of it was measured, or not timed where the time counts, so it has no grade. */
+ *  `whole`: not all of it was measured, or not timed where the time counts, so it has no grade. `without_leans`: it was
+ *  read before leans were asked for. */
 export interface ClassResult {
   person: string;
   problem: string;
@@ -925,11 +926,13 @@ export interface ClassResult {
   full: number;
   passed?: boolean;
   whole?: boolean;
+  without_leans?: boolean;
   at?: string;
 }
 
-/** A person's row: a cell for each problem ('' = none), the sum with what could be reached, how many passed, and how
- *  many tries there were. `ungraded`: the problems of which a piece is kept that has no grade; they are in no sum. */
+/** A person's row: a cell for each problem ('' = none; what was graded without leans says so), the sum with what
+ *  could be reached, how many passed, and how many tries there were. `ungraded`: the problems of which a piece is kept
+ *  that has no grade; they are in no sum. */
 export interface ClassRow {
   person: string;
   cells: string[];
@@ -1270,8 +1273,8 @@ export interface Gap {
 /** The piece's marks: `points` of `full`, of which a slip is taken once, however many checks show it; `graded`:
  *  something was measured; `whole`: all was, and the time is told where it counts, so that it is a grade. Passing is
  *  decided by every check that is out, a shape on the wrong side and a gross error: `pass_rule`. `how`: what is to be
- *  known to measure it. `causes`: what likely happened, the one that explains most first, what to do about it, and the
- *  points that it takes. `time_words`, `time_deduction`: of the time. */
+ *  known to measure it. `without_leans`: graded so. `causes`: what likely happened, the one that explains most first,
+ *  what to do about it, and the points that it takes. `time_words`, `time_deduction`: of the time. */
 export interface GradeAnswer {
   findings: Finding[];
   not_included: string[];
@@ -1279,6 +1282,7 @@ export interface GradeAnswer {
   checks: CheckGraded[];
   graded: boolean;
   whole: boolean;
+  without_leans: boolean;
   points: number;
   full: number;
   passed: boolean;
@@ -1297,7 +1301,8 @@ export interface GradeReading {
 }
 
 /** A practice problem's run as a finished piece. Without `readings` the answer says what to measure. `minutes`: how
- *  long it took (None: not timed). */
+ *  long it took (None: not timed). `before_leans`: it was read when leans were not asked for yet, so that with no lean
+ *  among its readings it is graded without, and that is told. */
 export interface GradeRequest {
   survey: WrittenSurvey;
   bender?: BenderRecord | null;
@@ -1305,6 +1310,7 @@ export interface GradeRequest {
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
   readings?: GradeReading[];
   minutes?: number | null;
+  before_leans?: boolean;
   scheme?: Scheme;
 }
 

@@ -53,6 +53,16 @@ export function schemeOf(rules: Rules): Scheme {
   return scheme;
 }
 
+/** What was read on a sheet's pieces, by problem and check. */
+export type Reads = Readonly<Record<string, Readonly<Record<string, string>>>>;
+
+/** Of a sheet from before leans were asked for: the problems with something read, and no lean. */
+export const readBeforeLeans = (reads: Reads): string[] =>
+  Object.keys(reads).filter((problem) => {
+    const read = Object.entries(reads[problem] ?? {}).filter(([, text]) => text.trim());
+    return read.length > 0 && !read.some(([key]) => key.startsWith('lean '));
+  });
+
 export const NOBODY: Class = { people: [], results: [] };
 
 /** With one more name; as it was where the name is there, or is none. */

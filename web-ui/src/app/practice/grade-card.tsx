@@ -35,7 +35,7 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
   const grade = async (now: Readonly<Record<string, string>>, took: string): Promise<GradeAnswer | null> => {
     const readings = Object.entries(now).filter(([, text]) => text.trim()).map(([key, text]) => ({ key, reads: text }));
     const time = took.trim() && !Number.isNaN(numberIn(took)) ? { minutes: numberIn(took) } : {};
-    const reply = await ask('practice_grade', { survey, readings, scheme: schemeOf(rulesNow()), ...time });
+    const reply = await ask('practice_grade', { survey, readings, scheme: schemeOf(rulesNow()), before_leans: benchNow()?.before_leans?.includes(String(problem.number)) ?? false, ...time });
     setError(reply.ok ? null : reply.error);
     if (reply.ok) setAnswer(reply.answer);
     return reply.ok ? reply.answer : null;
@@ -64,7 +64,7 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
   const keep = (): void => {
     if (!answer) return;
     const at = new Date().toISOString().slice(0, 16).replace('T', ' ');
-    keepClass(withResult(classNow(), { person, problem: problemName(seed, problem, raceway, units), points: answer.points, full: answer.full, passed: answer.passed, whole: answer.whole, at }));
+    keepClass(withResult(classNow(), { person, problem: problemName(seed, problem, raceway, units), points: answer.points, full: answer.full, passed: answer.passed, whole: answer.whole, without_leans: answer.without_leans, at }));
     say(t.practice.kept(person));
   };
   const wrongAt = error ? Object.entries(reads).filter(([, text]) => text.trim())[placeOf(error.field)]?.[0] : undefined;

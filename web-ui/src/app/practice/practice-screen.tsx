@@ -11,7 +11,7 @@ import { asKept } from '../kept/job-file';
 import { Tail } from '../parts/tail';
 import { SvgImage } from '../parts/svg-image';
 import { ClassCard } from './class-card';
-import { benchNow, keepBench, rulesNow } from './class-kept';
+import { benchNow, keepBench, markBench, rulesNow } from './class-kept';
 import { schemeOf, type Unit } from './class-list';
 import { GradeCard, type Keyed } from './grade-card';
 import { Lessons } from './lessons';
@@ -32,7 +32,9 @@ export function PracticeScreen() {
   const [waiting, setWaiting] = useState(false);
   useEffect(() => {
     void ask('catalogue', {}).then((reply) => reply.ok && setLessons(reply.answer.lessons));
-    if (bench) void show();
+    if (!bench) return;
+    markBench(bench);
+    void show();
   }, []);
   const number = Number(seed);
   const good = Number.isInteger(number) && number >= 0 && number <= MOST_SEED && seed.trim() !== '';
@@ -49,7 +51,7 @@ export function PracticeScreen() {
     const asked = { seed: number, count, kind: about, units };
     const now = benchNow();
     const same = now && now.seed === number && now.count === count && now.kind === about && now.units === units;
-    if (!same) keepBench({ ...asked, reads: {} });
+    if (!same) keepBench({ ...asked, reads: {}, before_leans: [] });
     void show(about);
   };
   const putAway = (): void => {
