@@ -2,9 +2,10 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
-import type { Plan } from "../src/engine/types";
+import type { PlanAnswer } from "../src/engine/types";
 import { inShop, keeping, runAt, runData } from "./kept-here";
-import { bringBench, recordsOf, type Before } from "../src/app/kept/before";
+import { bringBench } from "../src/app/bend/at-bench";
+import { recordsOf, type Before } from "../src/app/kept/before";
 import { put } from "../src/app/kept/kept";
 
 const RUN = "b".repeat(32);
@@ -12,30 +13,41 @@ const told = JSON.parse(readFileSync("../tests/browser/kept_before.json", "utf8"
 const old: Before = { ...told.served.kept, shoes: told.served.shoes ?? {} };
 const bench = old.runs.find((run) => run.done.of)!.done;
 
-/** The plan whose print the old page kept: one piece with three bends. */
+/** The plan whose print the old page kept: one piece with three bends, after a cut and the marks. */
 const bends = [["19 3/4", "star", 22.5, "floor"], ["27 7/16", "center", 45, "upside down"], ["35 7/16", "arrow", 22.5, "upside down"]] as const;
-const plan = (cut = "58 7/8"): Plan =>
+const answer = (cut = "58 7/8"): PlanAnswer =>
   ({
-    digest: "4K7WQX",
-    pieces: [{ cut_length_tape: cut, bends: bends.map(([mark_tape, reference, pointer_deg, stance], i) => ({ order: i + 1, mark_tape, hook: "A", reference, pointer_deg, stance })) }],
-  }) as unknown as Plan;
+    plan: {
+      digest: "4K7WQX",
+      pieces: [{ cut_length_tape: cut, bends: bends.map(([mark_tape, reference, pointer_deg, stance], i) => ({ number: i + 1, order: i + 1, mark_tape, hook: "A", reference, pointer_deg, stance })) }],
+      steps: [{ kind: "cut", piece: 1 }, { kind: "mark", piece: 1 }, ...bends.map((_, i) => ({ kind: "bend", piece: 1, bend: i + 1 }))],
+    },
+    step_cautions: [],
+    bench: [{ bends: [] }],
+  }) as unknown as PlanAnswer;
+const madeOf = (): number[] => runAt(RUN).entries.flatMap(({ entry }) => (entry.what.kind === "made" ? entry.what.bends.map((bend) => bend.number) : []));
 
-test("what is done at the bench goes along, and is of the plan with the same marks from then on", async () => {
+test("what is done at the bench goes along, and is of the plan with the same marks from then on, its bends on record", async () => {
   const { local } = recordsOf(old);
   const moved = [...local].find(([name]) => name.startsWith("bench:"))![1];
   assert.deepEqual(moved, bench);
+  assert.deepEqual(bench.steps, [0, 1, 2]);
   keeping(inShop("run", runData(RUN)));
   await put(new Map(), { [`bench:${RUN}`]: moved });
-  bringBench(RUN, plan("58"));
+  bringBench(runAt(RUN), answer("58"));
   assert.equal(runAt(RUN).done.of, bench.of, "another plan");
-  bringBench(RUN, plan());
-  assert.deepEqual(runAt(RUN).done, { ...bench, of: "4K7WQX" });
-  bringBench(RUN, plan());
-  assert.equal(runAt(RUN).done.of, "4K7WQX");
+  assert.deepEqual(madeOf(), []);
+  bringBench(runAt(RUN), answer());
+  const { of, steps, at } = runAt(RUN).done;
+  assert.deepEqual({ of, steps, at }, { of: "4K7WQX", steps: [0, 1], at: bench.at });
+  assert.deepEqual(madeOf(), [1]);
+  bringBench(runAt(RUN), answer());
+  assert.deepEqual(madeOf(), [1], "once");
+  assert.equal(runAt(RUN).status, "planned");
 });
 
 test("a run that was never on the bench has nothing done", () => {
-  bringBench("d".repeat(32), plan());
   keeping(inShop("run", runData("d".repeat(32))));
+  bringBench(runAt("d".repeat(32)), answer());
   assert.deepEqual(runAt("d".repeat(32)).done.steps, []);
 });

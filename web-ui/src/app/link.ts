@@ -2,8 +2,8 @@
 import { engineTrouble } from '../engine/engine';
 import type { PlanAnswer } from '../engine/types';
 import { t } from '../text/words';
+import { bringBench } from './bend/at-bench';
 import { ask, engineHandle, onReady } from './kept/ask';
-import { bringBench } from './kept/before';
 import { startSharing } from './kept/share';
 import { benderOf, lacksTool } from './kept/shoe';
 import { change, currentRun, currentSketch, load, onRunChange, state } from './kept/state';
@@ -77,7 +77,7 @@ async function planNow(): Promise<void> {
   const wrong = currentSketch()?.wrong[0]; // it would be refused for that
   const reply = wrong ? { ok: false as const, error: wrong } : await ask('plan', { survey, pictures: [] }, signal);
   if (mine !== turn) return;
-  if (reply.ok) bringBench(run.id, reply.answer.plan);
+  if (reply.ok) bringBench(currentRun() ?? run, reply.answer);
   change({ planned: reply.ok ? { state: 'ok', answer: reply.answer } : { state: 'refused', error: reply.error } });
 }
 

@@ -114,3 +114,18 @@ export function goBack(here: AtBench): void {
   if (last) write(here, 'planned', {}, { taken: last.done! });
   else go(here, at - 1, false);
 }
+
+/** What the page kept at the bench before it kept records stood under a print of the plan's marks, bends with the rest: where
+ * the run's plan has these marks still, it is that plan's, and its bends go on record. */
+export function bringBench(run: KeptRun, answer: PlanAnswer): void {
+  const { done: before } = run;
+  const { plan } = answer;
+  const marks = plan.pieces.flatMap((p) => [p.cut_length_tape, ...p.bends.map((b) => `${b.order}:${b.mark_tape}${b.hook}${b.reference}${b.pointer_deg.toFixed(1)}${b.stance}`)]);
+  if (before.of !== marks.join('|')) return;
+  const here = atBench({ ...run, done: { ...before, of: plan.digest } }, answer);
+  const made = before.steps.flatMap((i) => {
+    const step = here.steps[i];
+    return step && isRecorded(step, here.kept) && !here.done.includes(i) ? [{ piece: step.at, number: step.bend!.number }] : [];
+  });
+  write(here, 'planned', { steps: before.steps.filter((i) => here.steps[i] && !isRecorded(here.steps[i], here.kept)) }, { made });
+}

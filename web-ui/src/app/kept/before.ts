@@ -1,14 +1,12 @@
 /** What the page kept before it kept records: IndexedDB `racewright-page` and the shoes in localStorage. Taken over once,
  * at the first opening, and then left alone. Runs that a server had are under the ids that it gives them too. */
-import { STATUS_BEFORE, type Plan, type Status } from '../../engine/types';
+import { STATUS_BEFORE, type Status } from '../../engine/types';
 import { t } from '../../text/words';
-import { local as kept, putLocal } from './kept';
 import { entryOf, freshId, keyOf } from './make';
 import { fresh, type Data, type Rec } from './record';
 import { idOf } from './sha256';
 import { result, takeOver } from './store';
 import type { Survey } from './survey';
-import type { Bench } from './view';
 
 const NAME = 'racewright-page';
 const SHOES = 'racewright-shoes';
@@ -66,14 +64,6 @@ export function recordsOf(old: Before): { records: Rec[]; local: Map<string, unk
     }
   }
   return { records, local };
-}
-
-/** What is done at the bench stood under a print of the plan's marks: where the run's plan has these still, it is that plan's. */
-export function bringBench(run: string, plan: Plan): void {
-  const done = kept.get(`bench:${run}`) as Bench | undefined;
-  if (!done || done.of === plan.digest) return;
-  const marks = plan.pieces.flatMap((p) => [p.cut_length_tape, ...p.bends.map((b) => `${b.order}:${b.mark_tape}${b.hook}${b.reference}${b.pointer_deg.toFixed(1)}${b.stance}`)]);
-  if (done.of === marks.join('|')) void putLocal(`bench:${run}`, { ...done, of: plan.digest } satisfies Bench);
 }
 
 /** A person's own shoe as a tool of the shop. */
