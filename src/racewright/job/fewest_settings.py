@@ -37,32 +37,37 @@ def fewest_settings(sequences: Sequences) -> Settings:
     wanted = _longest(sequences)
     if not wanted:
         return Settings((), 0)
-    left = [_left_of(sequence) for sequence in wanted]
-    ends = tuple(len(sequence) for sequence in wanted)
-    states: dict[_At, _Step | None] = {(0,) * len(wanted): None}
-    least, cut_short, looked_at, count = _still(left, (0,) * len(wanted)), False, 0, 0
+    start, ends = (0,) * len(wanted), tuple(len(sequence) for sequence in wanted)
+    left = _left(wanted)
+    states: dict[_At, _Step | None] = {start: None}
+    still = {start: sum(_most(counts, start) for counts in left.values())}  # what is to come at least, of each state
+    least, cut_short, looked_at, count = still[start], False, 0, 0
     while ends not in states:
         if looked_at >= SETTINGS:
             cut_short = True
             states = {ends: _greedily(wanted, *next(iter(states.items())))}
             break
         found: dict[_At, _Step | None] = {}
+        still_of: dict[_At, int] = {}
         for state, step in states.items():
-            for setting in sorted({s[at] for s, at in zip(wanted, state, strict=True) if at < len(s)}):
-                found.setdefault(_advanced(wanted, state, setting), _Step(setting, step))
+            for setting, places in sorted(_wanting(wanted, state).items()):
+                after = _advanced(state, places)
                 looked_at += len(wanted)
+                if after not in found:
+                    found[after] = _Step(setting, step)
+                    still_of[after] = still[state] - _most(left[setting], state) + _most(left[setting], after)
         count += 1
         room = max(1, min(SETTINGS_STATES, (SETTINGS - looked_at) // (len(wanted) * max(1, least - count))))
         if len(found) > room:
             cut_short = True
             # the least that is still to come, then the most that is done; at last their places
-            best = sorted(found, key=lambda state: (_still(left, state), -sum(state), state))[:room]
+            best = sorted(found, key=lambda state: (still_of[state], -sum(state), state))[:room]
             found = {state: found[state] for state in best}
-        states = found
+        states, still = found, still_of
     order = _path(states[ends])
     if not cut_short:
         return Settings(order, len(order))
-    return Settings(min(order, _path(_greedily(wanted, (0,) * len(wanted), None)), key=len), least)
+    return Settings(min(order, _path(_greedily(wanted, start, None)), key=len), least)
 
 
 def _longest(sequences: Sequences) -> list[tuple[int, ...]]:
@@ -81,14 +86,12 @@ def _longest(sequences: Sequences) -> list[tuple[int, ...]]:
 def _greedily(wanted: Sequences, state: _At, step: _Step | None) -> _Step | None:
     """To the end from here, each time by the setting that those want next which have most before them."""
     while True:
-        weight: dict[int, int] = {}
-        for sequence, at in zip(wanted, state, strict=True):
-            if at < len(sequence):
-                weight[sequence[at]] = weight.get(sequence[at], 0) + len(sequence) - at
-        if not weight:
+        wanting = _wanting(wanted, state)
+        if not wanting:
             return step
+        weight = {one: sum(len(wanted[n]) - state[n] for n in places) for one, places in wanting.items()}
         setting = min(weight, key=lambda one: (-weight[one], one))
-        state, step = _advanced(wanted, state, setting), _Step(setting, step)
+        state, step = _advanced(state, wanting[setting]), _Step(setting, step)
 
 
 def _is_in(one: tuple[int, ...], other: tuple[int, ...]) -> bool:
@@ -97,26 +100,35 @@ def _is_in(one: tuple[int, ...], other: tuple[int, ...]) -> bool:
     return all(setting in rest for setting in one)
 
 
-def _left_of(sequence: tuple[int, ...]) -> list[dict[int, int]]:
-    """How often each setting is still wanted from each place of a sequence on."""
-    counts: list[dict[int, int]] = [{}]
-    for setting in reversed(sequence):
-        counts.append({**counts[-1], setting: counts[-1].get(setting, 0) + 1})
-    return counts[::-1]
+def _left(wanted: Sequences) -> dict[int, dict[int, list[int]]]:
+    """For each setting, of the places of the sequences that want it: how often, from each place of a sequence on."""
+    left: dict[int, dict[int, list[int]]] = {}
+    for place, sequence in enumerate(wanted):
+        for setting in set(sequence):
+            counts = [sequence[at:].count(setting) for at in range(len(sequence) + 1)]
+            left.setdefault(setting, {})[place] = counts
+    return left
 
 
-def _still(left: Sequence[Sequence[dict[int, int]]], state: _At) -> int:
-    """What is still to come at least: each setting as often as the sequence that wants it most."""
-    most: dict[int, int] = {}
-    for counts, at in zip(left, state, strict=True):
-        for setting, count in counts[at].items():
-            if count > most.get(setting, 0):
-                most[setting] = count
-    return sum(most.values())
+def _most(left: dict[int, list[int]], state: _At) -> int:
+    """How often the sequence that wants a setting most still wants it: it is still to come at least so often."""
+    return max([counts[state[place]] for place, counts in left.items()])
 
 
-def _advanced(wanted: Sequences, state: _At, setting: int) -> _At:
-    return tuple(at + (at < len(s) and s[at] == setting) for s, at in zip(wanted, state, strict=True))
+def _wanting(wanted: Sequences, state: _At) -> dict[int, list[int]]:
+    """The settings that are wanted next, each with the places of the sequences that want it."""
+    wanting: dict[int, list[int]] = {}
+    for place, (sequence, at) in enumerate(zip(wanted, state, strict=True)):
+        if at < len(sequence):
+            wanting.setdefault(sequence[at], []).append(place)
+    return wanting
+
+
+def _advanced(state: _At, places: Sequence[int]) -> _At:
+    after = list(state)
+    for place in places:
+        after[place] += 1
+    return tuple(after)
 
 
 def _path(step: _Step | None) -> tuple[int, ...]:
