@@ -14,6 +14,7 @@ import sys
 import time
 import venv
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import NoReturn
 
@@ -40,6 +41,14 @@ def run(*args: str | Path) -> None:
     done = subprocess.run([str(a) for a in args], cwd=ROOT, check=False)
     if done.returncode:
         stop(f"failed ({done.returncode}): {' '.join(str(a) for a in args)}")
+
+
+def at_once(*tasks: Callable[[], object]) -> None:
+    """Do these beside each other; the first that stops stops everything, once the others are through."""
+    with ThreadPoolExecutor(len(tasks)) as threads:
+        started = [threads.submit(task) for task in tasks]
+    for one in started:
+        one.result()
 
 
 def fresh(stamp: Path, wanted: set[str], *sources: Path) -> bool:
@@ -69,7 +78,7 @@ def ensure(*extras: str, locked: bool = True) -> None:
     print(f"do.py: installing racewright[{','.join(extras)}] into .venv (once; needs the network)", file=sys.stderr)
     pins = ("-c", LOCK) if locked else ()
     pip = (PYTHON, "-m", "pip", "install", "--quiet", "--disable-pip-version-check")
-    run(*pip, *pins, "-e", f".[{','.join(extras)}]")
+    run(*pip, *pins, "--no-compile", "-e", f".[{','.join(extras)}]")  # what is used of them compiles itself
     note(stamp, set(extras), *sources)
 
 
@@ -147,20 +156,36 @@ def quick() -> None:
     run(PYTHON, "-m", "pytest", "tests/unit", "--quick", "--failed-first", "-n", "2", "--dist", "worksteal")
 
 
-def tests() -> None:
-    """Every test, the slow outside checks and the page in a browser included; the built page is its source's."""
-    ensure("dev", "oracle")
+def page_tests() -> None:
+    """The page's unit tests, and that the built page is its source's."""
     page("unit")
     if page_tools():
         run(PYTHON, BUILD_PAGE, "--check")
         browsers()
-    run(PYTHON, "-m", "pytest", "-n", str((os.cpu_count() or 2) + 1), "--dist", "worksteal")  # browser tests wait much
+
+
+def install() -> None:
+    """What lint and all tests need, from two places that keep one waiting."""
+    at_once(lambda: ensure("dev", "oracle"), page_tools)
+
+
+def every_test() -> None:
+    """Those of Python, and with them those of the page in browsers, which wait much."""
+    run(PYTHON, "-m", "pytest", "-n", str((os.cpu_count() or 2) + 1), "--dist", "worksteal")
+
+
+def tests() -> None:
+    """Every test, the slow outside checks and the page in a browser included; the built page is its source's."""
+    install()
+    page_tests()
+    every_test()
 
 
 def test() -> None:
     """What CI runs: lint, then every test."""
-    lint()
-    tests()
+    install()
+    at_once(lint, page_tests)
+    every_test()
 
 
 def lock() -> None:
