@@ -8,13 +8,23 @@ work.
 from __future__ import annotations
 
 import os
+import shutil
+import tempfile
 from collections import defaultdict
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
 
 settings.register_profile("suite", deadline=None)
 settings.load_profile("suite")
+
+#: A folder in memory: what the tests save need not outlast the machine, and a disk at other work keeps each waiting.
+MEMORY = Path("/dev/shm")
+MEMORY_LEAST = 2 * 1024**3
+
+if MEMORY.is_dir() and shutil.disk_usage(MEMORY).free > MEMORY_LEAST and not os.statvfs(MEMORY).f_flag & os.ST_NOEXEC:
+    tempfile.tempdir = str(MEMORY)
 
 #: A test that took longer than this when it last ran is none of the quick ones.
 QUICK_S = 0.05

@@ -20,6 +20,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from functools import cache
 from pathlib import Path
 
 from racewright.exports.output_file import draft_beside, sync
@@ -322,6 +323,7 @@ def layout_of(db: sqlite3.Connection) -> list[tuple[str, ...]]:
     return sorted(db.execute("SELECT type, name, tbl_name, coalesce(sql, '') FROM sqlite_master").fetchall())
 
 
+@cache
 def expected_layout(version: int) -> list[tuple[str, ...]]:
     """What `layout_of` must say for a file of this version."""
     db = sqlite3.connect(":memory:", isolation_level=None)
