@@ -2,7 +2,6 @@
 import { engineTrouble } from '../engine/engine';
 import type { PlanAnswer } from '../engine/types';
 import { t } from '../text/words';
-import { bringBench } from './bend/at-bench';
 import { ask, engineHandle, onReady } from './kept/ask';
 import { startSharing } from './kept/share';
 import { benderOf, lacksTool } from './kept/shoe';
@@ -77,7 +76,6 @@ async function planNow(): Promise<void> {
   const wrong = currentSketch()?.wrong[0]; // it would be refused for that
   const reply = wrong ? { ok: false as const, error: wrong } : await ask('plan', { survey, pictures: [] }, signal);
   if (mine !== turn) return;
-  if (reply.ok) bringBench(currentRun() ?? run, reply.answer);
   change({ planned: reply.ok ? { state: 'ok', answer: reply.answer } : { state: 'refused', error: reply.error } });
 }
 

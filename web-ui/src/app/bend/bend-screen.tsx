@@ -13,7 +13,7 @@ import { type KeptRun } from '../kept/state';
 import { nextCopy } from '../kept/copies';
 import { leadTo, waitsForChoice } from '../parts/clash-card';
 import { AnewStep, isReplaced } from './anew-step';
-import { atBench, goBack, goOn, type AtBench } from './at-bench';
+import { atBench, bringBench, goBack, goOn, type AtBench } from './at-bench';
 import { BendStep } from './bend-step';
 import { OtherStep } from './other-step';
 import { BentAlready, BentBy, isOf, TwoBenches } from './others';
@@ -43,6 +43,7 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
   const anew = useAnew(run, answer.plan, first?.piece ?? step.at);
   const title = useRef<HTMLHeadingElement>(null);
   const opened = useRef(true);
+  useEffect(() => bringBench(run, answer), [answer]);
   useEffect(() => {
     if (!opened.current) {
       title.current?.focus({ preventScroll: true });
