@@ -200,3 +200,34 @@ def test_it_stands_above_the_card_and_on_the_runs_page_in_the_pack(
     pages = [" ".join(" ".join(re.findall(r"<text[^>]*>([^<]*)</text>", page)).split()) for page in answer["svg"]]
     (page,) = (p for p in pages if "PH-4 Pump house" in p and "CAUTION" in p and "What the checks found" not in p)
     assert "".join(words.split()) in "".join(page.split())
+
+
+def test_lists_send_a_piece_that_is_begun_by_another_plan_to_the_sheet_of_that_plan(
+    changed: tuple[str, str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Not to its card, whose marks are others by now; one that is begun by the present plan has its card still."""
+    old, _ = changed
+    type_in("set", "measured", "PH-4")
+    survey = Path("saddle.yaml")
+    survey.write_text(Path(SADDLE).read_text(encoding="utf-8"), encoding="utf-8")
+    for key in ("PH-6", "PH-7"):
+        type_in("add", str(survey), "--key", key)
+        type_in("record", key, "--made", "1=22.5")
+    before = plan_one(kept().runs[2], kept()).digest
+    survey.write_text(survey.read_text(encoding="utf-8").replace("EMT 1/2", "EMT 3/4"), encoding="utf-8")
+    type_in("add", str(survey), "--key", "PH-6", "--replace")
+    assert plan_one(kept().runs[2], kept()).digest != before != old
+    for command, words in (
+        (
+            "batch",
+            f"by another plan than its run has now: PH-6 (plan {before}). Finish it by the sheet that bears this",
+        ),
+        ("batch", "Bends are made on it already: PH-7. Finish it by its own card."),
+        (
+            "cut",
+            f"PH-6 (begun, plan {before}); PH-7 (begun). Finish it by the sheet of the plan that is named, else by its",
+        ),
+    ):
+        capsys.readouterr()
+        type_in(command)
+        assert words in " ".join(capsys.readouterr().out.split())

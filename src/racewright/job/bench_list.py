@@ -13,12 +13,11 @@ from itertools import groupby
 import msgspec
 
 from racewright.cautions import Work, in_order
-from racewright.job.cut_already import half_bent
+from racewright.job.cut_already import Begun, begun
 from racewright.job.fewest_settings import fewest_settings
 from racewright.job.materials import wanted_pieces
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
-from racewright.records.anew import marked_anew
 from racewright.records.entry import Status
 from racewright.records.model import Job
 from racewright.records.naming import with_copies
@@ -101,13 +100,15 @@ class ToolBatch(msgspec.Struct, frozen=True, kw_only=True):
 
 class BenchList(msgspec.Struct, frozen=True, kw_only=True):
     """The kinds by tool (with its revision, where it is one of the shop) and raceway, and the settings of each tool.
-    `begun`: pieces that are left out because bends are made on them, by their own cards, and `anew`: by new marks;
+    `begun`: pieces that are left out because bends are made on them, by their own cards, `anew`: by new marks, and
+    `other`: by a plan that is not their run's present one, which they name;
     `waiting`: those that no bending order is known for. `care`: the kinds of work in these bends."""
 
     kinds: tuple[BatchKind, ...]
     tools: tuple[ToolBatch, ...]
     begun: tuple[str, ...]
     anew: tuple[str, ...]
+    other: tuple[str, ...]
     waiting: tuple[str, ...]
     care: tuple[Work, ...]
 
@@ -135,8 +136,7 @@ def bench_list(
     is bent through before the next is begun, so the kinds are in order by their first setting, and there are no others.
     """
     made: dict[_Made, list[BatchPieces]] = {}
-    begun: list[str] = []
-    marked: list[str] = []
+    left: dict[str, list[str]] = {"card": [], "anew": [], "other": []}
     waiting: list[str] = []
     care: set[Work] = set()
     for one in planned:
@@ -144,8 +144,7 @@ def bench_list(
             continue
         copies = [n for n, status in enumerate(job.statuses(one.run), 1) if status in statuses]
         tool = job.tool_words(one.run) or one.plan.shoe.name
-        half = frozenset(half_bent(job, one.run))
-        anew = marked_anew(one.run, job.entries_of(one.run), one.plan.digest)
+        half = {(piece.copy, piece.number): piece for piece in begun(job, one.run, one.plan.digest)}
         for number, (piece, wanted) in enumerate(
             zip(one.plan.pieces, wanted_pieces(one.run, one.plan), strict=True), 1
         ):
@@ -156,9 +155,7 @@ def bench_list(
                 continue
             label, of = wanted.label, [copy for copy in copies if (copy, number) not in half]
             for copy in (c for c in copies if (c, number) in half):
-                (marked if (copy, number) in anew else begun).append(
-                    with_copies(label, [copy] if one.run.alike else [])
-                )
+                _leave(left, half[copy, number], with_copies(label, [copy] if one.run.alike else []))
             if of:
                 care.update(w for s in one.plan.steps if s.kind == "bend" and s.piece == number for w in s.care)
                 pieces = BatchPieces(label=label, copies=tuple(of) if one.run.alike else (), plan=one.plan.digest)
@@ -170,11 +167,22 @@ def bench_list(
     return BenchList(
         kinds=tuple(_kind(number, how, pieces) for number, (how, pieces) in enumerate(kinds, 1)),
         tools=() if through else tuple(_tools([how for how, _ in kinds])),
-        begun=tuple(begun),
-        anew=tuple(marked),
+        begun=tuple(left["card"]),
+        anew=tuple(left["anew"]),
+        other=tuple(left["other"]),
         waiting=tuple(waiting),
         care=in_order(care),
     )
+
+
+def _leave(left: dict[str, list[str]], piece: Begun, name: str) -> None:
+    """Put a piece of which bends are made by what its rest is bent by."""
+    if piece.anew:
+        left["anew"].append(name)
+    elif piece.other:
+        left["other"].append(f"{name} (plan {piece.other})")
+    else:
+        left["card"].append(name)
 
 
 def _how(tool: str, plan: Plan, piece: PlannedPiece, length_mm: float) -> _Made:

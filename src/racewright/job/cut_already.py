@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import NamedTuple
 
+from racewright.records.anew import marked_anew
 from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, by_copy, counted
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import with_copies
-from racewright.records.superseded import pieces_begun
+from racewright.records.superseded import begun_by_other, pieces_begun
 from racewright.takeoff.bill_model import CopyPiece
 
 #: Of which copies the cut list is, by the key of their run.
@@ -29,6 +31,27 @@ def half_bent(job: Job, run: JobRun) -> tuple[CopyPiece, ...]:
     """The pieces of which bends are made, also of copies that are bent by now."""
     return tuple(
         (copy, number) for copy, entries in by_copy(job.entries_of(run), run.times) for number in pieces_begun(entries)
+    )
+
+
+class Begun(NamedTuple):
+    """A piece of which bends are made. `anew`: new marks hold for its rest; `other`: the plans of its bends that
+    are not the run's present one, '' where there is none."""
+
+    copy: int
+    number: int
+    anew: bool
+    other: str
+
+
+def begun(job: Job, run: JobRun, now: str) -> tuple[Begun, ...]:
+    """The pieces of which bends are made, also of copies that are bent by now, and what their rest is bent by; `now`:
+    the digest of the run's present plan."""
+    entries = job.entries_of(run)
+    anew, other = marked_anew(run, entries, None), begun_by_other(run, entries, now)
+    return tuple(
+        Begun(copy, number, (copy, number) in anew, other.get((copy, number), ""))
+        for copy, number in half_bent(job, run)
     )
 
 

@@ -7,12 +7,11 @@ from collections import Counter
 from collections.abc import Sequence
 
 from racewright.job.bench_list import BenchList
-from racewright.job.cut_already import cut_words, half_bent, to_cut
+from racewright.job.cut_already import begun, cut_words, to_cut
 from racewright.job.materials import without_sticks
 from racewright.job.piece_labels import PieceLabels
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan
-from racewright.records.anew import marked_anew
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
@@ -20,8 +19,8 @@ from racewright.units.tape import TapeStyle, format_length
 
 #: So many runs without a plan have a line each; more have one together.
 _FEW = 5
-#: Behind a piece that is begun, and for the rest of which new marks hold.
-_ANEW = " (begun, new marks)"
+#: Behind a piece that is begun, and for the rest of which new marks hold; before the plan that it was begun by.
+_ANEW, _BY = " (begun, new marks)", " (begun, plan "
 #: What no plan shows, whatever the runs are.
 _UNLESS_NAMED = (
     "boxes, covers, conduit bodies, pull boxes; supports other than straps, anchors, screws; grounding bushings,"
@@ -71,6 +70,7 @@ def left_out_of_cuts(
             )
         if half:
             by = "by its new marks where it has some, else " if any(words.endswith(_ANEW) for words in half) else ""
+            by += "by the sheet of the plan that is named, else " if any(_BY in words for words in half) else ""
             lines.append(
                 f"Cut already, so not on the cut list: {'; '.join(half)}. Finish it {by}by its card; what is scrapped,"
                 " set to bent and back to measured."
@@ -112,6 +112,11 @@ def left_out_of_batch(planned: Sequence[PlannedRun], bench: BenchList) -> tuple[
         )
     if bench.begun:
         lines.append(f"Bends are made on it already: {_some(bench.begun)}. Finish it by its own card.")
+    if bench.other:
+        lines.append(
+            f"Bends are made on it already, by another plan than its run has now: {_some(bench.other)}. Finish it by"
+            " the sheet that bears this plan (run.superseded)."
+        )
     if bench.anew:
         lines.append(
             f"Bends are made on it already, and new marks were kept for the rest: {_some(bench.anew)}. Finish it by its"
@@ -259,14 +264,14 @@ def _cut_of(job: Job, runs: Sequence[JobRun]) -> list[str]:
 
 
 def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:
-    """The pieces of which bends are made, by what stands on them, with whether new marks hold."""
+    """The pieces of which bends are made, by what stands on them, with what their rest is bent by."""
     return [
-        with_copies(piece_name(p.key, number, len(plan.pieces)), [copy] if p.run.alike else [])
-        + (_ANEW if (copy, number) in anew else " (begun)")
+        with_copies(piece_name(p.key, one.number, len(plan.pieces)), [one.copy] if p.run.alike else [])
+        + (_ANEW if one.anew else f"{_BY}{one.other})" if one.other else " (begun)")
         for p, plan in good
-        for anew in (marked_anew(p.run, job.entries_of(p.run), plan.digest),)
-        for copy, number in half_bent(job, p.run)
-        if to_cut(job.statuses(p.run)[copy - 1])
+        for statuses in (job.statuses(p.run),)
+        for one in begun(job, p.run, plan.digest)
+        if to_cut(statuses[one.copy - 1])
     ]
 
 

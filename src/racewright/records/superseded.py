@@ -81,6 +81,19 @@ def _made_with(entries: Iterable[Entry]) -> dict[str, set[int | None]]:
     return out
 
 
+def begun_by_other(run: JobRun, entries: Iterable[Entry], now: str) -> dict[tuple[int, int], str]:
+    """The plans that bends of a piece were made by and that are not the run's present one (`now`), by copy and piece:
+    'LJ8YBQ'. Of a bend that was made twice the last counts."""
+    found = {}
+    for copy, of in by_copy(entries, run.times):
+        made = [entry for entry in of if isinstance(entry.what, Made)]
+        for piece in pieces_begun(made):
+            plans = sorted(_made_with(entry for entry in made if (entry.piece or 1) == piece).keys() - {now})
+            if plans:
+                found[copy, piece] = " and ".join(plans)
+    return found
+
+
 def pieces_begun(entries: Iterable[Entry]) -> tuple[int, ...]:
     """The pieces of which bends were made at the bench, by the entries of a copy."""
     return tuple(sorted({entry.piece or 1 for entry in entries if isinstance(entry.what, Made)}))

@@ -533,13 +533,15 @@ export interface BatchWork {
 }
 
 /** The kinds by tool (with its revision, where it is one of the shop) and raceway, and the settings of each tool.
- *  `begun`: pieces that are left out because bends are made on them, by their own cards, and `anew`: by new marks;
+ *  `begun`: pieces that are left out because bends are made on them, by their own cards, `anew`: by new marks, and
+ *  `other`: by a plan that is not their run's present one, which they name;
  *  `waiting`: those that no bending order is known for. `care`: the kinds of work in these bends. */
 export interface BenchList {
   kinds: BatchKind[];
   tools: ToolBatch[];
   begun: string[];
   anew: string[];
+  other: string[];
   waiting: string[];
   care: ("bend" | "cement" | "correct" | "cut" | "drill" | "enclosure" | "floor" | "hand shoe" | "heat" | "height" | "machine" | "order" | "plan" | "pull" | "thread" | "upside down" | "wire")[];
 }
