@@ -268,4 +268,5 @@ if __name__ == "__main__":
         for name, task in TASKS.items():
             print(f"  {name:8} {task.__doc__}", file=sys.stderr)
         sys.exit(2)
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # else each of a thousand programs compiles all that it imports
     TASKS[sys.argv[1]]()
