@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Entry, Made } from "../src/engine/types";
-import { angleKept, firstOf, firstSteps, inNewOrder, keptAnew, madeBends, measuredOf } from "../src/app/bend/anew";
+import { angleKept, firstOf, firstSteps, inNewOrder, keptAnew, madeBends, measuredOf, soFar } from "../src/app/bend/anew";
 import { doneSteps, type BenchStep } from "../src/app/bend/bench";
 import { tick } from "../src/app/kept/act";
 import { ofCopy } from "../src/app/kept/copies";
@@ -115,6 +115,17 @@ test("the angle of a bend is the one on record, else the one that it gets by the
   assert.deepEqual([3, 1, 4].map((number) => angleKept(number, run.entries, 1, "P")), [{ deg: 86, isAnew: false }, { deg: 22.5, isAnew: true }, null]);
   assert.deepEqual(angleKept(3, atBench({ what: { kind: "made", bends: [{ number: 3 }] } }).entries, 1, "P"), { deg: 90, isAnew: true });
   assert.deepEqual(angleKept(3, atBench({ what: { kind: "made", bends: [{ number: 3, angle_rad: rad(89) }] } }).entries, 1, "P"), { deg: 89, isAnew: false });
+});
+
+const upTo = (chosen: number, ...made: Made[]): number => {
+  keeping(inShop("run", runData(RUN)), ...made.map((one, i) => entry(String(i), { what: one })));
+  return soFar([1, 2, 3, 4], runAt(RUN).entries, 1, "P", chosen).made;
+};
+const ticked = (number: number): Made => ({ kind: "made", bends: [{ number }] });
+test("how far a piece is said to be bent stays as it was chosen, once that is kept or another phone ticks a bend off", () => {
+  const two: Made = { ...again, bends: [{ number: 1 }, { number: 2 }], anew: { marks: [3, 4].map((number) => ({ number, mark_mm: 100, angle_rad: 0.5 })) } };
+  assert.deepEqual([upTo(0), upTo(2), upTo(2, two), upTo(2, ticked(1)), upTo(9, ticked(1))], [1, 2, 2, 2, 3]);
+  assert.deepEqual([upTo(0, two), upTo(1, two, ticked(3))], [2, 3], "what is on record is made");
 });
 
 test("a tick is taken back alone: the one of before the new marks stays", () => {

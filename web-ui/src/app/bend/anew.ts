@@ -40,6 +40,17 @@ export function bendsLeft(planned: readonly number[], entries: readonly SeenEntr
   return (kept ? kept.entry.what.anew.marks.map((mark) => mark.number) : planned).filter((number) => !done.has(number));
 }
 
+/** How far a person says that a piece is bent: its bends, those on record before those that are bent next; so many of them
+ * are made at least, at most, and as it was `chosen` (0: it was not). A bend that comes on record meanwhile changes no choice but one for fewer. */
+export function soFar(planned: readonly number[], entries: readonly SeenEntry[], piece: number, marks: string, chosen: number): { inOrder: number[]; least: number; most: number; made: number } {
+  const there = madeBends(entries, piece, marks);
+  const left = bendsLeft(planned, entries, piece, marks).filter((number) => !there.has(number));
+  const inOrder = [...planned.filter((number) => there.has(number)), ...left];
+  const least = Math.max(1, there.size);
+  const most = Math.max(least, inOrder.length - 1);
+  return { inOrder, least, most, made: Math.min(Math.max(least, chosen), most) };
+}
+
 /** How far a run is that stood so, by what is made of its pieces, with these bends planned (records/bends_left.py). */
 export function statusAtBench(stood: Status, pieces: readonly (readonly number[])[], entries: readonly SeenEntry[], marks: string): Status {
   if (!pieces.some((_, i) => madeOf(entries, i + 1, marks).length)) return stood;

@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import type { Made, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, Trouble } from '../../engine/types';
 import { numberOf } from '../../text/lengths';
 import { t } from '../../text/words';
-import { angleKept, bendsLeft, madeBends, recordOf } from '../bend/anew';
+import { angleKept, recordOf, soFar } from '../bend/anew';
 import { KeptFrom } from '../bend/anew-step';
 import { useAnew, type Anew } from '../bend/use-anew';
 import { note, takeBack } from '../kept/act';
@@ -67,15 +67,11 @@ function KeepMarks({ run, plan, piece, made, answer }: { run: KeptRun; plan: Pla
 export function PartWay({ run, plan, piece, words, number }: Props) {
   const entries = ofCopy(run.entries, copyAtHand(run));
   const anew = useAnew(run, plan, number);
-  const there = madeBends(entries, number, plan.digest);
   const planned = [...piece.bends].sort((a, b) => a.order - b.order).map((b) => b.number);
-  const left = bendsLeft(planned, entries, number, plan.digest).filter((n) => !there.has(n));
-  /** Those on record, then those that are bent next. */
-  const inOrder = [...planned.filter((n) => there.has(n)), ...left].map((n) => ({ ...piece.bends[n - 1]!, words: words.bends[n - 1]! }));
-  const least = Math.max(1, there.size);
-  const options = inOrder.slice(least - 1, Math.max(least, inOrder.length - 1));
-  const [more, setMore] = useState(0);
-  const made = Math.min(least + more, least + options.length - 1);
+  const [chosen, setChosen] = useState(0);
+  const { inOrder, least, most, made } = soFar(planned, entries, number, plan.digest, chosen);
+  const bends = inOrder.map((n) => ({ ...piece.bends[n - 1]!, words: words.bends[n - 1]! }));
+  const options = bends.slice(least - 1, most);
   const [angles, setAngles] = useState<Record<number, string>>({});
   const [inHand, setInHand] = useState('');
   const [typing, setTyping] = useState(false);
@@ -90,8 +86,8 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
     clear();
     if (!text && inHand.length > 1) took(t.undo.reading(t.check.inHand, inHand), () => { setInHand(inHand); clear(); });
   };
-  const bent = inOrder.slice(0, made);
-  const empty = (b: (typeof inOrder)[number]): string => {
+  const bent = bends.slice(0, made);
+  const empty = (b: (typeof bends)[number]): string => {
     const kept = angleKept(b.number, entries, number, plan.digest);
     return kept ? t.check.asKept(kept.deg, kept.isAnew) : t.check.asPlanned(b.words.leaves);
   };
@@ -112,7 +108,7 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
       <p>{t.check.partWords}</p>
       <p class="quiet small">{t.check.anglesOnly}</p>
       {anew && <KeptNow run={run} anew={anew} />}
-      <Pick label={t.check.madeSoFar} value={String(made)} options={options.map((b, i) => ({ value: String(least + i), label: t.check.madeOption(b.words, b.mark_tape) }))} onPick={(v) => { setMore(Number(v) - least); clear(); }} />
+      <Pick label={t.check.madeSoFar} value={String(made)} options={options.map((b, i) => ({ value: String(least + i), label: t.check.madeOption(b.words, b.mark_tape) }))} onPick={(v) => { setChosen(Number(v)); clear(); }} />
       {bent.map((b) => (
         <TextField key={b.number} label={t.check.realAngle(b.words, b.mark_tape)} decimal value={angles[b.number] ?? ''} onText={(v) => { setAngles({ ...angles, [b.number]: v }); clear(); }} {...(bad(b.number) ? { wrong: t.check.degreesWrong } : { help: empty(b) })} />
       ))}
