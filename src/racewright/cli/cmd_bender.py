@@ -52,7 +52,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     marks = ("center", "star")
     field("--fit", "find this mark's place too (center or star)", action="append", type=_american, choices=marks)
     fit.add_argument("--save", action="store_true", help="keep what was found under NAME")
-    fit.add_argument("--anyway", action="store_true", help="with --save: also where the test bends disagree")
+    fit.add_argument("--anyway", action="store_true", help="with --save: also where the test bends cannot be right")
 
     remove = actions.add_parser("remove", parents=[common], help="forget a profile of your own")
     remove.add_argument("name", metavar="NAME")
@@ -165,7 +165,7 @@ def _calibrate(args: argparse.Namespace) -> int:
         return show(answer, as_text, as_json=args.json)
     wrong = any(f.rule == "bender.test_bends" and f.severity == "problem" for f in answer.findings)
     if wrong and not args.anyway:
-        left = "Not kept, as the test bends disagree: `--anyway` keeps it all the same."
+        left = "Not kept, as the test bends cannot be right: `--anyway` keeps it all the same."
         return show(answer, lambda told: f"{as_text(told)}\n\n{left}", as_json=args.json)
     return show(_kept(args, answer, replace=True), as_text, as_json=args.json)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from math import degrees, radians
+from math import degrees, pi, radians
 from typing import Annotated, Literal
 
 import msgspec
@@ -36,8 +36,12 @@ from racewright.tools.calibration import (
     profile_from_calibration,
 )
 from racewright.tools.profile_checks import (
+    LEAST_SOURCE,
+    LEAST_SPRINGBACK,
     OPENS_SOURCE,
+    SHOWN_RAD,
     SPRINGBACK_SOURCE,
+    TELLING_RAD,
     check_profile,
     springback_limits_rad,
     springback_words,
@@ -282,6 +286,7 @@ def _doubts(found: Calibration, bends: Sequence[TestBend]) -> Iterator[Finding]:
         what, read = "the pointers of the test bends disagree", sum(bend.pointer_rad is not None for bend in bends)
         yield from _apart(what, found.springback, read, f"bend {found.springback.worst}")
         yield from _held(found.springback, bends)
+        yield from _slight(found.springback, bends)
 
 
 def _held(back: Springback, bends: Sequence[TestBend]) -> Iterator[Finding]:
@@ -297,6 +302,48 @@ def _held(back: Springback, bends: Sequence[TestBend]) -> Iterator[Finding]:
             measured=back.held,
             allowed=MOST_HELD,
         )
+
+
+def _slight(back: Springback, bends: Sequence[TestBend]) -> Iterator[Finding]:
+    """That conduit hardly opened. Pointers that are the very angles are a problem: what is left was written twice."""
+    read = [(n, one.angle_rad, one.pointer_rad) for n, one in enumerate(bends, 1) if one.pointer_rad is not None]
+    usual = f"{format_angle(pi / 60.0)} to {format_angle(pi / 36.0)} of a 90° bend"
+    same = all(abs(pointer - angle) <= SHOWN_RAD for _, angle, pointer in read)
+    least = LEAST_SPRINGBACK * pi / 2.0
+    if same:
+        yield Finding(
+            rule="bender.test_bends",
+            severity="problem",
+            message=f"the pointer is read as the angle after letting go ({format_angle(read[0][1])} at test bend"
+            f" {read[0][0]}), so springback comes out as none. Conduit opens when it is let go, by some {usual}, and"
+            " each bend that is pulled to its angle comes out short by that. Make the test bend again: read the pointer"
+            " while you pull, then let go and read the angle.",
+            citation=LEAST_SOURCE,
+            measured=0.0,
+            allowed=least,
+            unit="rad",
+        )
+    elif back.held <= MOST_HELD:
+        for number, angle, pointer in read:
+            if angle >= TELLING_RAD - SHOWN_RAD and pointer - angle <= LEAST_SPRINGBACK * angle + SHOWN_RAD:
+                yield Finding(
+                    rule="bender.test_bends",
+                    severity="caution",
+                    message=f"test bend {number}: its pointer stands {_past(pointer - angle)} the angle of"
+                    f" {format_angle(angle)}, and conduit opens by some {usual}; with too little springback each bend"
+                    " comes out short. Make the test bend again: read the pointer while you pull, then let go and read"
+                    " the angle.",
+                    citation=LEAST_SOURCE,
+                    measured=pointer - angle,
+                    allowed=LEAST_SPRINGBACK * angle,
+                    unit="rad",
+                )
+
+
+def _past(by_rad: float) -> str:
+    if abs(by_rad) <= SHOWN_RAD:
+        return "at"
+    return f"{degrees(abs(by_rad)):.1f}° {'past' if by_rad > 0.0 else 'short of'}"
 
 
 def _odd_pointers(bends: Sequence[TestBend]) -> Iterator[Finding]:

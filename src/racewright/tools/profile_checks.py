@@ -29,16 +29,19 @@ SAME_MM = 0.5  # two figures for one length that differ by more contradict each 
 MARK_MM = 6.35  # 1/4 in: a cast mark further from its place than this deserves a look
 SMALL_LEAD_MM = 1.6  # 1/16 in: no take-up is read closer
 #: Springback is taught as some 3 to 5 degrees of a 90 (common practice, no source), a thirtieth to an eighteenth of the
-#: angle; three times that and more is no springback, but a slip (own choice).
+#: angle; three times that and more is no springback, but a slip (own choice). So is a third of it and less, at bends
+#: from 60 degrees on: at smaller ones it is no more than the readings are off by (own choice).
 MOST_SPRINGBACK = 0.15
+LEAST_SPRINGBACK, TELLING_RAD = 1.0 / 90.0, radians(60.0)
 POINTER_MISREAD_RAD = radians(1.0)  # pointer and angle, each read to half a degree
 SPRINGBACK_SOURCE = "own choice: 15 % of the angle, and 1° for reading"
+LEAST_SOURCE = "3 to 5° of a 90: common practice, no source; a third of the least: own choice"
 OPENS_SOURCE = "own choice: conduit opens, by more the further it is bent"
 #: The bends that a profile is checked at where no plan says which are made.
 USUAL_RAD = tuple(radians(angle) for angle in (22.5, 30.0, 45.0, 60.0, 90.0))
 _ROUNDING_RAD = 1e-9
 #: A pointer short of its angle by no more is not to be seen.
-_SHOWN_RAD = radians(0.05)
+SHOWN_RAD = radians(0.05)
 
 
 def least_radius_citation(raceway_type: str) -> str:
@@ -257,7 +260,7 @@ def _odd_line(profile: BenderProfile, past: list[tuple[float, float]]) -> Iterat
     is bent. No calibration gives it now; one that was kept before, or figures that were written, may."""
     angle, by = min(past, key=lambda one: even(one[1]), default=(0.0, 0.0))
     falls = -10.0 * (profile.springback_b1 or 0.0)
-    if by < -_SHOWN_RAD:
+    if by < -SHOWN_RAD:
         why = f"has the pointer at {degrees(angle + by):.1f}° for a bend of {format_angle(angle)}, short of it"
     elif past and falls > 0.005:
         why = f"falls by {falls:.2f}° for each 10° of angle"
