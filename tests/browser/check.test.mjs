@@ -185,7 +185,9 @@ test("new marks part way are kept, and Bend then shows them in place of the plan
 test("a bend that is bent on first is a step of its own before the rest, and Check then has it as it is", async () => {
   await openPlace(page, "Check");
   await page.getByRole("button", { name: "They do not hold: back to the planned marks" }).tap();
+  await page.getByText("The new marks in place of the planned ones: removed.").waitFor();
   await pick("Part way");
+  await page.getByText("Empty: 25°, as recorded").waitFor(); // what was told of it stays
   await page.getByLabel(/^Angle of/).fill("20");
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.getByRole("button", { name: "Keep these marks" }).tap();
@@ -209,6 +211,8 @@ test("a bend that is bent on first is a step of its own before the rest, and Che
   await openPlace(page, "Check");
   await pick("Part way");
   await page.getByText("Empty: 22.5°, as recorded").waitFor();
+  await page.getByText("A bend is made by these marks").waitFor();
+  assert.equal(await page.getByRole("button", { name: "They do not hold" }).count(), 0);
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.getByText("The rest is bent as planned.").waitFor();
   assert.doesNotMatch(await words(), /another 2 1\/2°/, "nor is it asked for again");
@@ -236,6 +240,10 @@ test("after a bend that was bent on another is made by its new mark, and new mar
   await page.getByRole("button", { name: "Keep these marks" }).tap();
   await openPlace(page, "Bend");
   await page.getByText("mark 1 made 22.5°, mark 2 made 47°").waitFor();
+  await openPlace(page, "Check");
+  await pick("Part way");
+  await page.getByRole("button", { name: "They do not hold: back to the new marks kept before" }).waitFor();
+  await openPlace(page, "Bend");
   await page.locator(".bend-step").waitFor();
   assert.equal(await page.locator(".big-mark .tape").first().innerText(), mark);
 });
@@ -247,6 +255,7 @@ test("a bend that is to be opened is a step of its own as well, to the end", asy
   await page.getByLabel(/^Angle of 2nd bend, mark /).fill("49");
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.getByText("Open mark 1 by 3 1/2°.").waitFor();
+  await page.getByText("Not kept yet: Bend still shows the new marks kept before.").waitFor();
   await page.getByRole("button", { name: "Keep these marks" }).tap();
   await openPlace(page, "Bend");
   await page.getByRole("heading", { name: /^Open mark 1 by 3 1\/2°/ }).waitFor();

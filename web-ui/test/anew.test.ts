@@ -1,12 +1,14 @@
 /** New marks that were kept: they hold for the rest of that copy's piece, and no step back takes them away. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
+import type { Answered } from "../src/engine/records";
 import type { Entry, Made } from "../src/engine/types";
-import { angleKept, firstOf, firstSteps, inNewOrder, keptAnew, madeBends, measuredOf, soFar } from "../src/app/bend/anew";
+import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, keptBefore, keptAnew, madeBends, measuredOf, soFar, toldWith } from "../src/app/bend/anew";
 import { doneSteps, type BenchStep } from "../src/app/bend/bench";
-import { tick } from "../src/app/kept/act";
+import { note, takeBack, tick } from "../src/app/kept/act";
 import { ofCopy } from "../src/app/kept/copies";
-import { getRec } from "../src/app/kept/kept";
+import { getRec, putOne } from "../src/app/kept/kept";
+import { answered } from "../src/app/kept/record";
 import { begunWords } from "../src/app/parts/begun";
 import { inShop, keeping, runAt, runData } from "./kept-here";
 
@@ -126,6 +128,52 @@ test("how far a piece is said to be bent stays as it was chosen, once that is ke
   const two: Made = { ...again, bends: [{ number: 1 }, { number: 2 }], anew: { marks: [3, 4].map((number) => ({ number, mark_mm: 100, angle_rad: 0.5 })) } };
   assert.deepEqual([upTo(0), upTo(2), upTo(2, two), upTo(2, ticked(1)), upTo(9, ticked(1))], [1, 2, 2, 2, 3]);
   assert.deepEqual([upTo(0, two), upTo(1, two, ticked(3))], [2, 3], "what is on record is made");
+});
+
+/** What is kept of piece 1, and what is said of its bends: number, and degrees where they were measured. */
+const known = (): [number, number | null][] => [...madeBends(runAt(RUN).entries, 1, "P")].map(([number, { angle_rad }]) => [number, angle_rad == null ? null : Math.round((angle_rad * 180) / Math.PI)]);
+const holds = () => keptAnew(runAt(RUN).entries, 1, "P");
+const drop = (): (() => void) => {
+  const bends = toldWith(holds()!, runAt(RUN).entries, "P");
+  return takeBack(holds()!, bends.length ? { kind: "made", bends } : undefined);
+};
+
+test("new marks that do not hold leave the bends that were told with them, and come back in their old place", () => {
+  for (const inTheShop of [true, false]) {
+    keeping(inShop("run", runData(RUN)), entry("0", { what: ticked(2) }), ...(inTheShop ? [entry("1", {})] : []));
+    if (!inTheShop) note(runAt(RUN), what, { piece: 1, pins: { marks: "P" } });
+    const id = holds()!.entry.id!;
+    const back = drop();
+    assert.deepEqual([holds(), known()], [null, [[2, null], [1, 25]]], "bend 1 and its angle stay");
+    note(runAt(RUN), { kind: "made", bends: [{ number: 3 }] }, { piece: 1, pins: { marks: "P" } });
+    back();
+    assert.equal(holds()!.entry.id, id, "the very record");
+    assert.deepEqual(known(), [[1, 25], [3, null]], "and what was ticked off meanwhile is made still");
+    assert.equal(isBentBy(holds()!, runAt(RUN).entries, "P"), true);
+  }
+});
+
+test("new marks are there to be brought back in their place once the shop has heard that they are gone", () => {
+  keeping(inShop("run", runData(RUN)), entry("1", {}), entry("2", { what: { kind: "made", bends: [{ number: 3 }] } }));
+  const back = takeBack(holds()!);
+  const gone = getRec("1")!;
+  void putOne("1", answered(gone, { id: "1", outcome: "saved", revision: 2, digest: "d", message: "", hint: "", found: 2 } as unknown as Answered));
+  assert.equal(holds(), null);
+  back();
+  const now = getRec("1")!;
+  assert.deepEqual([now.agreed.revision, now.open, known()], [2, true, [[1, 25], [3, null]]]);
+});
+
+test("of marks that were kept twice those before hold again, with what was told of the bends since", () => {
+  const first: Made = { ...again, bends: [{ number: 3, angle_rad: rad(86) }] };
+  const second: Made = { kind: "made", bends: [{ number: 3, angle_rad: rad(86) }, { number: 1, angle_rad: rad(24), mark_mm: 90 }], anew: { marks: [{ number: 2, mark_mm: 100, angle_rad: 0.5 }] } };
+  keeping(inShop("run", runData(RUN)), entry("1", { what: first }), entry("2", { what: ticked(1) }), entry("3", { what: second }));
+  assert.equal(keptBefore(holds()!, runAt(RUN).entries, "P")!.entry.id, "1");
+  assert.equal(isBentBy(holds()!, runAt(RUN).entries, "P"), false);
+  drop();
+  assert.equal(holds()!.entry.id, "1");
+  assert.deepEqual(known(), [[3, 86], [1, 24]]);
+  assert.equal(firstOf(holds()!, runAt(RUN).entries, 1, "P")[0]!.done, null, "bend 3 is still to be bent on");
 });
 
 test("a tick is taken back alone: the one of before the new marks stays", () => {

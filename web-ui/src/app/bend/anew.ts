@@ -58,6 +58,28 @@ export function statusAtBench(stood: Status, pieces: readonly (readonly number[]
   return STATUSES.indexOf(now) > STATUSES.indexOf(stood) ? now : stood;
 }
 
+const without = (kept: Kept, entries: readonly SeenEntry[]): SeenEntry[] => entries.filter((one) => one.entry.id !== kept.entry.id);
+
+/** Whether a bend was made by the marks that hold. */
+export const isBentBy = ({ entry }: Kept, entries: readonly SeenEntry[], marks: string): boolean => madeSince(entries, entry.piece ?? 1, marks).length > 0;
+
+/** The new marks that hold again where these do not; null: the plan's do. */
+export const keptBefore = (kept: Kept, entries: readonly SeenEntry[], marks: string): Kept | null => keptAnew(without(kept, entries), kept.entry.piece ?? 1, marks);
+
+/** What was said of the bends with new marks, and stands nowhere else: it stays where these marks do not. Of a bend that the marks
+ * before them still want bent on or opened nothing does: that is not done. */
+export function toldWith(kept: Kept, entries: readonly SeenEntry[], marks: string): BendMade[] {
+  const [piece, rest, before] = [kept.entry.piece ?? 1, without(kept, entries), keptBefore(kept, entries, marks)];
+  const known = madeBends(rest, piece, marks);
+  const open = new Set(before ? firstOf(before, rest, piece, marks).flatMap((one) => (one.done ? [] : one.number)) : []);
+  return kept.entry.what.bends.flatMap(({ number, angle_rad = null, mark_mm = null }) => {
+    const place = before ? null : mark_mm; // by other marks it is counted otherwise
+    const there = known.get(number);
+    const isKnown = there && (angle_rad === null || angle_rad === there.angle_rad) && (place === null || place === there.mark_mm);
+    return isKnown || open.has(number) ? [] : { number, angle_rad, mark_mm: place };
+  });
+}
+
 /** A made bend that is bent on or opened before the rest is bent: a step of its own, the first of what is left. */
 export interface First {
   number: number;

@@ -3,17 +3,19 @@ import { useState } from 'preact/hooks';
 import type { Made, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, Trouble } from '../../engine/types';
 import { numberOf } from '../../text/lengths';
 import { t } from '../../text/words';
-import { angleKept, recordOf, soFar } from '../bend/anew';
+import { angleKept, isBentBy, keptBefore, recordOf, soFar, toldWith, type Kept } from '../bend/anew';
 import { KeptFrom } from '../bend/anew-step';
-import { useAnew, type Anew } from '../bend/use-anew';
+import { useAnew } from '../bend/use-anew';
 import { note, takeBack } from '../kept/act';
 import { ask } from '../kept/ask';
 import { copyAtHand, ofCopy } from '../kept/copies';
 import { say, type KeptRun } from '../kept/state';
+import type { SeenEntry } from '../kept/view';
 import { forEngine } from '../kept/survey';
 import { Keypad } from '../parts/keypad';
 import { LengthField, Notice, Pick, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { took } from '../parts/undo';
+import { shortly } from '../parts/when';
 import { isAngle } from './angle';
 import { NewMarks } from './new-marks';
 
@@ -25,26 +27,28 @@ interface Props {
   number: number;
 }
 
-/** What holds now, and the way back to the planned marks. */
-function KeptNow({ run, anew: { kept } }: { run: KeptRun; anew: Anew }) {
+/** What holds now, and the way back to the marks before, as long as nothing is bent by them. */
+function KeptNow({ kept, entries, marks }: { kept: Kept; entries: readonly SeenEntry[]; marks: string }) {
+  const before = keptBefore(kept, entries, marks);
+  const isBent = isBentBy(kept, entries, marks);
   const drop = (): void => {
-    const { what, pins, piece, copy } = kept.entry;
-    takeBack(kept);
-    took(t.check.newHold, () => note(run, what, { ...(pins ? { pins } : {}), piece: piece ?? undefined, copy: copy ?? undefined }));
+    const bends = toldWith(kept, entries, marks);
+    took(t.check.theseMarks(before !== null), takeBack(kept, bends.length ? { kind: 'made', bends } : undefined));
   };
   return (
     <Notice kind="info" title={t.check.newHold}>
       <KeptFrom kept={kept} />
-      {kept.mine && (
+      {kept.mine && isBent && <p>{t.check.bentByThem}</p>}
+      {kept.mine && !isBent && (
         <button type="button" class="quiet-button" onClick={drop}>
-          {t.check.dropMarks}
+          {before ? t.check.dropToBefore(before.by, shortly(Date.parse(before.at))) : t.check.dropMarks}
         </button>
       )}
     </Notice>
   );
 }
 
-function KeepMarks({ run, plan, piece, made, answer }: { run: KeptRun; plan: Plan; piece: number; made: Made; answer: RemarkAnswer }) {
+function KeepMarks({ run, plan, piece, made, answer, again }: { run: KeptRun; plan: Plan; piece: number; made: Made; answer: RemarkAnswer; again: boolean }) {
   const [kept, setKept] = useState<RemarkAnswer | null>(null);
   const copy = copyAtHand(run);
   const keep = (): void => {
@@ -55,7 +59,7 @@ function KeepMarks({ run, plan, piece, made, answer }: { run: KeptRun; plan: Pla
   if (kept === answer) return <Notice kind="good"><p>{t.check.marksKept}</p></Notice>;
   return (
     <>
-      <Notice kind="caution"><p>{t.check.notYet}</p></Notice>
+      <Notice kind="caution"><p>{t.check.notYet(again)}</p></Notice>
       {copy && <p>{t.job.ofCopy(copy, run.times)}</p>}
       <button type="button" class="wide-button strong" onClick={keep}>
         {t.check.keepMarks}
@@ -107,7 +111,7 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
       <h2>{t.check.partTitle}</h2>
       <p>{t.check.partWords}</p>
       <p class="quiet small">{t.check.anglesOnly}</p>
-      {anew && <KeptNow run={run} anew={anew} />}
+      {anew && <KeptNow kept={anew.kept} entries={entries} marks={plan.digest} />}
       <Pick label={t.check.madeSoFar} value={String(made)} options={options.map((b, i) => ({ value: String(least + i), label: t.check.madeOption(b.words, b.mark_tape) }))} onPick={(v) => { setChosen(Number(v)); clear(); }} />
       {bent.map((b) => (
         <TextField key={b.number} label={t.check.realAngle(b.words, b.mark_tape)} decimal value={angles[b.number] ?? ''} onText={(v) => { setAngles({ ...angles, [b.number]: v }); clear(); }} {...(bad(b.number) ? { wrong: t.check.degreesWrong } : { help: empty(b) })} />
@@ -119,7 +123,7 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
       <div aria-live="polite">
         {error && error.field !== 'stock' && <TroubleNotice error={error} />}
         {answer && <NewMarks answer={answer} />}
-        {answer?.keep && <KeepMarks run={run} plan={plan} piece={number} made={answer.keep} answer={answer} />}
+        {answer?.keep && <KeepMarks run={run} plan={plan} piece={number} made={answer.keep} answer={answer} again={anew !== null} />}
       </div>
       {typing && (
         <Keypad

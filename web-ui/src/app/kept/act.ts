@@ -95,10 +95,24 @@ export function note(run: KeptRun, what: Entry['what'], more?: Partial<Said>): v
   void put(changes);
 }
 
-/** What was written on this device is not so any more. */
-export function takeBack({ entry, mine }: SeenEntry): void {
+/** What was written on this device is not so any more; by what is given back it is again, in its old place. `stays`: what of it
+ * is so all the same. */
+export function takeBack({ entry, mine, by, at }: SeenEntry, stays?: Entry['what']): () => void {
   const rec = mine ? getRec(entry.id!) : undefined;
-  if (rec) void putOne(rec.id, written(rec, null));
+  if (!rec) return () => undefined;
+  const changes = new Map<string, Rec | null>();
+  if (stays) newEntry(changes, entry.run, rec.job, stays, { by, at, piece: entry.piece ?? undefined, copy: entry.copy ?? undefined, pins: entry.pins });
+  const news = [...changes.keys()];
+  void put(changes.set(rec.id, written(rec, null)));
+  return () => {
+    const now = getRec(rec.id);
+    const back = new Map<string, Rec | null>([[rec.id, now ? written(now, rec.data) : rec]]);
+    for (const id of news) {
+      const one = getRec(id);
+      if (one) back.set(id, written(one, null));
+    }
+    void put(back);
+  };
 }
 
 /** Set by hand: of these copies, or of all that there are. One more entry for each that was not so already. */

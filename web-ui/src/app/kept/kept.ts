@@ -1,7 +1,7 @@
 /** The records of this device in memory, beside the store that they are written to. Each tab of a browser holds them
  * all; what one has written the others hear and take in. */
 import type { Place } from './exchange';
-import { met, textIn, type Rec } from './record';
+import { met, runOfEntry, type Rec } from './record';
 import { readAll, readSome, write, type Writing } from './store';
 
 const all = new Map<string, Rec>();
@@ -27,7 +27,7 @@ export const getRec = (id: string): Rec | undefined => all.get(id);
 export const allRecs = (): IterableIterator<Rec> => all.values();
 
 /** Where a record is looked for: an entry with its run. */
-const placeOf = (rec: Rec): string => `${rec.kind} ${rec.kind === 'entry' ? textIn(rec.data ?? rec.agreed.data, 'run') : rec.job}`;
+const placeOf = (rec: Rec): string => `${rec.kind} ${rec.kind === 'entry' ? runOfEntry(rec) : rec.job}`;
 
 /** The records of one kind of a job, or the entries of a run. */
 export const recsOf = (of: string, kind: string): Rec[] => [...(parts.get(`${kind} ${of}`) ?? [])].flatMap((id) => all.get(id) ?? []);

@@ -48,7 +48,7 @@ export interface Rec {
   mine: boolean;
   /** Of a tool: what it was at the revisions before, which runs may be planned on; so it is kept when it is removed. */
   past?: Readonly<Record<number, Data>>;
-  /** Of a run that was removed: what it said before, so that it can be brought back. */
+  /** Of a run that was removed, or new marks: what it said before, so that it can be brought back in its place. */
   was?: Data;
   /** Of a tool: by whom and when each revision was written. */
   wrote?: Readonly<Record<number, Pick<Version, 'by' | 'at'>>>;
@@ -94,8 +94,17 @@ export function fresh(kind: string, id: string, job: string, data: Data, made: n
 /** What runs may be on as it was, and a run that may be brought back, are not thrown away. */
 const isHeld = (rec: Rec): boolean => (isPinned(rec) && rec.agreed.revision > 0) || !!rec.was;
 
-/** What it says from now on; a removed run keeps what it said. */
-const saying = (rec: Rec, data: Data | null): Rec => ({ ...rec, data, was: data || rec.kind !== 'run' ? undefined : (rec.data ?? rec.was) });
+/** A run, or an entry of new marks: what comes back where it was. */
+const comesBack = (kind: string, said: Data | null | undefined): boolean => kind === 'run' || !!(said?.['what'] as Record<string, unknown> | undefined)?.['anew'];
+
+/** What it says from now on; what comes back keeps what it said. */
+function saying(rec: Rec, data: Data | null): Rec {
+  const before = rec.data ?? rec.was;
+  return { ...rec, data, was: !data && before && comesBack(rec.kind, before) ? before : undefined };
+}
+
+/** The run that an entry is of. */
+export const runOfEntry = ({ data, agreed, was }: Rec): string => textIn(data ?? agreed.data ?? was, 'run');
 
 /** It was written here; `data` null: removed. */
 export function written(rec: Rec, data: Data | null): Rec | null {

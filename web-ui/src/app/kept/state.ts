@@ -5,7 +5,7 @@ import type { PlanAnswer, SketchAnswer, Trouble } from '../../engine/types';
 import { takeOverBefore, TAKEN } from './before';
 import { staysHere, type Outcome } from './exchange';
 import { allRecs, getRec, keeper, local, onKept, putLocal, readKept, recsOf } from './kept';
-import { rests, textIn, type Rec } from './record';
+import { rests, runOfEntry, type Rec } from './record';
 import { askToStay, lasting } from './store';
 import { jobRows, NO_BENCH, noteOpen, runOf, type Bench, type JobRow, type KeptRun } from './view';
 
@@ -180,7 +180,7 @@ function refresh(ids: readonly string[], names: readonly string[]): void {
   for (const id of ids) {
     const rec = getRec(id);
     if (!rec || rec.kind === 'run') runs.add(id);
-    else if (rec.kind === 'entry') runs.add(textIn(rec.data ?? rec.agreed.data, 'run'));
+    else if (rec.kind === 'entry') runs.add(runOfEntry(rec));
     heads ||= !rec || rec.kind === 'job';
   }
   for (const name of names) if (name.startsWith('bench:')) runs.add(name.slice(6));
