@@ -232,7 +232,8 @@ class Shop(RuleBasedStateMachine):
     def command_measures_a_tool(self, name: str, take_up: str) -> None:
         if kept := self.tool(name):
             tool = keep_tool(self.command, name, figures(take_up), replace=True, by="Kim")
-            self.saved_by_command.append((tool.id, kept.revision + 1, data(tool)))
+            if tool != kept.value:
+                self.saved_by_command.append((tool.id, kept.revision + 1, data(tool)))
 
     @rule(name=TOOLS)
     def command_removes_a_tool(self, name: str) -> None:

@@ -83,11 +83,25 @@ def test_units_of_plain_numbers(capsys: pytest.CaptureFixture[str]) -> None:
     assert profile["radius_mm"] / 25.4 == pytest.approx(4.471, abs=6e-4)
 
 
-def test_same_name_needs_replace() -> None:
+def test_same_name_needs_replace(capsys: pytest.CaptureFixture[str]) -> None:
+    """Whether figures are given or found; the same figures again are no revision."""
     add_half()
-    with pytest.raises(InputError, match="already"):
-        add_half("PUMP-house-half")
-    assert add_half("PUMP-house-half", "--replace") == 0
+    found = ("calibrate", "PUMP-house-half", "--raceway", "EMT", "--size", "3/4", "--bend", BEND, "--save")
+    for again in (partial(add_half, "PUMP-house-half"), partial(bender, *found)):
+        with pytest.raises(
+            InputError, match=r"There is a profile '(?i:pump-house-half)' already, for EMT 1/2"
+        ) as caught:
+            again()
+        assert "--replace" in caught.value.hint
+    for _ in range(2):
+        assert add_half("PUMP-house-half", "--replace") == 0
+    for _ in range(2):
+        assert bender(*found, "--replace") == 1  # a radius under the code's for 3/4
+    capsys.readouterr()
+    bender("log", "pump-house-half", "--json")
+    revisions = json.loads(capsys.readouterr().out)["revisions"]
+    assert [one["revision"] for one in revisions] == [3, 2, 1]
+    assert revisions[0]["tool"]["profile"]["size"] == "3/4"
 
 
 def test_a_radius_under_the_code_answers_1(capsys: pytest.CaptureFixture[str]) -> None:
@@ -97,7 +111,7 @@ def test_a_radius_under_the_code_answers_1(capsys: pytest.CaptureFixture[str]) -
 
 def test_calibrate_and_save(capsys: pytest.CaptureFixture[str]) -> None:
     add_half()
-    words = ("calibrate", "pump-house-half", "--bend", BEND, "--save", "--json")
+    words = ("calibrate", "pump-house-half", "--bend", BEND, "--save", "--replace", "--json")
     capsys.readouterr()
     assert bender(*words) == 0
     data = json.loads(capsys.readouterr().out)
@@ -111,11 +125,11 @@ def test_a_calibration_without_pointers_leaves_the_springback_as_it_was(capsys: 
     conduit = ("--raceway", "EMT", "--size", "1/2")
     bender("calibrate", "mine", *conduit, "--bend", BEND + " pointer=94", "--save")
     capsys.readouterr()
-    bender("calibrate", "mine", "--bend", BEND, "--save")
+    bender("calibrate", "mine", "--bend", BEND, "--save", "--replace")
     assert "springback as it was calibrated before: no pointer was read at these bends" in capsys.readouterr().out
     bender("show", "mine")
     assert "90° bend to 94.0°" in capsys.readouterr().out
-    bender("calibrate", "mine", "--bend", BEND + " pointer=95", "--save")
+    bender("calibrate", "mine", "--bend", BEND + " pointer=95", "--save", "--replace")
     bender("show", "mine")
     assert "90° bend to 95.0°" in capsys.readouterr().out
 
@@ -203,7 +217,7 @@ def test_a_calibration_names_what_the_test_bends_measured(capsys: pytest.Capture
     bender("show", "fitted")
     assert said in capsys.readouterr().out
     add_half("gripped", "--hook-reach", "1-3/4", "--grip", "9")
-    bender("calibrate", "gripped", "--bend", BEND, "--save")
+    bender("calibrate", "gripped", "--bend", BEND, "--save", "--replace")
     capsys.readouterr()
     bender("show", "gripped")
     out = capsys.readouterr().out
@@ -264,7 +278,7 @@ def test_pointers_that_have_conduit_do_what_it_does_not_are_told_and_kept(
 ) -> None:
     """Each within what it can be misread by; together springback would fall with the angle. A caution: what is kept
     does not."""
-    conduit = ("--raceway", "EMT", "--size", "1/2", "--save")
+    conduit = ("--raceway", "EMT", "--size", "1/2", "--save", "--replace")
     assert (
         bender("calibrate", "odd", *conduit, "--bend", f"{BEND} pointer=92", "--bend", f"{HALF_BEND} pointer=50") == 0
     )

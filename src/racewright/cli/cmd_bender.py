@@ -39,7 +39,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     _raceway(field, required=True)
     for name, words in _figures():
         field("--arrow-lead" if name == "lead" else option_of(name), words, metavar="LENGTH", dest=name)
-    add.add_argument("--replace", action="store_true", help="write over a profile of the same name")
 
     show = actions.add_parser("show", parents=[common], help="say what the numbers of a profile mean")
     show.add_argument("name", metavar="NAME")
@@ -65,6 +64,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     undo.add_argument("name", metavar="NAME")
     undo.add_argument("--to", metavar="N", type=int, help="as it was at this revision (else before its last change)")
     undo.add_argument("--anyone", action="store_true", help="also where somebody else made the last change")
+    add.add_argument("--replace", action="store_true", help="write over a profile of the same name")
+    fit.add_argument("--replace", action="store_true", help="with --save: write over a profile of the same name")
     for parser in (add, fit, remove, undo):
         parser.add_argument("--by", metavar="NAME", help="who makes this change (else your login name)")
 
@@ -141,7 +142,7 @@ def _add(args: argparse.Namespace) -> int:
     request = BenderRequest(bender=record, bender_name=args.name, unit=args.unit)
     answer = asked("bender", request, options={f"bender.{field}": option for field, option in args.told.items()})
     assert isinstance(answer, BenderAnswer)
-    return show(_kept(args, answer, replace=args.replace), as_text, as_json=args.json)
+    return show(_kept(args, answer), as_text, as_json=args.json)
 
 
 def _calibrate(args: argparse.Namespace) -> int:
@@ -167,10 +168,10 @@ def _calibrate(args: argparse.Namespace) -> int:
     if wrong and not args.anyway:
         left = "Not kept, as the test bends cannot be right: `--anyway` keeps it all the same."
         return show(answer, lambda told: f"{as_text(told)}\n\n{left}", as_json=args.json)
-    return show(_kept(args, answer, replace=True), as_text, as_json=args.json)
+    return show(_kept(args, answer), as_text, as_json=args.json)
 
 
-def _kept(args: argparse.Namespace, answer: BenderAnswer, *, replace: bool) -> BenderAnswer:
+def _kept(args: argparse.Namespace, answer: BenderAnswer) -> BenderAnswer:
     """The answer with where its record is kept from now on."""
     from contextlib import suppress
 
@@ -186,7 +187,7 @@ def _kept(args: argparse.Namespace, answer: BenderAnswer, *, replace: bool) -> B
         where.parent.mkdir(parents=True, exist_ok=True)
     read_tools(where)  # what stood in an older file of one's own comes first
     with opened(where, create=True) as store:
-        keep_tool(store, args.name, answer.record, replace=replace, by=who(args))
+        keep_tool(store, args.name, answer.record, replace=args.replace, by=who(args))
     return msgspec.structs.replace(answer, file=str(where))
 
 

@@ -67,14 +67,16 @@ def read_tools(path: Path) -> tuple[Tool, ...]:
 def keep_tool(store: JobStore, name: str, record: BenderRecord, *, replace: bool, by: str) -> Tool:
     """Keep a tool under its name; where one bears it already (letter case aside), as its next revision where `replace`;
     where one bore it that was taken out, as the next revision of that, so that a revision of a name never means two
-    sets of figures. Raises InputError for a name that is taken, or figures that no tool can have."""
+    sets of figures. The same figures again are no revision. Raises InputError for a name that is taken, or figures that
+    no tool can have."""
     tool = Tool(name=check_name(name), profile=record)
     check_tool(tool)
     with store.rows.writing():
         same = _named(store, name)
         if same is not None and not replace:
             raise InputError(
-                f"There is a profile '{same.value.name}' already.",
+                f"There is a profile '{same.value.name}' already, for {same.value.profile.raceway}"
+                f" {same.value.profile.size}.",
                 hint="add --replace to write over it, or choose another name",
                 field="name",
             )
@@ -85,6 +87,8 @@ def keep_tool(store: JobStore, name: str, record: BenderRecord, *, replace: bool
         if same is not None:  # one that is told apart by its id keeps its name
             apart = same.value.name if same.value.name.casefold() != name.casefold() else name
             tool = msgspec.structs.replace(tool, id=same.value.id, name=apart)
+            if tool == same.value:
+                return tool
         write = Write("tool", tool.id, store.rows.numbers.after(base), base, body_of(tool))
         store.rows.write_change(store.rows.begin_shop(), [write], by=by, what=f"tool {name}")
     store.changed = True
