@@ -431,3 +431,18 @@ def test_no_number_is_given_again_after_a_backup_was_put_back(
             assert (store.save_run("orchard", new, 0) > 1) == (round_number > 0)  # as the gap in it says
         shutil.copy(tmp_path / "copy", shop)
     assert len(meant) == 9
+
+
+def test_an_empty_file_that_was_put_back_is_a_shop_of_its_own_from_its_first_change(shop: Path, tmp_path: Path) -> None:
+    """Its first change has not the number 1, and nothing of the whole shop could be offered while it had no id."""
+    with JobStore.open(tmp_path / "empty", create=True):
+        pass
+    shutil.copy(tmp_path / "empty", shop)
+    with JobStore.open(shop) as store:
+        assert store.rows.shop_id() is None
+        store.create_job("orchard", JOB)
+        assert store.rows.numbers.last_change() > 1
+        found = store.rows.shop_id()
+        assert found
+        with store.rows.writing():
+            assert store.rows.begin_shop().id == found
