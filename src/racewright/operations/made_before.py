@@ -12,9 +12,10 @@ from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.operations.bent import Bent
 from racewright.operations.new_marks import NewMark, Opened, penciled_mm
 from racewright.records.bends_left import last_kept
-from racewright.records.entry import Anew, BendMade, Made
+from racewright.records.entry import Anew, BendMade, Made, MarkAnew
 from racewright.records.model import MadeReading
 from racewright.sequence.words import mark_names
+from racewright.tools.benders import HookEnd, Reference
 from racewright.units.length import parse_length
 
 #: Kept marks are those that are worked out now where they differ by less (mm, degrees).
@@ -78,7 +79,13 @@ def as_they_are(
     by_marks = [number for number in dict.fromkeys((*since, *said)) if number not in before]
     if by_marks:
         _check_first(kept, since, said, by_marks)
-    known_now = as_read(_mended(kept, since))
+    turned = _turned(asked, kept)
+    written = list(written)
+    for at, one in enumerate(written):
+        if one.number in turned and not one.start and (one.number in since or one.angle_deg is not None):
+            since[one.number] = _bent_on(asked, one, since.get(one.number))
+            written[at] = _angle_alone(one)
+    known_now = as_read(_mended(asked, kept, since, turned))
     if by_marks:
         now = again()
         check_as_kept(kept.anew, now)
@@ -129,20 +136,57 @@ def _check_first(kept: Made, since: dict[int, BendMade], said: dict[int, MadeRea
         )
 
 
-def _mended(kept: Made, since: dict[int, BendMade]) -> Iterator[BendMade]:
-    """The bends that the marks were kept for: as they were measured, or as they are since. A bend that is bent further
-    or opened keeps the mark that it had: the hook's side of it stays."""
+def _turned(asked: Bent, kept: Made) -> dict[int, MarkAnew]:
+    """The new marks of bends that are bent further with another hook or reference mark than the plan's."""
+    assert kept.anew is not None
+    before = {bend.number for bend in kept.bends}
+    planned = {bend.number: (bend.hook, bend.reference) for bend in asked.bends if bend.number in before}
+    return {
+        mark.number: mark
+        for mark in kept.anew.marks
+        if mark.hook and mark.number in planned and planned[mark.number] != (mark.hook, mark.reference)
+    }
+
+
+def _bent_on(asked: Bent, new: MadeReading, recorded: BendMade | None) -> BendMade:
+    """A bend that was bent further, as it is read now, what is left out as it was recorded since."""
+    mark_mm = float(parse_length(new.mark, asked.tape.unit, field="made")) if new.mark else None
+    angle_rad = None if new.angle_deg is None else radians(new.angle_deg)
+    return BendMade(
+        number=new.number,
+        angle_rad=recorded.angle_rad if angle_rad is None and recorded else angle_rad,
+        mark_mm=recorded.mark_mm if mark_mm is None and recorded else mark_mm,
+    )
+
+
+def _mended(asked: Bent, kept: Made, since: dict[int, BendMade], turned: dict[int, MarkAnew]) -> Iterator[BendMade]:
+    """The bends that the marks were kept for, by the plan's own marks: as they were measured, or as they are since. A
+    bend that is bent further or opened keeps the mark that it had: the hook's side of it stays. One that is bent
+    further with the shoe `turned` stands by its new mark, and a place that is read of it is that mark's."""
     assert kept.anew is not None
     to_get = {mark.number: mark.angle_rad for mark in kept.anew.marks}
     for bend in kept.bends:
         new = since.get(bend.number)
         if new is None:
             yield bend
+            continue
+        angle = to_get.get(bend.number, bend.angle_rad) if new.angle_rad is None else new.angle_rad
+        mark = turned.get(bend.number)
+        if mark is None:
+            place = bend.mark_mm if new.mark_mm is None else new.mark_mm
         else:
-            angle = to_get.get(bend.number, bend.angle_rad) if new.angle_rad is None else new.angle_rad
-            yield BendMade(
-                number=bend.number, angle_rad=angle, mark_mm=bend.mark_mm if new.mark_mm is None else new.mark_mm
-            )
+            at, angle = mark.mark_mm if new.mark_mm is None else new.mark_mm, mark.angle_rad if angle is None else angle
+            place = _by_plan_mm(asked, bend.number, at, angle, mark.hook, mark.reference)
+        yield BendMade(number=bend.number, angle_rad=angle, mark_mm=place)
+
+
+def _by_plan_mm(
+    asked: Bent, number: int, at_mm: float, angle_rad: float, hook: HookEnd | None, reference: Reference | None
+) -> float:
+    """Where the plan's own mark stands of a bend that this hook and reference mark (None: the plan's) put there."""
+    bend = asked.bends[number - 1]
+    start = arc_start_from_mark_mm(at_mm, angle_rad, hook or bend.hook, reference or bend.reference, asked.shoe)
+    return mark_mm(start, start + asked.shoe.radius_mm * angle_rad, bend.hook, bend.reference, asked.shoe)
 
 
 def _by_marks(
@@ -167,7 +211,7 @@ def _by_marks(
             field="made",
         )
     for number in numbers:
-        mark, bend, recorded, new = marks[number], asked.bends[number - 1], since.get(number), said.get(number)
+        mark, recorded, new = marks[number], since.get(number), said.get(number)
         place, angle = at[number], radians(mark.angle_deg)
         if recorded is not None:
             place = place if recorded.mark_mm is None else recorded.mark_mm
@@ -175,9 +219,8 @@ def _by_marks(
         if new is not None:
             place = float(parse_length(new.mark, asked.tape.unit, field="made")) if new.mark else place
             angle = angle if new.angle_deg is None else radians(new.angle_deg)
-        start = arc_start_from_mark_mm(place, angle, mark.hook, mark.reference, asked.shoe)
-        end = start + asked.shoe.radius_mm * angle
-        yield _reading(number, mark_mm(start, end, bend.hook, bend.reference, asked.shoe), degrees(angle))
+        at_mm = _by_plan_mm(asked, number, place, angle, mark.hook, mark.reference)
+        yield _reading(number, at_mm, degrees(angle))
 
 
 def _angle_alone(reading: MadeReading) -> MadeReading:

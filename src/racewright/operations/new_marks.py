@@ -270,7 +270,14 @@ def kept_marks(
         for one in opened
     ]
     anew += [
-        MarkAnew(number=mark.number, mark_mm=penciled_mm(mark), angle_rad=radians(mark.angle_deg)) for mark in marks
+        MarkAnew(
+            number=mark.number,
+            mark_mm=penciled_mm(mark),
+            angle_rad=radians(mark.angle_deg),
+            hook=mark.hook,
+            reference=mark.reference,
+        )
+        for mark in marks
     ]
     return Made(bends=tuple(bends), anew=Anew(marks=tuple(anew), in_hand_mm=in_hand_mm))
 

@@ -15,6 +15,7 @@ import msgspec
 from racewright.fit.measured import Angle, BendNumber, Measured, Off, Place
 from racewright.records.fields import Count, Input, PieceNumber, Text, Times
 from racewright.records.ids import Id, new_id
+from racewright.tools.benders import HookEnd, Reference
 
 #: What an entry lists is listed for something: one at least, and no more than a piece may have.
 _SOME = msgspec.Meta(min_length=1, max_length=120)
@@ -71,11 +72,14 @@ class BendMade(Input, frozen=True, kw_only=True):
 
 
 class MarkAnew(Input, frozen=True, kw_only=True):
-    """Where the mark of bend `number` stands from then on, from end A, and the angle that the bend gets."""
+    """Where the mark of bend `number` stands from then on, from end A, and the angle that the bend gets. `hook` and
+    `reference`: which end the hook faces, and which mark of the shoe stands there (None: as planned)."""
 
     number: BendNumber
     mark_mm: Off
     angle_rad: Angle
+    hook: HookEnd | None = None
+    reference: Reference | None = None
 
 
 class Anew(Input, frozen=True, kw_only=True):

@@ -212,6 +212,7 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "grip": "grip",
   "height": "height",
   "highest": "highest",
+  "hook": "hook",
   "hook_reach": "hook reach",
   "id": "id",
   "in_hand_mm": "in hand mm",
@@ -259,6 +260,7 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "racewright": "racewright",
   "radius": "bend radius",
   "reach": "reach",
+  "reference": "reference",
   "revision": "revision",
   "rise": "rise",
   "rise_mm": "rise mm",
@@ -1769,11 +1771,14 @@ export interface MadeReading {
   roll_off_deg?: number | null;
 }
 
-/** Where the mark of bend `number` stands from then on, from end A, and the angle that the bend gets. */
+/** Where the mark of bend `number` stands from then on, from end A, and the angle that the bend gets. `hook` and
+ *  `reference`: which end the hook faces, and which mark of the shoe stands there (None: as planned). */
 export interface MarkAnew {
   number: number;
   mark_mm: number;
   angle_rad: number;
+  hook?: "A" | "B" | null;
+  reference?: "arrow" | "center" | "star" | null;
 }
 
 /** One bend as the person makes it.
