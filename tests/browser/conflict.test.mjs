@@ -372,7 +372,7 @@ test("a run whose readings change after bends were made says so on each of its s
   await openPlace(page, "Bend");
   while (!(await page.locator(".progress .is-bend.done").count())) await nextStep(page);
   await until(async () => (await shopOf(server))("entry").some((entry) => entry.what.kind === "made"), "a bend that is made is in the shop");
-  const told = page.locator("main .notice.caution", { hasText: /cut and bent for plan \w{6}; the plan is now \w{6}/ });
+  const told = page.locator("main .notice.caution", { hasText: /begun for plan \w{6}; the plan is now \w{6}/ });
   assert.equal(await told.count(), 0);
   await openPlace(page, "Measure");
   await page.getByRole("button", { name: /^To its middle/ }).tap();

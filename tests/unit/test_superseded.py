@@ -57,10 +57,15 @@ BENT, IN, MEASURED, PLANNED = (StatusSet(status=status) for status in ("bent", "
 MOVED = Corrected(moves=(MoveMade(number=1, by_rad=0.01),))
 
 
-@pytest.mark.parametrize("what", [BENT, IN, bends(1), MOVED])
-def test_a_status_a_bend_made_and_a_correction_of_another_plan_are_told(what: What) -> None:
-    assert said(entry(what)) == [f"cut and bent for plan {OLD}; the plan is now {NEW}"]
-    assert said(entry(what), now="") == [f"cut and bent for plan {OLD}; the run has no plan now"]
+@pytest.mark.parametrize(
+    ("what", "far"), [(BENT, "cut and bent"), (IN, "cut and bent"), (bends(1), "begun"), (MOVED, "cut and bent")]
+)
+def test_a_status_a_bend_made_and_a_correction_of_another_plan_are_told(what: What, far: str) -> None:
+    """With the run, for a screen may show no more than the words."""
+    name = "PH-4-1" if isinstance(what, Made) else "PH-4"
+    of = 1 if isinstance(what, Made) else None
+    assert said(entry(what, piece=of)) == [f"{name}: {far} for plan {OLD}; the plan is now {NEW}"]
+    assert said(entry(what, piece=of), now="") == [f"{name}: {far} for plan {OLD}; the run has no plan now"]
     assert said(entry(what), now=OLD) == []
     assert said(entry(what, "")) == []
 
@@ -72,19 +77,31 @@ def test_what_is_not_bent_yet_and_notes_are_not(what: What) -> None:
 
 def test_pieces_are_named() -> None:
     told = said(entry(bends(1), piece=2), entry(bends(1), NEW, piece=1))
-    assert told == [f"PH-4-2 cut and bent for plan {OLD}; the plan is now {NEW}"]
-    told = said(entry(bends(1), piece=2), entry(MOVED, piece=1))
-    assert told == [f"PH-4-1, PH-4-2 cut and bent for plan {OLD}; the plan is now {NEW}"]
+    assert told == [f"PH-4-2: begun for plan {OLD}; the plan is now {NEW}"]
+    told = said(entry(bends(1), piece=2), entry(MOVED, piece=1), entry(bends(1), piece=3))
+    assert told == [
+        f"PH-4-2, PH-4-3: begun for plan {OLD}; the plan is now {NEW}",
+        f"PH-4-1: cut and bent for plan {OLD}; the plan is now {NEW}",
+    ]
+    told = said(entry(bends(1), piece=2), entry(BENT, NEW))
+    assert told == [f"PH-4-2: cut and bent for plan {OLD}; the plan is now {NEW}"], "its copy is bent by now"
+
+
+def test_it_says_how_what_is_begun_is_ended() -> None:
+    """A begun piece that is set to measured stays begun: bent first, then back, is what ends it."""
+    (found,) = superseded(RUN, [entry(bends(1)), entry(MEASURED)], NEW, 1)
+    assert "if it is scrapped, set the run to bent and then back to measured" in found.message
+    assert superseded(RUN, [entry(bends(1)), entry(BENT), entry(MEASURED)], NEW, 1) == ()
 
 
 def test_the_sheet_does_not_hold_for_what_was_bent_by_new_marks() -> None:
     anew = Anew(marks=(MarkAnew(number=2, mark_mm=254.0, angle_rad=radians(44)),))
     kept = entry(Made(bends=(BendMade(number=1),), anew=anew), piece=2)
     (found,) = superseded(RUN, [entry(bends(1), piece=1), kept], NEW)
-    rest = 'plan, but for the rest that was bent by new marks instead: PH-4-2, mark 2 10" to 44°. If'
-    assert f"hold it to the sheet that bears its {rest}" in found.message
+    rest = 'plan, but for the rest that is bent by new marks instead: PH-4-2, mark 2 10" to 44°. If'
+    assert f"finish it by the sheet that bears its {rest}" in found.message
     (found,) = superseded(RUN, [kept, entry(BENT), entry(MEASURED), entry(bends(1))], NEW)
-    assert "hold it to the sheet that bears its plan. If" in found.message, "it was made again"
+    assert "finish it by the sheet that bears its plan. If" in found.message, "it was made again"
 
 
 def test_of_runs_alike_the_copies_are_named() -> None:
@@ -94,10 +111,10 @@ def test_of_runs_alike_the_copies_are_named() -> None:
     entries.append(msgspec.structs.replace(entry(BENT, NEW), copy=8))
     entries.append(msgspec.structs.replace(entry(MEASURED), copy=2))
     (found,) = superseded(alike, entries, NEW)
-    assert found.message.startswith(f"PH-4#1, 3, 7 cut and bent for plan {OLD}; the plan is now {NEW}. ")
+    assert found.message.startswith(f"PH-4#1, 3, 7: cut and bent for plan {OLD}; the plan is now {NEW}. ")
     assert superseded(alike, [*entries, entry(MEASURED)], NEW) == ()
     (found,) = superseded(alike, [entry(BENT)], NEW)
-    assert found.message.startswith("PH-4#1 to 9 cut and bent for")
+    assert found.message.startswith("PH-4#1 to 9: cut and bent for")
 
 
 def test_what_is_put_in_place_later_was_bent_by_the_plan_of_the_day_it_was_bent() -> None:
@@ -231,3 +248,32 @@ def test_lists_send_a_piece_that_is_begun_by_another_plan_to_the_sheet_of_that_p
         capsys.readouterr()
         type_in(command)
         assert words in " ".join(capsys.readouterr().out.split())
+
+
+def test_lists_say_by_which_plan_a_piece_was_made_and_not_the_length_of_the_present_one(
+    changed: tuple[str, str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nor is there a label with the signs of the present one for it; what is not begun has both."""
+    old, new = changed
+
+    def out(*words: str) -> str:
+        capsys.readouterr()
+        type_in(*words)
+        return capsys.readouterr().out
+
+    (line,) = (line for line in out("cut", "--all").splitlines() if "PH-4 MADE" in line)
+    assert re.search(rf"PH-4 MADE BY PLAN {old}(  |$)", line), line
+    assert f"[ ] conduit    EMT 1/2: PH-4  made by plan {old}\n" in (kits := out("kits"))
+    assert re.search(r"\[ \] conduit    EMT 1/2, [-\d /]+\": PH-5\n", kits)
+    told = f"Bent or begun by another plan than its run has now, so without a label of this one: PH-4 (plan {old})."
+    capsys.readouterr()
+    type_in("labels", "labels.csv", "--status", "bent", "--status", "measured")
+    assert told in " ".join("".join(capsys.readouterr()).split())
+    text = Path("labels.csv").read_text(encoding="utf-8-sig")
+    assert "PH-5" in text
+    assert new not in text
+    request = {"job": json.loads(job_to_json(kept())), "form": "svg", "cards": "none"}
+    pages = " ".join(json.loads(ask_json("job_pack", json.dumps(request)))["svg"])
+    read = " ".join(" ".join(re.findall(r"<text[^>]*>([^<]*)</text>", pages)).split())
+    assert f"PH-4 MADE BY PLAN {old}" in read
+    assert "PH-4 CUT ALREADY" not in read

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
-from racewright.cards.text.job import cut_words, leftover_words, there_words, thread_words
+from racewright.cards.text.job import cut_words, leftover_words, there_words, thread_words, to_length
 from racewright.cards.text.tail import LEFT_OUT, NOTHING_LEFT_OUT
 from racewright.job.bench_list import BatchKind, BenchList
 from racewright.job.piece_labels import PieceLabel
@@ -58,8 +58,9 @@ def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ..
                 last = i == len(stick.cuts) - 1
                 end = (left, ("keep" if stick.kept else "scrap") if left else "nothing") if last else ("", "")
                 head = (one.raceway, stick.number, source, stick.source.text)
-                there = "cut already" if cut.there else ""
-                marks.append((*head, cut.label, cut.run, cut.length.text, cut.mark.text, *end, there))
+                there = f"made by plan {cut.made_by}" if cut.made_by else "cut already" if cut.there else ""
+                at = ("", "") if cut.made_by else (cut.length.text, cut.mark.text)
+                marks.append((*head, cut.label, cut.run, *at, *end, there))
         for number, stop in enumerate(order.settings, 1):
             takes = ", ".join(f"stick {s} x {n}" for s, n in stop.takes)
             stops.append((one.raceway, number, stop.length.text, stop.pieces, takes))
@@ -96,7 +97,7 @@ def kit_tables(kits: Sequence[Kit], style: TapeStyle) -> tuple[Table, ...]:
     for kit in kits:
         head = (kit.area or ("no area" if kit.runs else "the job itself"), kit.alike)
         pieces += [
-            (*head, p.raceway, p.label, read_tape(p.length_mm, style).text, "waits" if p.waits else "", _there(p, kit))
+            (*head, p.raceway, p.label, _length(p, kit, style), "waits" if p.waits else "", there_words(p, kit))
             for p in kit.pieces
         ]
         items += [(*head, line.group, line.item, line.quantity, line.unit) for line in kit.lines]
@@ -110,8 +111,8 @@ def kit_tables(kits: Sequence[Kit], style: TapeStyle) -> tuple[Table, ...]:
     )
 
 
-def _there(piece: KitPiece, kit: Kit) -> str:
-    return f"cut{there_words(piece, kit)}" if piece.there else ""
+def _length(piece: KitPiece, kit: Kit, style: TapeStyle) -> str:
+    return read_tape(piece.length_mm, style).text if to_length(piece, kit) else ""
 
 
 def batch_tables(bench: BenchList) -> tuple[Table, ...]:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from racewright.plan.model import Plan
 from racewright.records.anew import marked_anew
 from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, by_copy, counted
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import with_copies
-from racewright.records.superseded import begun_by_other, pieces_begun
+from racewright.records.superseded import made_by_other, pieces_begun
 from racewright.takeoff.bill_model import CopyPiece
 
 #: Of which copies the cut list is, by the key of their run.
@@ -44,21 +45,28 @@ class Begun(NamedTuple):
     other: str
 
 
-def begun(job: Job, run: JobRun, now: str) -> tuple[Begun, ...]:
-    """The pieces of which bends are made, also of copies that are bent by now, and what their rest is bent by; `now`:
-    the digest of the run's present plan."""
-    entries = job.entries_of(run)
-    anew, other = marked_anew(run, entries, None), begun_by_other(run, entries, now)
+def begun(job: Job, run: JobRun, plan: Plan) -> tuple[Begun, ...]:
+    """The pieces of which bends are made, also of copies that are bent by now, and what their rest is bent by; `plan`:
+    the run's present one."""
+    anew, other = marked_anew(run, job.entries_of(run), None), by_other(job, run, plan)
     return tuple(
         Begun(copy, number, (copy, number) in anew, other.get((copy, number), ""))
         for copy, number in half_bent(job, run)
     )
 
 
-def cut_already(job: Job, run: JobRun, pieces: int) -> frozenset[CopyPiece]:
-    """The pieces of the run, of so many that a copy of it has, which are cut already."""
-    done = (copy for copy, status in enumerate(job.statuses(run), 1) if not to_cut(status))
-    return frozenset(half_bent(job, run)) | {(copy, number) for copy in done for number in range(1, pieces + 1)}
+def by_other(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:
+    """The pieces that are bent or begun by another plan than this, the run's present one, each with what plan."""
+    return made_by_other(run, job.entries_of(run), plan.digest, len(plan.pieces))
+
+
+def cut_already(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:
+    """The pieces of the run that are cut already, each with the plan that it was made by where that is not this, the
+    run's present one; so its length is not known."""
+    bent = (copy for copy, status in enumerate(job.statuses(run), 1) if not to_cut(status))
+    there = {*half_bent(job, run), *((copy, number) for copy in bent for number in range(1, len(plan.pieces) + 1))}
+    other = by_other(job, run, plan)
+    return {which: other.get(which, "") for which in sorted(there)}
 
 
 def cut_words(job: Job, run: JobRun) -> str:

@@ -136,6 +136,11 @@ def left_out_of_labels(planned: Sequence[PlannedRun], made: PieceLabels) -> tupl
             f"Not to be cut yet, so without a label: {_some(made.waiting)}. Do what the finding (bend.order) says would"
             " work."
         )
+    if made.other:
+        lines.append(
+            "Bent or begun by another plan than its run has now, so without a label of this one:"
+            f" {_some(made.other)}. It keeps the label of its own plan (run.superseded)."
+        )
     return tuple(lines)
 
 
@@ -270,7 +275,7 @@ def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:
         + (_ANEW if one.anew else f"{_BY}{one.other})" if one.other else " (begun)")
         for p, plan in good
         for statuses in (job.statuses(p.run),)
-        for one in begun(job, p.run, plan.digest)
+        for one in begun(job, p.run, plan)
         if to_cut(statuses[one.copy - 1])
     ]
 

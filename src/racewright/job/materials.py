@@ -100,7 +100,7 @@ def cuts_of(
                     listed_pieces(run, plan, tape),
                     run.times,
                     _copies(run, copies),
-                    cut_already(job, run, len(plan.pieces)),
+                    cut_already(job, run, plan),
                 )
             ]
             left = pieces if again else [piece for piece in pieces if not piece.there]
@@ -130,7 +130,7 @@ def run_materials(run: JobRun, plan: Plan, job: Job) -> RunMaterials:
         area=run.area,
         raceway=plan.raceway,
         pieces=listed_pieces(run, plan, job_tape(job.head)),
-        there=cut_already(job, run, len(plan.pieces)),
+        there=cut_already(job, run, plan),
         parts=(*_fittings(plan), *_items(run.items)),
         wires=_wires(run, plan, job.head),
         fluids=_fluids(plan),

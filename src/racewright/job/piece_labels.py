@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import msgspec
 
+from racewright.job.cut_already import by_other
 from racewright.job.materials import wanted_pieces
 from racewright.job.plan_job import PlannedRun
 from racewright.records.entry import Status
@@ -34,26 +35,31 @@ class PieceLabel(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PieceLabels(msgspec.Struct, frozen=True, kw_only=True):
-    """The labels, run by run, copy by copy; `waiting`: pieces that are not to be cut yet and have none."""
+    """The labels, run by run, copy by copy; `waiting`: pieces that are not to be cut yet and have none; `other`: those
+    that are bent or begun by another plan than their run's present one, which they name, and have none of this."""
 
     labels: tuple[PieceLabel, ...]
     waiting: tuple[str, ...]
+    other: tuple[str, ...]
 
 
 def piece_labels(job: Job, planned: Sequence[PlannedRun], statuses: Sequence[Status]) -> PieceLabels:
     """A label for each piece of these runs, of the copies that have one of these statuses."""
     labels: list[PieceLabel] = []
     waiting: list[str] = []
+    others: list[str] = []
     for one in planned:
         copies = [n for n, status in enumerate(job.statuses(one.run), 1) if status in statuses]
         if one.plan is None or not copies:
             continue
         wanted = wanted_pieces(one.run, one.plan)
         waiting += [piece.label for piece in wanted if piece.waits]
-        every = of_copies(wanted, one.run.times, copies)
+        every = of_copies(wanted, one.run.times, copies, by_other(job, one.run, one.plan))
         for at, piece in enumerate(every):
             number = at % len(wanted)
-            if piece.waits:
+            if piece.made_by:
+                others.append(f"{piece.label} (plan {piece.made_by})")
+            if piece.waits or piece.made_by:
                 continue
             labels.append(
                 PieceLabel(
@@ -71,4 +77,4 @@ def piece_labels(job: Job, planned: Sequence[PlannedRun], statuses: Sequence[Sta
                     plan=one.plan.digest,
                 )
             )
-    return PieceLabels(labels=tuple(labels), waiting=tuple(waiting))
+    return PieceLabels(labels=tuple(labels), waiting=tuple(waiting), other=tuple(others))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from racewright.errors import Finding
-from racewright.records.anew import anew_of, new_marks
+from racewright.records.anew import anew_of, marked_anew, new_marks
 from racewright.records.entry import NOT_BENT, Corrected, Entry, Made, Readings, StatusSet, by_copy
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
@@ -29,41 +29,63 @@ def against_card(run: JobRun, entries: Iterable[Entry], now: str | None, pieces:
 
 def superseded(run: JobRun, entries: Iterable[Entry], now: str, pieces: int = 0) -> tuple[Finding, ...]:
     """A caution for each plan that is not the run's present one (`now`: its digest, '' where it has none) and that what
-    is there of the run was made with, by its entries, oldest first. `pieces`: so many that the run has; 0: that is not
-    known."""
+    is there of the run was made with, by its entries, oldest first; what is only begun has one of its own. `pieces`: so
+    many that the run has; 0: that is not known."""
     of = tuple(entries)
-    made: dict[str, dict[int, set[int | None]]] = {}
+    made: dict[tuple[str, bool], set[tuple[int, int | None]]] = {}
     for copy, of_copy in by_copy(of, run.times):
+        all_bent = any(isinstance(entry.what, StatusSet) and entry.what.status not in NOT_BENT for entry in of_copy)
         for marks, numbers in _made_with(of_copy).items():
-            made.setdefault(marks, {})[copy] = numbers
+            for number, bent in numbers.items():
+                made.setdefault((marks, bent or all_bent), set()).add((copy, number))
     found = []
-    for marks, copies in made.items():
+    for (marks, bent), what in made.items():
         differs = plan_differs(marks, now)
         if differs:
-            what = with_copies(run.key, tuple(copies)) if run.alike else _named(run.key, copies[1], pieces)
-            rest = "; ".join(f"{piece}, {words}" for piece, words in anew_of(run, of, marks, pieces))
-            but = f", but for the rest that was bent by new marks instead: {rest}" if rest else ""
-            message = (
-                f"{what} cut and bent {differs}".lstrip()
-                + ". What is there may not fit, and the card shows something else: hold it to the sheet that bears its"
-                f" plan{but}. If the survey is wrong, bring the old one back; if it is made again, set the run back to"
-                " measured first."
-            )
+            words = _differs(differs, bent, _anew(run, of, marks, what, pieces))
+            message = f"{_named(run, what, pieces)}: {words}"
             found.append(Finding(rule="run.superseded", severity="caution", message=message, where=run.key))
     return tuple(found)
 
 
-def _named(key: str, numbers: set[int | None], pieces: int) -> str:
-    """'PH-07-1, PH-07-3'; '' for the whole run."""
+def _differs(differs: str, bent: bool, anew: str) -> str:
+    """That what is there has another plan, and what to do; `anew`: what of it is bent by new marks."""
+    but = f", but for the rest that {'was' if bent else 'is'} bent by new marks instead: {anew}" if anew else ""
+    survey = "If the survey is wrong, bring the old one back;"
+    if bent:
+        return (
+            f"cut and bent {differs}. What is there may not fit, and the card shows something else: hold it to the"
+            f" sheet that bears its plan{but}. {survey} if it is made again, set the run back to measured first."
+        )
+    return (
+        f"begun {differs}. It may not fit, and the card shows other marks: finish it by the sheet that bears its"
+        f" plan{but}. {survey} if it is scrapped, set the run to bent and then back to measured, and make it again."
+    )
+
+
+def _named(run: JobRun, what: set[tuple[int, int | None]], pieces: int) -> str:
+    """'PH-07-1, PH-07-3', 'PH-07' for the whole run; of runs alike its copies."""
+    if run.alike:
+        return with_copies(run.key, sorted({copy for copy, _ in what}))
+    numbers = {number for _, number in what}
     if None in numbers:
-        return ""
-    return ", ".join(piece_name(key, number, pieces) for number in sorted(filter(None, numbers)))
+        return run.key
+    return ", ".join(piece_name(run.key, number, pieces) for number in sorted(filter(None, numbers)))
 
 
-def _made_with(entries: Iterable[Entry]) -> dict[str, set[int | None]]:
-    """The digests that the entries of a piece pin, each with the pieces it is of (None: the whole run). Of a bend that
-    was made twice the last counts; of a run that is bent the first entry that says so, for those behind it pin the plan
-    of their day."""
+def _anew(run: JobRun, entries: Iterable[Entry], marks: str, what: set[tuple[int, int | None]], pieces: int) -> str:
+    """Of these pieces, or whole copies, those of which the rest is bent by new marks, each with these in words."""
+    of = tuple(entries)
+    known = zip(marked_anew(run, of, marks), anew_of(run, of, marks, pieces), strict=True)
+    return "; ".join(
+        f"{name}, {words}" for (copy, piece), (name, words) in known if (copy, piece) in what or (copy, None) in what
+    )
+
+
+def _made_with(entries: Iterable[Entry]) -> dict[str, dict[int | None, bool]]:
+    """The digests that the entries of a piece pin, each with the pieces it is of (None: the whole run), and whether
+    they are bent, not only begun. Of a bend that was made twice the last counts; of a run that is bent the first
+    entry that says so, for those behind it pin the plan of their day."""
     pinned: dict[tuple[int | None, int | str | None], str] = {}
     for entry in entries:
         what, piece, marks = entry.what, entry.piece, entry.pins.marks
@@ -74,24 +96,24 @@ def _made_with(entries: Iterable[Entry]) -> dict[str, set[int | None]]:
             pinned.update({(piece, bend.number): marks for bend in what.bends})
         elif isinstance(what, Readings | Corrected):
             pinned[piece, marks] = marks
-    out: dict[str, set[int | None]] = {}
-    for (piece, _), marks in pinned.items():
+    out: dict[str, dict[int | None, bool]] = {}
+    for (piece, by), marks in pinned.items():
         if marks:
-            out.setdefault(marks, set()).add(piece)
+            of = out.setdefault(marks, {})
+            of[piece] = of.get(piece, False) or not isinstance(by, int)
     return out
 
 
-def begun_by_other(run: JobRun, entries: Iterable[Entry], now: str) -> dict[tuple[int, int], str]:
-    """The plans that bends of a piece were made by and that are not the run's present one (`now`), by copy and piece:
-    'LJ8YBQ'. Of a bend that was made twice the last counts."""
-    found = {}
+def made_by_other(run: JobRun, entries: Iterable[Entry], now: str, pieces: int) -> dict[tuple[int, int], str]:
+    """The plans that what is there was made with and that are not the run's present one (`now`), by copy and piece, of
+    so many `pieces`: 'LJ8YBQ'."""
+    found: dict[tuple[int, int], list[str]] = {}
     for copy, of in by_copy(entries, run.times):
-        made = [entry for entry in of if isinstance(entry.what, Made)]
-        for piece in pieces_begun(made):
-            plans = sorted(_made_with(entry for entry in made if (entry.piece or 1) == piece).keys() - {now})
-            if plans:
-                found[copy, piece] = " and ".join(plans)
-    return found
+        for marks, numbers in sorted(_made_with(of).items()):
+            for number in range(1, pieces + 1):
+                if marks != now and not numbers.keys().isdisjoint((number, None)):
+                    found.setdefault((copy, number), []).append(marks)
+    return {which: " and ".join(plans) for which, plans in found.items()}
 
 
 def pieces_begun(entries: Iterable[Entry]) -> tuple[int, ...]:

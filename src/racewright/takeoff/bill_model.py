@@ -5,9 +5,10 @@ Prices and labour are the user's own: nothing is built in. Money and hours are e
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Literal
 
 import msgspec
@@ -47,18 +48,21 @@ class FluidNeed(msgspec.Struct, frozen=True, kw_only=True):
 
 #: A copy, and which of its pieces (both from 1).
 CopyPiece = tuple[int, int]
+#: Of which nothing is cut yet.
+NOTHING_THERE: Mapping[CopyPiece, str] = MappingProxyType({})
 
 
 class RunMaterials(msgspec.Struct, frozen=True, kw_only=True):
     """What one run needs. `run` '' holds what belongs to the job and to no run. `raceway` is 'EMT 1/2'. There are so
-    many `times` alike; all else is of one, but for which pieces of which are cut already (`there`)."""
+    many `times` alike; all else is of one, but for which pieces of which are cut already (`there`), each with the plan
+    that it was made by where that is not the run's present one ('': it is)."""
 
     run: str
     times: int = 1
     area: str = ""
     raceway: str = ""
     pieces: tuple[WantedPiece, ...] = ()
-    there: frozenset[CopyPiece] = frozenset()
+    there: Mapping[CopyPiece, str] = NOTHING_THERE
     parts: tuple[Part, ...] = ()
     wires: tuple[WireNeed, ...] = ()
     fluids: tuple[FluidNeed, ...] = ()
@@ -70,16 +74,17 @@ class RunMaterials(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def of_copies(
-    pieces: Sequence[WantedPiece], times: int, copies: Iterable[int], there: Container[CopyPiece] = ()
+    pieces: Sequence[WantedPiece], times: int, copies: Iterable[int], there: Mapping[CopyPiece, str] = NOTHING_THERE
 ) -> tuple[WantedPiece, ...]:
     """One run's pieces once for each of these copies of it, of so many `times` alike: 'PH-07-2#14' is piece 2 of the
-    14th. `there`: which of them are cut already."""
+    14th. `there`: which of them are cut already, as in `RunMaterials`."""
     return tuple(
         msgspec.structs.replace(
             piece,
             label=with_copies(piece.label, [copy] if times > 1 else []),
             copy=copy,
             there=(copy, number) in there,
+            made_by=there.get((copy, number), ""),
         )
         for copy in copies
         for number, piece in enumerate(pieces, 1)

@@ -28,15 +28,24 @@ class KitLine(msgspec.Struct, frozen=True, kw_only=True):
     unit: Unit
 
 
+class OtherPlan(msgspec.Struct, frozen=True, kw_only=True):
+    """A plan that is not its run's present one, and the copies that a piece was made by it of."""
+
+    plan: str
+    copies: tuple[int, ...]
+
+
 class KitPiece(msgspec.Struct, frozen=True, kw_only=True):
     """One piece of conduit, as it is cut. `waits`: it is not to be cut yet; `there`: of which copies of its run it is
-    cut already."""
+    cut already, as it is here; `other`: of which by another plan than the run's present one, so that their length is
+    not this one."""
 
     raceway: str
     label: str
     length_mm: float
     waits: bool
     there: tuple[int, ...] = ()
+    other: tuple[OtherPlan, ...] = ()
 
 
 class Kit(msgspec.Struct, frozen=True, kw_only=True):
@@ -71,8 +80,15 @@ def make_kits(runs: Sequence[RunMaterials], style: TapeStyle, *, wire_waste_perc
 
 
 def _piece(run: RunMaterials, number: int, piece: WantedPiece) -> KitPiece:
-    there = tuple(copy for copy in range(1, run.times + 1) if (copy, number) in run.there)
-    return KitPiece(raceway=run.raceway, label=piece.label, length_mm=piece.length_mm, waits=piece.waits, there=there)
+    here = {copy: plan for (copy, of), plan in run.there.items() if of == number}
+    there = tuple(copy for copy, plan in here.items() if not plan)
+    other = tuple(
+        OtherPlan(plan=plan, copies=tuple(copy for copy, by in here.items() if by == plan))
+        for plan in dict.fromkeys(filter(None, here.values()))
+    )
+    return KitPiece(
+        raceway=run.raceway, label=piece.label, length_mm=piece.length_mm, waits=piece.waits, there=there, other=other
+    )
 
 
 def _lines(runs: Sequence[RunMaterials], style: TapeStyle, waste: Fraction) -> list[KitLine]:

@@ -1688,13 +1688,15 @@ export interface KitLine {
 }
 
 /** One piece of conduit, as it is cut. `waits`: it is not to be cut yet; `there`: of which copies of its run it is
- *  cut already. */
+ *  cut already, as it is here; `other`: of which by another plan than the run's present one, so that their length is
+ *  not this one. */
 export interface KitPiece {
   raceway: string;
   label: string;
   length_mm: number;
   waits: boolean;
   there: number[];
+  other: OtherPlan[];
 }
 
 /** The last leg leans that way by so many degrees more than it should. */
@@ -2008,6 +2010,12 @@ export interface OtherAngles {
   field: string;
   rows: OtherAngle[];
   planned: number | null;
+}
+
+/** A plan that is not its run's present one, and the copies that a piece was made by it of. */
+export interface OtherPlan {
+  plan: string;
+  copies: number[];
 }
 
 /** What lies behind all of these planes at once: walls that meet at outside corners, each of which ends there. */
@@ -3238,7 +3246,8 @@ export interface VoltageDrop {
  *  many of its ends need one; `own_threads`: how many of those its plan leaves to the stick's own. `offcut`: which of
  *  its run's own offcuts its plan takes it from (from 1; 0: none), so that nothing else will do; `whole`: its plan
  *  takes a stick of its length as it is; `waits`: no bending order is known for it, so that it is not cut yet;
- *  `there`: it is cut already, and is listed all the same. `card`: its length as its card has it, where that is
+ *  `there`: it is cut already, and is listed all the same; `made_by`: by this plan, which is not its run's present one,
+ *  so that it is as long as that says. `card`: its length as its card has it, where that is
  *  another tape's ('': as here). */
 export interface WantedPiece {
   label: string;
@@ -3251,6 +3260,7 @@ export interface WantedPiece {
   whole: boolean;
   waits: boolean;
   there: boolean;
+  made_by: string;
   card: string;
 }
 

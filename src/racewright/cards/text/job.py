@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 #: Behind a piece that is listed, and is cut already.
 CUT_ALREADY = " CUT ALREADY"
+#: Before the plan that such a piece was made by, where that is not its run's present one; its length is not known.
+MADE_BY = " MADE BY PLAN "
 #: So many runs are listed after planning; a longer job has its status.
 _MOST_ROWS = 60
 
@@ -179,7 +181,9 @@ def _cuts(one: RacewayCuts, style: TapeStyle) -> list[str]:
     for stick in order.sticks:
         source = ", ".join(part for part in (stick.offcut_words, stick.source.text) if part)
         cuts = "  ".join(
-            f"{c.label} {c.length.text} ({c.mark.text if c.cut else 'to the end'})" + (CUT_ALREADY if c.there else "")
+            f"{c.label}{MADE_BY}{c.made_by}"
+            if c.made_by
+            else f"{c.label} {c.length.text} ({c.mark.text if c.cut else 'to the end'}){CUT_ALREADY if c.there else ''}"
             for c in stick.cuts
         )
         left = f"{stick.leftover.text} {'keep' if stick.kept else 'scrap'}" if stick.leftover else "nothing"
@@ -200,9 +204,9 @@ def job_kits_text(answer: JobKitsAnswer) -> str:
         width = max((len(line.item) for line in kit.lines), default=0)
         for piece in kit.pieces:
             waits = "  not to be cut yet" if piece.waits else ""
-            waits += f"  cut already{there_words(piece, kit)}" if piece.there else ""
-            length = format_length(piece.length_mm, style)
-            lines.append(f"  [ ] {'conduit':10} {piece.raceway}, {length}: {piece.label}{waits}")
+            waits += "".join(f"  {words}" for words in (there_words(piece, kit),) if words)
+            length = f", {format_length(piece.length_mm, style)}" if to_length(piece, kit) else ""
+            lines.append(f"  [ ] {'conduit':10} {piece.raceway}{length}: {piece.label}{waits}")
         lines += [
             f"  [ ] {line.group:10} {line.item:{width}} {line.quantity:>10} {line.unit}".rstrip() for line in kit.lines
         ]
@@ -214,8 +218,16 @@ def job_kits_text(answer: JobKitsAnswer) -> str:
 
 
 def there_words(piece: KitPiece, kit: Kit) -> str:
-    """Which copies of a piece of this kit are cut already: ': copies 1 to 8, 10', '' where it is the only one."""
-    return f": {copy_words(piece.there)}" if kit.alike > 1 else ""
+    """Which copies of a piece of this kit are cut already: 'cut already: copies 1 to 8; made by plan LJ8YBQ: copy 9',
+    without copies where it is the only one; '' where none is."""
+    done = [("cut already", piece.there)] if piece.there else []
+    done += [(f"made by plan {one.plan}", one.copies) for one in piece.other]
+    return "; ".join(f"{words}: {copy_words(copies)}" if kit.alike > 1 else words for words, copies in done)
+
+
+def to_length(piece: KitPiece, kit: Kit) -> bool:
+    """Whether the length of a piece of this kit is that of any copy: not where other plans made them all."""
+    return sum(len(one.copies) for one in piece.other) < kit.alike
 
 
 def kit_words(kit: Kit) -> str:
