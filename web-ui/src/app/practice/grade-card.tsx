@@ -1,5 +1,5 @@
 /** A finished piece of a problem: what tape and level say, and the marks that it gets by the teacher's rules. */
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import type { CheckGraded, GradeAnswer, Problem, Trouble, WrittenSurvey } from '../../engine/types';
 import { t } from '../../text/words';
 import { ask } from '../kept/ask';
@@ -25,19 +25,33 @@ interface Props extends Keyed {
 }
 
 export function GradeCard({ problem, survey, seed, raceway, units, field, onField }: Props) {
+  /** What is measured on the piece, by the engine's last answer. */
+  const [form, setForm] = useState<GradeAnswer | null>(null);
+  /** The piece graded, as it was read last; null: something of it was changed since. */
   const [answer, setAnswer] = useState<GradeAnswer | null>(null);
+  /** So many questions and changes: an answer to what was read before is none. */
+  const asked = useRef(0);
   const [error, setError] = useState<Trouble | null>(null);
   const [reads, setReads] = useState<Readonly<Record<string, string>>>(benchNow()?.reads[problem.number] ?? {});
   const [begun, setBegun] = useState(0);
   const [minutes, setMinutes] = useState('');
   const { people } = classNow();
   const [person, setPerson] = useState(people[0] ?? '');
+  const changed = (): void => {
+    asked.current += 1;
+    setAnswer(null);
+    setError(null);
+  };
   const grade = async (now: Readonly<Record<string, string>>, took: string): Promise<GradeAnswer | null> => {
+    asked.current += 1;
+    const turn = asked.current;
     const readings = Object.entries(now).filter(([, text]) => text.trim()).map(([key, text]) => ({ key, reads: text }));
     const time = took.trim() && !Number.isNaN(numberIn(took)) ? { minutes: numberIn(took) } : {};
     const reply = await ask('practice_grade', { survey, readings, scheme: schemeOf(rulesNow()), before_leans: benchNow()?.before_leans?.includes(String(problem.number)) ?? false, ...time });
+    if (reply.ok) setForm(reply.answer);
+    if (turn !== asked.current) return null;
     setError(reply.ok ? null : reply.error);
-    if (reply.ok) setAnswer(reply.answer);
+    setAnswer(reply.ok ? reply.answer : null);
     return reply.ok ? reply.answer : null;
   };
   useEffect(() => {
@@ -46,6 +60,7 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
   const read = (key: string, text: string): void => {
     const now = { ...reads, [key]: text };
     setReads(now);
+    changed();
     const bench = benchNow();
     if (bench) keepBench({ ...bench, reads: { ...bench.reads, [problem.number]: now } });
   };
@@ -72,9 +87,9 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
     <div class="grade">
       <h4>{t.practice.gradeTitle}</h4>
       <p class="quiet small">{t.practice.gradeWords}</p>
-      {answer?.how && <p class="quiet small">{answer.how}</p>}
-      <Checks checks={answer?.checks ?? []} of={problem.number} reads={reads} onRead={read} wrongAt={wrongAt} error={error} field={field} onField={onField} />
-      <TextField label={t.practice.minutes} decimal value={minutes} onText={setMinutes} help={begun ? t.practice.running : ''} />
+      {form?.how && <p class="quiet small">{form.how}</p>}
+      <Checks checks={form?.checks ?? []} of={problem.number} reads={reads} onRead={read} wrongAt={wrongAt} error={error} field={field} onField={onField} />
+      <TextField label={t.practice.minutes} decimal value={minutes} onText={(text) => { setMinutes(text); changed(); }} help={begun ? t.practice.running : ''} />
       {!begun && (
         <button type="button" class="quiet-button" onClick={() => setBegun(Date.now())}>
           {t.practice.start}
