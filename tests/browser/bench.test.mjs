@@ -155,13 +155,51 @@ for (const [what, phone, windows] of [
     await page.context().close();
   });
 
-test("the bench page is printed by itself", async () => {
+/** The sheets of the run at hand are shown: the first one's words as the page got them, how many there are, and how many the
+ * printer makes of them. */
+async function sheetOf(page, name) {
+  const [reply] = await Promise.all([page.waitForResponse(/\/ask\/card$/), page.getByRole("button", { name }).tap()]);
+  const sheets = (await reply.json()).pages;
+  await page.getByRole("img", { name: `${name}, page ${sheets.length}` }).waitFor();
+  return { sheets: sheets.length, words: [...sheets[0].matchAll(/<text[^>]*>([^<]*)/g)].map(([, text]) => text).join(" "), pages: await printedPages(page) };
+}
+
+async function printedPages(page) {
+  await settled(page);
+  const pdf = await page.pdf({ preferCSSPageSize: true, printBackground: true });
+  return pdf.toString("latin1").match(/\/Type\s*\/Page\b(?!s)/g).length;
+}
+
+test("the bench page is printed by itself, and says where new marks hold", async () => {
   const survey = run("Workshop, starter to band saw", "EMT 3/4", corner("33"));
   const page = await withRun(survey);
-  await page.getByRole("button", { name: "Bench page" }).tap();
   const sheets = page.locator(".print-sheets");
-  await sheets.getByText(/^1 page\./).waitFor();
+  const planned = await sheetOf(page, "Bench page");
   assert.equal(await sheets.getByRole("img", { name: /^Bench page, page/ }).count(), 1);
+  assert.deepEqual([planned.sheets, planned.pages], [1, 1]);
+  assert.doesNotMatch(planned.words, /NEW MARKS/);
+  await openPlace(page, "Check");
+  await page.getByLabel("Part way").check({ force: true }); // the radio lies unseen in its label
+  await page.getByLabel("Made so far").selectOption({ index: 0 });
+  await page.getByLabel(/^Angle of 1st bend, mark /).fill("24");
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.getByRole("button", { name: "Keep these marks" }).tap();
+  await openPlace(page, "Job");
+  const notice = page.locator("main > .notice", { hasText: "the rest is bent by new marks, not by those of its card" });
+  await notice.waitFor();
+  for (const name of ["Bench page", "Strip 1:1"]) {
+    const { words, ...told } = await sheetOf(page, name);
+    assert.equal(told.pages, told.sheets, name);
+    assert.match(words, /NEW MARKS .*the rest is bent by new marks, not by those of its card: mark \d/, name);
+    await page.getByRole("button", { name: "Close" }).tap();
+    await sheets.waitFor({ state: "detached" });
+  }
+  await page.getByRole("button", { name: "Labels", exact: true }).tap();
+  await page.getByRole("button", { name: "Work it out for 1 run" }).tap();
+  await page.getByRole("button", { name: "Print 1 sheet" }).tap();
+  await sheets.getByRole("img", { name: "Labels, page 1" }).waitFor();
+  await notice.waitFor();
+  assert.equal(await printedPages(page), 1);
   assert.deepEqual(page.faults, []);
   await page.context().close();
 });

@@ -1,6 +1,9 @@
 """New marks for the rest of a half-bent piece, kept by `racewright job record --new-marks` as the page keeps them."""
 
 import json
+import re
+from base64 import b64decode
+from html import unescape
 from math import degrees, radians
 from pathlib import Path
 from typing import Any
@@ -259,6 +262,28 @@ def test_the_pack_says_on_the_bench_page_and_before_it_that_new_marks_hold(here:
     before = " ".join(map(words_of, made.scene.pages[:first]))
     assert "NEW MARKS, " in before
     assert "New marks hold for the rest of a piece, not those of its bench page: PH-01" in before
+
+
+def test_a_sheet_of_the_run_alone_says_it_as_the_pack_does(here: Path) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    data = job_to_data(kept())
+    asked = {"survey": data["runs"][0]["survey"], "job": data}
+    said = f"PH-01: the rest is bent by new marks, not by those of its card: {MARKS}"
+
+    def words(svg: str) -> str:
+        return " ".join(unescape(" ".join(re.findall(r"<text[^>]*>([^<]*)", svg))).split())
+
+    for what, before in (("card", "Mark it"), ("bench", "Mark it"), ("strip", "Print at 100 %")):
+        page = words(json.loads(ask_json("card", json.dumps({**asked, "what": what})))["pages"][0])
+        assert page.index("NEW MARKS") < page.index(said) < page.index(before), what
+        files = json.loads(ask_json("export", json.dumps({**asked, "kinds": [f"{what}.svg"]})))
+        assert said in words(b64decode(files["files"][0]["data"]).decode()), what
+        assert [one["message"] for one in files["findings"] if one["rule"] == "job.new_marks"] == [said]
+        without = json.loads(ask_json("card", json.dumps({"survey": asked["survey"], "what": what})))
+        assert "NEW MARKS" not in words(without["pages"][0]), what
+    several = {**data, "runs": [*data["runs"], {**data["runs"][0], "id": new_id(), "key": "PH-02"}]}
+    refused = json.loads(ask_json("card", json.dumps({**asked, "job": several})))["error"]
+    assert (refused["message"], refused["field"]) == ("a sheet is of one run, and the job holds 2.", "job.runs")
 
 
 @pytest.mark.parametrize("planned", [False, True])

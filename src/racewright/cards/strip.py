@@ -8,12 +8,14 @@ from __future__ import annotations
 
 from math import ceil
 
-from racewright.cards.layout import BODY_PT, LEAST_MARK_PT, Writer, badge, cap_mm, find_paper, rectangle
+from racewright.cards.bench_head import problem_box
+from racewright.cards.layout import BENCH_SIZES, BODY_PT, LEAST_MARK_PT, Writer, badge, cap_mm, find_paper, rectangle
 from racewright.cards.straight_view import StraightMark, draw_label, label_height, label_width, spread, straight_marks
 from racewright.cards.words import FOOTER, bender_name, digest_words
 from racewright.drawing.metrics import text_width_mm
 from racewright.drawing.scene import Box, Line, Polyline, Primitive, Scene, Text
 from racewright.plan.model import Plan, PlannedPiece
+from racewright.records.anew import NEW_MARKS
 from racewright.units.tape import TapeStyle
 
 _OVERLAP_MM = 8.0
@@ -30,6 +32,7 @@ def strip_pages(plan: Plan, paper: str = "letter") -> Scene:
     )
     for piece in plan.pieces:
         writer.start_page(f"mark strip, {piece.label}" if len(plan.pieces) > 1 else "mark strip", running=True)
+        problem_box(writer, [finding for finding in plan.findings if finding.rule == NEW_MARKS], BENCH_SIZES[0])
         _instructions(writer, plan)
         _check_bar(writer, plan.tape)
         _piece(writer, piece, plan.tape)

@@ -8,7 +8,8 @@ import msgspec
 
 from racewright.cautions import cautions_for
 from racewright.drawing.svg import to_svg
-from racewright.operations.common import Answer, Known, Name, Paper, Part, SurveyRequest
+from racewright.operations.common import Answer, Known, Name, Paper, Part
+from racewright.operations.jobs import SheetRequest, with_record
 from racewright.operations.plan import Sheets, printed
 from racewright.operations.planned import paper_of, planned
 from racewright.plan.model import Plan
@@ -16,7 +17,7 @@ from racewright.plan.model import Plan
 FileKind = Literal["card.pdf", "card.svg", "bench.pdf", "bench.svg", "strip.pdf", "strip.svg", "dxf", "gltf", "ifc"]
 
 
-class ExportRequest(SurveyRequest, frozen=True, kw_only=True):
+class ExportRequest(SheetRequest, frozen=True, kw_only=True):
     """A run as files of these `kinds`. `paper` left out: letter for inches, a4 for mm. `written_at`: date and time for
     the head of an IFC file, 'YYYY-MM-DDThh:mm:ss'."""
 
@@ -41,7 +42,7 @@ class ExportAnswer(Answer, frozen=True, kw_only=True):
 
 def export(request: ExportRequest, known: Known) -> ExportAnswer:
     """Plan the run and write it. Raises MissingExtra without the library of a kind of file."""
-    made = planned(request, known)
+    made = with_record(request, planned(request, known))
     paper = paper_of(request.paper, made)
     files = tuple(RunFile(kind=kind, data=_data(kind, made, paper, request.written_at)) for kind in request.kinds)
     open_findings = tuple(f for f in made.findings if f.severity != "info")

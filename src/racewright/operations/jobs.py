@@ -9,18 +9,20 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from racewright.errors import Finding, InputError, LimitError, UnknownName, below
-from racewright.operations.common import MOST_RUNS, Answer, Known, Part, Request
+from racewright.operations.common import MOST_RUNS, Answer, Known, Part, Request, SurveyRequest
 from racewright.records.before import STATUS_BEFORE as STATUS_BEFORE
 from racewright.records.entry import STATUSES, Status
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import copy_words, keys_twice, short_ids
 from racewright.records.parse import job_from_data
+from racewright.records.superseded import against_card
 from racewright.records.tool import ToolAt
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.written import WrittenSurvey
 
 if TYPE_CHECKING:
     from racewright.job.plan_job import PlannedRun
+    from racewright.plan.model import Plan
 
 
 FORMAT = "racewright job 1"
@@ -30,6 +32,13 @@ class JobRequest(Request, frozen=True, kw_only=True):
     """A question about a job. `job` is a job file as data."""
 
     job: Job
+
+
+class SheetRequest(SurveyRequest, frozen=True, kw_only=True):
+    """A question for sheets of one run. `job`: of a run that is kept, the job file of it alone: what its record says
+    against its card (other marks than the sheet's hold, it was made with another plan) then stands on the sheet."""
+
+    job: Job | None = None
 
 
 class JobsRequest(Request, frozen=True, kw_only=True):
@@ -42,7 +51,8 @@ def with_jobs(request: type[Request], parts: Mapping[str, Any], most_runs: int =
     """A request's fields with its jobs read and checked as job files are. Raises InputError, its field a path in the
     request, LimitError for a job of more than `most_runs`."""
     out = dict(parts)
-    if issubclass(request, JobRequest) and "job" in parts:
+    of_sheet = issubclass(request, SheetRequest) and parts.get("job") is not None
+    if of_sheet or (issubclass(request, JobRequest) and "job" in parts):
         out["job"] = _job(parts["job"], "job", most_runs)
     if issubclass(request, JobsRequest) and isinstance(parts.get("jobs"), dict):
         out["jobs"] = {key: _job(job, f"jobs.{key}", most_runs) for key, job in parts["jobs"].items()}
@@ -66,6 +76,23 @@ def _job(data: object, field: str, most_runs: int) -> Job:
     for run in job.runs:
         check_size(run.survey)
     return job
+
+
+def with_record(request: SheetRequest, made: Plan) -> Plan:
+    """The plan to print, with what the run's record says against it. Raises InputError for a job that is not of one
+    run."""
+    job = request.job
+    if job is None:
+        return made
+    if len(job.runs) != 1:
+        raise InputError(
+            f"a sheet is of one run, and the job holds {len(job.runs)}.",
+            hint="give the job file of that run alone",
+            field="job.runs",
+        )
+    run = job.runs[0]
+    told = against_card(run, job.entries_of(run), made.digest, len(made.pieces))
+    return msgspec.structs.replace(made, findings=(*told, *made.findings))
 
 
 def about_records(job: Job) -> Iterator[Finding]:

@@ -14,6 +14,7 @@ from racewright.geometry.vector import Vec
 from racewright.operations.at_bench import PieceAtBench, pieces_at_bench
 from racewright.operations.choices import ChoiceRow, choice_row
 from racewright.operations.common import Answer, Known, Length, Paper, Part, SurveyRequest, length_of
+from racewright.operations.jobs import SheetRequest, with_record
 from racewright.operations.planned import paper_of, planned
 from racewright.plan.angles import AngleTable, angle_tables
 from racewright.plan.at_tool import PieceAtTool, at_tool
@@ -219,7 +220,7 @@ def _path(piece: PlannedPiece) -> Path3D:
     )
 
 
-class CardRequest(SurveyRequest, frozen=True, kw_only=True):
+class CardRequest(SheetRequest, frozen=True, kw_only=True):
     """Pages to print: the whole card, its bench page alone (what is needed to cut, mark, bend and put up the run), or
     the 1:1 strip. `paper` left out: letter for inches, a4 for mm."""
 
@@ -238,7 +239,7 @@ class CardAnswer(Answer, frozen=True, kw_only=True):
 
 def card(request: CardRequest, known: Known) -> CardAnswer:
     """Pages to print."""
-    made = planned(request, known)
+    made = with_record(request, planned(request, known))
     paper = paper_of(request.paper, made)
     scene = printed(request.what, made, paper)
     page = scene.pages[0]

@@ -791,6 +791,7 @@ export interface CardRequest {
   bender?: BenderRecord | null;
   bender_name?: string;
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  job?: Job | null;
   what?: "bench" | "card" | "strip";
   paper?: "a4" | "letter" | null;
 }
@@ -1155,6 +1156,7 @@ export interface ExportRequest {
   bender?: BenderRecord | null;
   bender_name?: string;
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  job?: Job | null;
   kinds: ("bench.pdf" | "bench.svg" | "card.pdf" | "card.svg" | "dxf" | "gltf" | "ifc" | "strip.pdf" | "strip.svg")[];
   paper?: "a4" | "letter" | null;
   written_at?: string;

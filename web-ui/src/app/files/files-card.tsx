@@ -211,7 +211,7 @@ function Others({ onPages }: { onPages: Pages }) {
       {run && !lacksTool(run) && (
         <details class="more">
           <summary>{t.files.ofRun(run.survey.run.name || t.job.noName)}</summary>
-          {RUN_FILES.map(({ what, forms }) => buttons(what === 'model' ? t.files.model : t.files.sheets[what], forms, (form) => () => runFile(what, form, run.survey)))}
+          {RUN_FILES.map(({ what, forms }) => buttons(what === 'model' ? t.files.model : t.files.sheets[what], forms, (form) => () => runFile(what, form, run)))}
         </details>
       )}
       <div aria-live="polite">

@@ -3,7 +3,9 @@ import type { Reply } from '../../engine/engine';
 import type { ExportRequest, Finding, Job } from '../../engine/types';
 import { begin, LISTS, type ListName } from '../desk/lists';
 import { ask } from '../kept/ask';
-import { forEngine, type Survey } from '../kept/survey';
+import { runData } from '../kept/job-file';
+import type { KeptRun } from '../kept/state';
+import { forEngine } from '../kept/survey';
 import { bytesOf, fileName } from './give';
 
 export type Form = 'csv' | 'xlsx' | 'pdf' | 'svg' | 'print' | 'dxf' | 'gltf' | 'ifc';
@@ -57,9 +59,9 @@ export function jobFile(what: ListName | 'pack' | 'models', form: Form, job: Job
   return made(begin(what, job, area, { as_files: [table] }).reply, ({ files }) => one(name, table, files[0]?.data ?? ''));
 }
 
-/** A file of one run, on its tool. */
-export function runFile(what: 'card' | 'bench' | 'strip' | 'model', form: Form, survey: Survey): Promise<Reply<Made>> {
+/** A file of one run, on its tool; sheets with what its record says against them. */
+export function runFile(what: 'card' | 'bench' | 'strip' | 'model', form: Form, run: KeptRun): Promise<Reply<Made>> {
   const kind = (what === 'model' ? form : `${what}.${form}`) as ExportRequest['kinds'][number];
-  const name = [fileName(survey.run.name), ...(what === 'model' ? [] : [what])].join('-');
-  return made(ask('export', { survey: forEngine(survey), kinds: [kind], written_at: now() }), ({ files }) => one(name, form, files[0]?.data ?? ''));
+  const name = [fileName(run.survey.run.name), ...(what === 'model' ? [] : [what])].join('-');
+  return made(ask('export', { survey: forEngine(run.survey), job: runData(run), kinds: [kind], written_at: now() }), ({ files }) => one(name, form, files[0]?.data ?? ''));
 }

@@ -32,7 +32,7 @@ export function JobScreen() {
   const wide = useWide();
   const current = app.runs.find((r) => r.id === app.current);
   const empty = !app.runs.length;
-  if (sheet && current) return <PrintSheets survey={current.survey} what={sheet} onClose={() => setSheet(null)} />;
+  if (sheet && current) return <PrintSheets run={current} what={sheet} onClose={() => setSheet(null)} />;
   if (pages) return <ReadySheets pages={pages} label={t.files.pack} onClose={() => setPages(null)} />;
   if (labels) return <ReadySheets pages={labels} label={t.desk.lists.job_labels} onClose={() => setLabels(null)} />;
   if (wide) return <DeskScreen onPrint={setSheet} onPack={setPages} />;

@@ -3,7 +3,9 @@ import { useEffect, useState } from 'preact/hooks';
 import { t } from '../../text/words';
 import { ask } from '../kept/ask';
 import { TroubleNotice } from '../parts/parts';
-import { forEngine, type Survey } from '../kept/survey';
+import { runData } from '../kept/job-file';
+import type { KeptRun } from '../kept/state';
+import { forEngine } from '../kept/survey';
 import { SvgImage } from '../parts/svg-image';
 import { Icon } from '../parts/icons';
 import { Tail } from '../parts/tail';
@@ -50,19 +52,21 @@ export function ReadySheets({ pages, label, onClose }: { pages: readonly string[
   );
 }
 
-export function PrintSheets({ survey, what, onClose }: { survey: Survey; what: Sheet; onClose: () => void }) {
+/** Sheets of a run, with what its record says against them. */
+export function PrintSheets({ run, what, onClose }: { run: KeptRun; what: Sheet; onClose: () => void }) {
   const [answer, setAnswer] = useState<CardAnswer | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
+  const record = run.entries.map(({ entry }) => entry.id).join();
   useEffect(() => {
     setAnswer(null);
-    void ask('card', { survey: forEngine(survey), what }).then((reply) => {
+    void ask('card', { survey: forEngine(run.survey), what, job: runData(run) }).then((reply) => {
       if (reply.ok) {
         paperSize(reply.answer.width_mm, reply.answer.height_mm);
         setAnswer(reply.answer);
       } else setError(reply.error);
     });
     return () => paperSize(0, 0);
-  }, [survey, what]);
+  }, [run.survey, what, record]);
   return (
     <section class="print-sheets" aria-label={t.print[what]}>
       <PrintBar ready={answer !== null} onClose={onClose} />

@@ -14,7 +14,7 @@ import { idOf } from './sha256';
 import { knownPin, numbered, toolAt } from './shoe';
 import { chooseJob } from './state';
 import type { Survey } from './survey';
-import { entryIn, headOf, inOrder } from './view';
+import { entryIn, headOf, inOrder, type KeptRun } from './view';
 
 const MOST_CHARS = 2_000_000;
 /** A question to the engine holds so much of a file at once. */
@@ -31,6 +31,12 @@ export function jobData(id: string, runs: readonly Rec[], entries: readonly Rec[
     return { ...run, tool };
   });
   return { racewright_job: JOB_FORMAT, id, head: headOf(getRec(id)!), runs: told, entries: entries.map(entryIn), ...(tools.size ? { tools: [...tools.values()] } : {}) };
+}
+
+/** A run with its record, as a job file holds it alone. */
+export function runData(run: Pick<KeptRun, 'id' | 'job'>): Job {
+  const recs = [getRec(run.id)!];
+  return jobData(run.job, recs, entriesOf(recs));
 }
 
 /** The kinds that stand in a job file as they are kept, by their row alone; these others each have a way of their own. */
