@@ -14,11 +14,13 @@ from typed import type_in
 from racewright.errors import InputError, UnknownName
 from racewright.fit.measured import BendAngle
 from racewright.job.plan_job import plan_job
+from racewright.operations.answer import ask_json
 from racewright.operations.job_files import file_names
 from racewright.operations.jobs import in_areas, only_area
 from racewright.records.entry import BendMade, Corrected, Entry, Made, MoveMade, Pins, Readings, StatusSet
 from racewright.records.ids import digest
 from racewright.records.model import Area, Job, JobHead, JobRun, Wire
+from racewright.store.job_file import job_to_json
 from racewright.store.job_store import JobStore
 from racewright.store.survey_file import read_survey_file
 
@@ -148,3 +150,33 @@ def test_a_drawing_never_takes_the_place_of_the_shop_file(tmp_path: Path) -> Non
 
 def test_file_names_differ_on_any_disk() -> None:
     assert file_names(["a/b", "A_B", "a.b", "..", "é", "a_b_2"]) == ["a_b", "A_B_2", "a.b", "run", "é", "a_b_2_2"]
+
+
+def test_the_bill_of_an_area_says_that_it_holds_the_jobs_own_items_and_areas_stand_in_the_jobs_order(
+    empty_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What the job itself names is apart from runs of no area, under one name in bill, file, kits and pack."""
+    survey = (
+        "run:\n  name: Over the door\n  raceway: EMT 1/2\n  walk:\n    - leg: 40\n    - turn: left\n    - leg: 30\n"
+    )
+    Path("run.yaml").write_text(survey, encoding="utf-8")
+    type_in("new", "orchard", "--area", "East", "--area", "West")
+    for key, area in (("A-1", ""), ("A-2", "West"), ("A-3", "East")):
+        type_in("add", "run.yaml", "--key", key, *(["--area", area] if area else []))
+    type_in("items", "4 in square box", "--count", "3")
+    capsys.readouterr()
+    type_in("bill", "--split", "areas")
+    order = ["East", "West", "no area", "the job itself"]
+    assert [line for line in capsys.readouterr().out.splitlines() if line in order] == order
+    type_in("kits")
+    kits = [line.partition(":")[0] for line in capsys.readouterr().out.splitlines()]
+    assert [line for line in kits if line in order] == order
+    with JobStore.open("jobs.rwshop") as store:
+        request = {"job": json.loads(job_to_json(store.load("orchard"))), "form": "svg", "cards": "none"}
+    assert "East and the job itself" in " ".join(_pages({**request, "area": "east"}))
+    assert "East and" not in " ".join(_pages(request))
+
+
+def _pages(request: dict[str, object]) -> list[str]:
+    svg = json.loads(ask_json("job_pack", json.dumps(request)))["svg"]
+    return [" ".join(re.findall(r"<text[^>]*>([^<]*)</text>", page)) for page in svg]

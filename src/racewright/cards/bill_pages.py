@@ -12,6 +12,7 @@ from racewright.cards.text.job import CUT_ALREADY, MADE_BY, cut_words, leftover_
 from racewright.cautions import cautions_for
 from racewright.drawing.metrics import fit_size_pt, text_width_mm
 from racewright.drawing.scene import WHITE, Box, Line, Primitive, Text
+from racewright.records.naming import THE_JOB
 from racewright.takeoff.bill_model import Bill, BillLine, JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import Cut, CutOrder, CutStick, StickCuts, cut_order
 from racewright.takeoff.on_hand import offcuts_twice
@@ -32,7 +33,8 @@ def write_bill(writer: Writer, pack: Pack) -> None:
     if bill is None:
         writer.body("No run has a plan, so there is nothing to count.")
         return
-    _bill_table(writer, pack.only or "Whole job", bill.job, bill.currency)
+    own = f" and {THE_JOB}" if any(area.scope == "own" for area in bill.areas) else ""
+    _bill_table(writer, f"{pack.only}{own}" if pack.only else "Whole job", bill.job, bill.currency)
     notes = [f"Wire holds {bill.wire_waste_percent:g} % for waste." if any(_wires(bill)) else ""]
     if bill.job.material is not None or bill.job.labour_h is not None:
         notes.append("Prices and labor are the user's own figures.")
@@ -43,7 +45,7 @@ def write_bill(writer: Writer, pack: Pack) -> None:
     if len(bill.areas) > 1:
         for area in bill.areas:
             if area.lines:
-                _bill_table(writer, area.name or "(no area)", area, bill.currency)
+                _bill_table(writer, area.title, area, bill.currency)
     write_cautions(writer, cautions_for("order"))
 
 

@@ -18,6 +18,7 @@ from racewright.drawing.scene import WHITE, Box, Line, Text, Weight
 from racewright.job.plan_job import PlannedRun
 from racewright.records.anew import NEW_MARKS
 from racewright.records.entry import STATUS_WORDS, STATUSES, Status, status_words
+from racewright.records.naming import NO_AREA
 
 _TITLE_PT = 30.0
 _MOST_AREAS = 24
@@ -66,7 +67,7 @@ def _areas(writer: Writer, pack: Pack) -> None:
     rows = []
     areas = pack.areas[:_MOST_AREAS]
     for area in areas:
-        rows.append(_status_row(pack, area or "(no area)", [r for r in pack.runs if r.area == area], statuses))
+        rows.append(_status_row(pack, area or NO_AREA, [r for r in pack.runs if r.area == area], statuses))
     if len(areas) < len(pack.areas):
         rest = [r for r in pack.runs if r.area not in areas]
         rows.append(_status_row(pack, f"{len(pack.areas) - len(areas)} more areas", rest, statuses))
@@ -252,7 +253,7 @@ def by_area(writer: Writer, pack: Pack, keep_mm: float) -> Iterator[list[Planned
     for area in pack.areas:
         if len(pack.areas) > 1 or area:
             writer.need(keep_mm)
-            writer.body(area or "(no area)", size_pt=BODY_PT, weight="bold")
+            writer.body(area or NO_AREA, size_pt=BODY_PT, weight="bold")
             writer.space(0.8)
         yield [run for run in pack.runs if run.area == area]
 

@@ -22,6 +22,7 @@ from racewright.cards.pack_model import Entry, Link, Pack, PackDocument, named_p
 from racewright.cards.words import FOOTER
 from racewright.drawing.scene import Box, Page, Primitive, Scene, Text
 from racewright.job.plan_job import PlannedRun
+from racewright.records.naming import NO_AREA
 
 #: What the pack holds of each run: its bench page, its whole card, neither.
 RunCards = Literal["bench", "whole", "none"]
@@ -129,7 +130,7 @@ def _outline(pack: Pack, entries: list[Entry], first_pages: Mapping[str, int]) -
             runs = [run for run in pack.in_order if run.area == area and run.key in first_pages]
             several = len(pack.areas) > 1 and bool(runs)
             if several:
-                out.append(Entry(title=area or "(no area)", page=first_pages[runs[0].key], level=1))
+                out.append(Entry(title=area or NO_AREA, page=first_pages[runs[0].key], level=1))
             for run in runs:
                 level = 2 if several else 1
                 out.append(Entry(title=f"{run.key}  {run.name}", page=first_pages[run.key], level=level))

@@ -34,10 +34,10 @@ def left_out_table(not_included: Sequence[str]) -> Table:
 def bill_tables(bill: JobBill) -> tuple[Table, ...]:
     """The whole job, then by area, then by run."""
     money = f" {bill.currency}" if bill.currency else ""
-    tail = ("group", "item", "quantity", "unit", f"price{money}", "per", f"amount{money}", "labor h", f"labour{money}")
+    tail = ("group", "item", "quantity", "unit", f"price{money}", "per", f"amount{money}", "labor h", f"labor{money}")
     tables = [Table("Bill", tail, tuple(_bill_rows(bill.job)))]
     for name, head, bills in (("By area", "area", bill.areas), ("By run", "run", bill.runs)):
-        rows = [(_scope(one), *row) for one in bills for row in _bill_rows(one)]
+        rows = [(one.title, *row) for one in bills for row in _bill_rows(one)]
         tables.append(Table(name, (head, *tail), tuple(rows)))
     return tuple(tables)
 
@@ -95,7 +95,7 @@ def kit_tables(kits: Sequence[Kit], style: TapeStyle) -> tuple[Table, ...]:
     pieces: list[tuple[Cell, ...]] = []
     items: list[tuple[Cell, ...]] = []
     for kit in kits:
-        head = (kit.area or ("no area" if kit.runs else "the job itself"), kit.alike)
+        head = (kit.title, kit.alike)
         pieces += [
             (*head, p.raceway, p.label, _length(p, kit, style), "waits" if p.waits else "", there_words(p, kit))
             for p in kit.pieces
@@ -173,10 +173,6 @@ def label_tables(job: str, labels: Sequence[PieceLabel]) -> tuple[Table, ...]:
         for one in labels
     ]
     return (Table("Labels", head, tuple(rows)),)
-
-
-def _scope(bill: Bill) -> str:
-    return bill.name or ("no area" if bill.scope == "area" else "the job itself")
 
 
 def _bill_rows(bill: Bill) -> list[tuple[Cell, ...]]:

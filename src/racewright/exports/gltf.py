@@ -21,6 +21,7 @@ from racewright.geometry.chain import Arc, Centreline, any_normal
 from racewright.geometry.solids import Box, Cylinder
 from racewright.geometry.vector import Frame, Vec, add, along, cross, dot, scale, sub, unit
 from racewright.printable import printable
+from racewright.records.naming import NO_AREA
 
 SIDES = 24
 STEP_DEG = 5.0
@@ -158,7 +159,7 @@ class _Writer:
         children = []
         for area in areas:
             runs = [self._run(run) for run in model.runs if run.area == area]
-            children += [self._node(area or "no area", children=runs)] if len(areas) > 1 else runs
+            children += [self._node(area or NO_AREA, children=runs)] if len(areas) > 1 else runs
         self.root = self._node(model.title, children=children)
 
     def file(self) -> bytes:

@@ -238,9 +238,8 @@ def only_area(job: Job, area: str) -> Job:
 
 def in_areas(job: Job, planned: Sequence[PlannedRun]) -> tuple[PlannedRun, ...]:
     """The runs in the order of the job's areas, those of no area last."""
-    order = {area.name: k for k, area in enumerate(job.head.areas)}
-    last = len(order)
-    return tuple(sorted(planned, key=lambda p: (p.area == "", order.get(p.area, last))))
+    order = {name: k for k, name in enumerate((*(area.name for area in job.head.areas), *areas_unlisted(job)))}
+    return tuple(sorted(planned, key=lambda p: order.get(p.area, len(order))))
 
 
 class ReadJobRequest(Request, frozen=True, kw_only=True):

@@ -16,7 +16,7 @@ from racewright.job.materials import billed, cuts_of, job_tape
 from racewright.job.plan_job import plan_job
 from racewright.operations.as_tables import ListAnswer, ListRequest, listed
 from racewright.operations.common import Known, Name, TapeUnit
-from racewright.operations.jobs import about_records, problems_of
+from racewright.operations.jobs import about_records, in_areas, problems_of
 from racewright.records.model import Job
 from racewright.records.naming import told_apart
 from racewright.takeoff.bill_model import JobBill, RacewayCuts
@@ -43,7 +43,7 @@ class JobBillAnswer(ListAnswer, frozen=True, kw_only=True):
 def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
     """Plan every run and add up what they need. Raises InputError, LimitError for what no stick can give."""
     job = told_apart(request.job)
-    planned = list(plan_job(job, choices=False))
+    planned = in_areas(job, list(plan_job(job, choices=False)))
     bill = billed(job, planned)
     answer = JobBillAnswer(
         name=job.head.name,

@@ -16,6 +16,9 @@ _SHOWN_DIGITS, _ALL_DIGITS = 6, 32
 #: A key is no longer than this, nor is what tells two apart.
 _KEY_LENGTH = 40
 
+#: How lists head what belongs to no area, and what the job's own items are called, which belong to no run.
+NO_AREA, THE_JOB = "no area", "the job itself"
+
 
 def keys_twice(runs: Sequence[JobRun]) -> dict[str, list[JobRun]]:
     """The keys, as first written, that two or more of these runs bear, whatever the case."""

@@ -13,7 +13,7 @@ from racewright.records.copies import counted_again, left_as
 from racewright.records.entry import Entry, Pins, Status, StatusSet, What, statuses_by
 from racewright.records.ids import new_id
 from racewright.records.model import Area, Job, JobHead, JobRun
-from racewright.records.naming import runs_called
+from racewright.records.naming import NO_AREA, runs_called
 from racewright.records.parse import run_from_data
 from racewright.records.tool import ToolAt, ToolPin, tools_called
 from racewright.store.job_back import bent_of_another, status_entries
@@ -157,7 +157,7 @@ def set_area(store: JobStore, job: str, names: Sequence[str], area: str, *, by: 
     new = name and name.casefold() not in listed
     if saves:
         told = (msgspec.structs.replace(head.value, areas=areas), head.revision) if new else None
-        what = f"in {name or 'no area'}: {', '.join(one.value.key for one in changed)}"
+        what = f"in {name or NO_AREA}: {', '.join(one.value.key for one in changed)}"
         store.save_runs(job, saves, head=told, by=by, what=what[:200])
     return tuple(msgspec.structs.replace(one.value, area=name) for one in kept)
 

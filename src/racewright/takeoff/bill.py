@@ -27,6 +27,7 @@ from racewright.takeoff.bill_model import (
     PriceEntry,
     RacewayCuts,
     RunMaterials,
+    Scope,
     Unit,
     WireNeed,
     from_hundredths,
@@ -116,14 +117,15 @@ class _Billing:
         rows += self._parts() + self._fluids() + self._wires()
         rows.sort(key=lambda row: GROUPS.index(row.line.group))
         dealt = [self._deal(row) for row in rows]
-        areas = list(dict.fromkeys(run.area for run in self.runs))
+        areas: dict[tuple[Scope, str], list[int]] = defaultdict(list)
+        for i, run in enumerate(self.runs):
+            areas["area" if run.run else "own", run.area].append(i)
         return JobBill(
             job=_bill("job", "", [row.line for row in rows if row.shown != "parts"]),
-            areas=tuple(
-                self._view("area", area, [i for i, r in enumerate(self.runs) if r.area == area], rows, dealt)
-                for area in areas
+            areas=tuple(self._view(scope, area, members, rows, dealt) for (scope, area), members in areas.items()),
+            runs=tuple(
+                self._view("run" if run.run else "own", run.run, [i], rows, dealt) for i, run in enumerate(self.runs)
             ),
-            runs=tuple(self._view("run", run.run, [i], rows, dealt) for i, run in enumerate(self.runs)),
             currency=self.book.currency,
             wire_waste_percent=percent,
             cuts=tuple(self.cuts),
@@ -289,7 +291,7 @@ class _Billing:
 
     def _view(
         self,
-        scope: Literal["area", "run"],
+        scope: Scope,
         name: str,
         members: list[int],
         rows: list[_Row],
@@ -336,7 +338,7 @@ def _decimal(hundredths: int | None) -> Decimal | None:
     return None if hundredths is None else from_hundredths(hundredths)
 
 
-def _bill(scope: Literal["job", "area", "run"], name: str, lines: list[BillLine]) -> Bill:
+def _bill(scope: Scope, name: str, lines: list[BillLine]) -> Bill:
     def add(values: list[Decimal | None]) -> Decimal | None:
         known = [v for v in values if v is not None]
         return sum(known, Decimal(0)) if known else None

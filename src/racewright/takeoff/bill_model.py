@@ -14,7 +14,7 @@ from typing import Literal
 import msgspec
 
 from racewright.errors import InputError
-from racewright.records.naming import with_copies
+from racewright.records.naming import NO_AREA, THE_JOB, with_copies
 from racewright.takeoff.cutting_model import CutPlan, WantedPiece
 
 Group = Literal["conduit", "coupling", "connector", "strap", "box", "bushing", "other", "wire"]
@@ -129,17 +129,25 @@ class BillLine(msgspec.Struct, frozen=True, kw_only=True):
     labour: Decimal | None = None
 
 
-class Bill(msgspec.Struct, frozen=True, kw_only=True):
-    """The bill of the whole job, of an area or of a run. Totals are None where nothing is priced; `unpriced` names what
-    the totals leave out."""
+Scope = Literal["job", "area", "run", "own"]
 
-    scope: Literal["job", "area", "run"]
+
+class Bill(msgspec.Struct, frozen=True, kw_only=True):
+    """The bill of the whole job, of an area or of a run; 'own': of what the job itself names. Totals are None where
+    nothing is priced; `unpriced` names what the totals leave out."""
+
+    scope: Scope
     name: str
     lines: tuple[BillLine, ...]
     material: Decimal | None
     labour_h: Decimal | None
     labour: Decimal | None
     unpriced: tuple[str, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """What a part of the job's bill is headed with."""
+        return THE_JOB if self.scope == "own" else self.name or NO_AREA
 
     @property
     def total(self) -> Decimal | None:

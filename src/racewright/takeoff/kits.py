@@ -13,6 +13,7 @@ from fractions import Fraction
 
 import msgspec
 
+from racewright.records.naming import NO_AREA, THE_JOB
 from racewright.takeoff.bill import fluid_amount, so_long, wire_mm
 from racewright.takeoff.bill_model import GROUPS, Group, RunMaterials, Unit
 from racewright.takeoff.cutting_model import WantedPiece
@@ -57,6 +58,11 @@ class Kit(msgspec.Struct, frozen=True, kw_only=True):
     runs: tuple[str, ...]
     pieces: tuple[KitPiece, ...]
     lines: tuple[KitLine, ...]
+
+    @property
+    def title(self) -> str:
+        """For where it is."""
+        return (self.area or NO_AREA) if self.runs else THE_JOB
 
 
 def make_kits(runs: Sequence[RunMaterials], style: TapeStyle, *, wire_waste_percent: float) -> tuple[Kit, ...]:

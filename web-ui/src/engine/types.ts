@@ -673,10 +673,10 @@ export interface BentOn {
   words: BendAtBench;
 }
 
-/** The bill of the whole job, of an area or of a run. Totals are None where nothing is priced; `unpriced` names what
- *  the totals leave out. */
+/** The bill of the whole job, of an area or of a run; 'own': of what the job itself names. Totals are None where
+ *  nothing is priced; `unpriced` names what the totals leave out. */
 export interface Bill {
-  scope: "area" | "job" | "run";
+  scope: "area" | "job" | "own" | "run";
   name: string;
   lines: BillLine[];
   material: string | null;

@@ -10,7 +10,7 @@ from racewright.cards.text.tail import finding_line, left_out
 from racewright.cards.words import long_length
 from racewright.records.anew import NEW_MARKS
 from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, status_words
-from racewright.records.naming import copy_words
+from racewright.records.naming import NO_AREA, copy_words
 from racewright.takeoff.bill_model import Bill, RacewayCuts
 from racewright.takeoff.cutting_model import CutPlan, cut_order
 from racewright.takeoff.threads import pieces_without
@@ -48,7 +48,7 @@ def job_status_text(answer: JobStatusAnswer) -> str:
     for area in (*answer.areas, ""):
         here = [row for row in answer.runs if row.area == area]
         if here:
-            lines += ["", area or "no area", *_rows([(row, _state(row)) for row in here])]
+            lines += ["", area or NO_AREA, *_rows([(row, _state(row)) for row in here])]
     unknown = sum(row.plan is None for row in answer.runs)
     if unknown:
         are = f"{_many(unknown, 'run')} {'is' if unknown == 1 else 'are'}"
@@ -128,8 +128,7 @@ def job_bill_text(answer: JobBillAnswer, split: Literal["none", "areas", "runs"]
     bill = answer.bill
     lines = [*left_out(answer.not_included), "", *_bill(answer.name, bill.job, bill.currency)]
     for part in {"none": (), "areas": bill.areas, "runs": bill.runs}[split]:
-        name = part.name or ("no area" if part.scope == "area" else "the job itself")
-        lines += ["", *_bill(name, part, bill.currency)]
+        lines += ["", *_bill(part.title, part, bill.currency)]
         if part.unpriced and part.material is not None:
             lines.append(f"  not priced: {'; '.join(part.unpriced)}")
     return "\n".join(lines)
@@ -232,8 +231,7 @@ def to_length(piece: KitPiece, kit: Kit) -> bool:
 
 def kit_words(kit: Kit) -> str:
     """'Rooms, 20 kits alike, each', 'Pump house'."""
-    name = kit.area or ("no area" if kit.runs else "the job itself")
-    return f"{name}, {kit.alike} kits alike, each" if kit.alike > 1 else name
+    return f"{kit.title}, {kit.alike} kits alike, each" if kit.alike > 1 else kit.title
 
 
 def cut_words(plan: CutPlan, style: TapeStyle) -> str:

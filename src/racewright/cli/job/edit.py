@@ -31,7 +31,7 @@ from racewright.records.model import (
     Reading,
     RiseReading,
 )
-from racewright.records.naming import copy_words
+from racewright.records.naming import NO_AREA, copy_words
 from racewright.store.current_job import make_current
 from racewright.store.job_back import WentBack, go_back
 from racewright.store.job_changes import (
@@ -270,7 +270,7 @@ def area_job(args: argparse.Namespace) -> int:
     """Say in which area runs are."""
     with open_shop(args) as store:
         for run in set_area(store, job_key(args, store), args.run_keys, args.area.strip(), by=who(args)):
-            print(f"{run.key}: in {run.area or 'no area'}")
+            print(f"{run.key}: in {run.area or NO_AREA}")
     return 0
 
 
