@@ -154,6 +154,7 @@ async function withEmptyShop({ server, browser }) {
   if (!existsSync(empty) && spawnSync(PYTHON, ["-c", code, empty], { env: ENV }).status !== 0) throw new Error("no empty shop");
   copyFileSync(empty, `${shop}.next`);
   renameSync(`${shop}.next`, shop);
+  rmSync(`${shop}.numbers`, { force: true }); // a shop that begins, and none that was put back
   return server;
 }
 
