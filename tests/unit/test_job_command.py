@@ -97,7 +97,11 @@ def test_a_new_survey_makes_the_plan_void_and_a_stale_one_is_refused(
         type_in("add", "late.yaml", "--key", "PH-01", "--replace", "--revision", "1", "--by", "Sam")
     capsys.readouterr()
     type_in("log", "PH-01", "--refused")
-    assert "leg 1, length: refused '55', stands '56'" in capsys.readouterr().out
+    assert (refused := capsys.readouterr().out).count("leg 1, length: refused '55', stands '56'") == 1
+    with pytest.raises(InputError, match="run PH-01 has no revision 7; 2 stands"):
+        type_in("add", "late.yaml", "--key", "PH-01", "--replace", "--revision", "7", "--by", "Sam")
+    type_in("log", "PH-01", "--refused")
+    assert capsys.readouterr().out == refused, "nothing was made from it, so nothing of it is kept"
     with look() as store:
         kept = store.run("orchard", "PH-01")
         assert (kept.value.survey.run.walk[0].leg, kept.revision) == ("56", 2)

@@ -218,7 +218,9 @@ def _shop_arguments(actions: Actions, job: Parser, shop: Parser, who: Parser) ->
     number = whole("--on-hand", 0, 100_000)
     many.add_argument("--on-hand", type=number, metavar="N", help="so many sticks are on hand; 0: none any more")
     number = whole("--left-over", 0, 100_000)
-    many.add_argument("--left-over", type=number, metavar="N", help="so many leftovers, to be used up first; 0: none")
+    many.add_argument(
+        "--left-over", type=number, metavar="N", help="so many leftovers, used where that saves a new stick; 0: none"
+    )
     many.add_argument("--remove", action="store_true", help="no sticks of this length any more")
     stock.add_argument("--price", metavar="MONEY", help="what one costs, where it is bought")
     stock.add_argument("--note", metavar="TEXT")

@@ -84,6 +84,12 @@ def add_surveys(
             saves.append(RunSave(msgspec.structs.replace(run_from_data(new), tool=tool), 0))
             continue
         old = store.run(job, key)
+        if revision is not None and revision > old.revision:
+            raise InputError(
+                f"run {old.value.key} has no revision {revision}; {old.revision} stands.",
+                hint=f"say the one that you worked from: `racewright job log {old.value.key}` lists them",
+                field="revision",
+            )
         had, said = here.tool_of(old.value), _said(survey.run.bender)
         keeps = had.is_for(survey.run.raceway) if had and not said else had and _said(had.name) == said
         changed = msgspec.structs.replace(

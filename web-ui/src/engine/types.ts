@@ -3004,7 +3004,8 @@ export interface StepShare {
 }
 
 /** Sticks of one raceway ('EMT 1/2') and length. `count` None: bought, as many as are needed; else so many are on
- *  hand. `offcut`: a leftover of another job, to be used up first. `price` for one stick, where it is bought. */
+ *  hand. `offcut`: a leftover of another job, cut from where that saves a new stick. `price` for one stick,
+ *  where it is bought. */
 export interface Stock {
   raceway: string;
   length: string | number;
