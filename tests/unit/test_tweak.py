@@ -61,6 +61,23 @@ def test_nothing_to_do_within_the_tolerance() -> None:
     assert answer.left_mm == pytest.approx(1.0, abs=1e-9)
 
 
+def test_what_is_left_is_a_distance_and_an_angle_whichever_ways_it_was_measured() -> None:
+    """3 up, 4 left (and 12 forward) are 5 (13) away; two places are not put together."""
+    wide = Tolerance(length_mm=15.0, angle_rad=radians(6.0))
+    ways = [OffAt(way="up", off_mm=3.0), OffAt(way="left", off_mm=-4.0)]
+    leans = [LegLean(way="up", lean_rad=radians(3.0)), LegLean(way="left", lean_rad=radians(4.0))]
+    cases: tuple[tuple[list[Measured], float, float], ...] = (
+        ([*ways], 5.0, 0.0),
+        ([*ways, OffAt(way="forward", off_mm=12.0)], 13.0, 0.0),
+        ([*ways, OffAt(way="up", off_mm=4.5, station_mm=300.0)], 5.0, 0.0),
+        ([*ways[:1], *leans], 3.0, 5.0),
+    )
+    for measured, mm, deg in cases:
+        answer = tweak(offset(), measured, tolerance=wide)
+        assert answer.moves == ()
+        assert (answer.left_mm, degrees(answer.left_rad)) == pytest.approx((mm, deg), abs=1e-6)
+
+
 @pytest.mark.parametrize("number", [1, 2, 3])
 @pytest.mark.parametrize("error_deg", [2.0, -3.0])
 def test_an_overbent_bend_is_found_from_end_and_lean(number: int, error_deg: float) -> None:

@@ -18,7 +18,7 @@ the room: a saddle that would not keep it is bent a little higher.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import atan2, ceil, copysign, radians, sqrt
+from math import atan2, ceil, copysign, hypot, radians, sqrt
 
 import msgspec
 
@@ -79,11 +79,11 @@ _CUT_SHORT = Finding(
 
 class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The correction. `moves` as to be made by hand (whole steps where these will do), `exact` before rounding; `words`
-    one line each. `left_mm`, `left_rad`: the largest misfit left. `end_mm`, `lean_rad`: how far the far end
-    moves by the correction (up, left, forward), and how far the last leg's direction changes. `now` is the piece as it
-    likely is, `piece` as it is afterwards; `told` False: no piece near the plan shows what was measured, and they are
-    the plan and the plan with the correction added. `short_mm`: by how much it misses the room that is wanted, where it
-    is told."""
+    one line each. `left_mm`, `left_rad`: the largest misfit left, the ways in which a place or the last leg was
+    measured taken together. `end_mm`, `lean_rad`: how far the far end moves by the correction (up, left, forward), and
+    how far the last leg's direction changes. `now` is the piece as it likely is, `piece` as it is afterwards; `told`
+    False: no piece near the plan shows what was measured, and they are the plan and the plan with the correction added.
+    `short_mm`: by how much it misses the room that is wanted, where it is told."""
 
     moves: tuple[Move, ...]
     exact: tuple[Move, ...]
@@ -400,8 +400,7 @@ def _answer(task: Task, exact: tuple[Move, ...]) -> TweakAnswer:
             short_mm = task.short_mm(moves)
         if short_mm <= most:
             break
-    left = [abs(value) * unit for value, unit in zip(left_after(task, moves), task.scale, strict=True)]
-    angular = [_is_angle(task, k) for k in range(len(left))]
+    left_mm, left_rad = _left_over(task, moves)
     piece = corrected(task.now, moves, task.hooks)
     before, after = walk(task.now).end, walk(piece).end
     moved = sub(after.origin, before.origin)
@@ -413,8 +412,8 @@ def _answer(task: Task, exact: tuple[Move, ...]) -> TweakAnswer:
         moves=moves,
         exact=exact,
         words=tuple(move_words(task.now, move, task.how) for move in moves),
-        left_mm=max((v for v, angle in zip(left, angular, strict=True) if not angle), default=0.0),
-        left_rad=max((v for v, angle in zip(left, angular, strict=True) if angle), default=0.0),
+        left_mm=left_mm,
+        left_rad=left_rad,
         end_mm=(along_way("up"), along_way("left"), along_way("forward")),
         lean_rad=_between(before, after),
         now=task.now,
@@ -422,6 +421,20 @@ def _answer(task: Task, exact: tuple[Move, ...]) -> TweakAnswer:
         told=task.told,
         short_mm=short_mm,
     )
+
+
+def _left_over(task: Task, moves: tuple[Move, ...]) -> tuple[float, float]:
+    """The furthest that a place stays off, with all ways together in which it was measured (mm), and by how much the
+    last leg leans off, likewise (rad)."""
+    places: dict[object, dict[object, float]] = {}
+    lean: dict[object, float] = {}
+    for k, (value, unit) in enumerate(zip(left_after(task, moves), task.scale, strict=True)):
+        item = None if task.wanted is not None else task.measured[k]
+        place = item.station_mm if isinstance(item, OffAt) else item
+        ways = lean if _is_angle(task, k) else places.setdefault(place, {})
+        way = k if item is None else getattr(item, "way", "up")
+        ways[way] = max(ways.get(way, 0.0), abs(value) * unit)
+    return max((hypot(*ways.values()) for ways in places.values()), default=0.0), hypot(*lean.values())
 
 
 def _most_left(task: Task, moves: tuple[Move, ...]) -> Left:
