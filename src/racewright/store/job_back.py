@@ -8,7 +8,7 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.errors import InputError
-from racewright.records.entry import NOT_BENT, Entry, Pins, Status, StatusSet, statuses_by, to_set
+from racewright.records.entry import NOT_BENT, Entry, Made, Pins, Status, StatusSet, by_copy, statuses_by, to_set
 from racewright.records.model import JobRun
 from racewright.store.job_reader import Kept, Revision
 from racewright.store.job_rows import now
@@ -78,6 +78,16 @@ def bent_of_another(
     """Whether a copy that is bent, as these entries of it say, was not bent with the survey that the run has now."""
     had = _statuses_with(run, revisions, entries)
     return any(status not in NOT_BENT and was in NOT_BENT for status, (was, _) in zip(statuses, had, strict=True))
+
+
+def begun_by_another(run: JobRun, revisions: Sequence[Revision], entries: Sequence[Entry]) -> bool:
+    """Whether bends of it that are made, as these entries say, were made with another survey than the run has now."""
+    same = {kept.number for kept in revisions if isinstance(kept.value, JobRun) and kept.value.survey == run.survey}
+    return any(
+        isinstance(entry.what, Made) and entry.pins.run not in same
+        for _, of in by_copy(entries, run.times)
+        for entry in of
+    )
 
 
 def _of_another_survey(revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]) -> list[Kept[Entry]]:

@@ -117,6 +117,8 @@ def add_job(args: argparse.Namespace) -> int:
         why_not = _why_not(store, Job(head=added.head, runs=unmade, tools=held))
     for run, statuses in added.past:
         print(_past(run.key, statuses), file=sys.stderr)
+    for run in added.begun:
+        print(f"{run.key}: bends of it are made already, and its survey changes now", file=sys.stderr)
     for save in added.saves:
         old = next((one for one in before.runs if one.id == save.run.id), None)
         if old and (words := _again(before, old, save.run)):
