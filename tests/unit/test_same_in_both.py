@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from math import degrees, radians
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,7 @@ import msgspec
 import pytest
 
 from racewright.fit.measured import BendAngle
-from racewright.records.bends_left import bends_left, status_at_bench
+from racewright.records.bends_left import as_recorded, bends_left, status_at_bench
 from racewright.records.differ import differences
 from racewright.records.entry import (
     Anew,
@@ -47,14 +48,15 @@ DONE: dict[str, What] = {
 
 
 def entry(kind: str, *told: Any) -> Entry:
-    """One of a case: a status of a copy, a bend made of a piece of a copy, the bends that are made of a piece and those
-    that have new marks, or what else was done on a piece of a copy."""
+    """One of a case: a status of a copy, a bend made of a piece of a copy (and its degrees), the bends that are made of
+    a piece and those that have new marks, or what else was done on a piece of a copy."""
     if kind == "status":
         status, copy = (*told, None)[:2]
         return Entry(run=RUN, copy=copy, what=StatusSet(status=status))
     if kind == "made":
-        bend, piece, copy = (*told, None)[:3]
-        return Entry(run=RUN, piece=piece, copy=copy, what=Made(bends=(BendMade(number=bend),)))
+        bend, piece, copy, deg = (*told, None, None)[:4]
+        angle = None if deg is None else radians(deg)
+        return Entry(run=RUN, piece=piece, copy=copy, what=Made(bends=(BendMade(number=bend, angle_rad=angle),)))
     if kind == "anew":
         bends, marks, piece = told
         anew = Anew(marks=tuple(MarkAnew(number=number, mark_mm=100.0, angle_rad=0.5) for number in marks))
@@ -93,6 +95,13 @@ def test_which_bends_are_left_to_make(case: dict[str, Any]) -> None:
     for piece, (planned, left) in enumerate(zip(case["planned"], case["left"], strict=True), 1):
         made = [one.what for one in entries if isinstance(one.what, Made) and one.piece == piece]
         assert list(bends_left(planned, made)) == left
+
+
+@named("as_recorded")
+def test_what_was_measured_of_a_bend_stands_until_it_is_measured_anew(case: dict[str, Any]) -> None:
+    made = [one.what for one in (entry(*told) for told in case["entries"]) if isinstance(one.what, Made)]
+    bends = as_recorded(made).values()
+    assert [[b.number, None if b.angle_rad is None else round(degrees(b.angle_rad), 6)] for b in bends] == case["bends"]
 
 
 @named("status_at_bench")

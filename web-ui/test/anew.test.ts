@@ -19,6 +19,7 @@ const what: Made = {
   bends: [{ number: 1, angle_rad: rad(25) }],
   anew: { marks: [2, 3].map((number) => ({ number, mark_mm: 681.2 - 0.1625, angle_rad: rad(44) })) },
 };
+const ticked = (number: number): Made => ({ kind: "made", bends: [{ number }] });
 const entry = (id: string, more: Partial<Entry>) => ({ ...inShop("entry", { id, run: RUN, piece: 1, pins: { marks: "P" }, what, ...more }), mine: true });
 
 test("they hold for their copy, piece and plan alone, the last that was kept", () => {
@@ -116,6 +117,8 @@ test("the angle of a bend is the one on record, else the one that it gets by the
   const run = atBench();
   assert.deepEqual([3, 1, 4].map((number) => angleKept(number, run.entries, 1, "P")), [{ deg: 86, isAnew: false }, { deg: 22.5, isAnew: true }, null]);
   assert.deepEqual(angleKept(3, atBench({ what: { kind: "made", bends: [{ number: 3 }] } }).entries, 1, "P"), { deg: 90, isAnew: true });
+  keeping(inShop("run", runData(RUN)), entry("1", {}), entry("2", { what: ticked(1) }));
+  assert.deepEqual(angleKept(1, runAt(RUN).entries, 1, "P"), { deg: 25, isAnew: false }, "a tick of another phone leaves what was measured");
   assert.deepEqual(angleKept(3, atBench({ what: { kind: "made", bends: [{ number: 3, angle_rad: rad(89) }] } }).entries, 1, "P"), { deg: 89, isAnew: false });
 });
 
@@ -123,7 +126,6 @@ const upTo = (chosen: number, ...made: Made[]): number => {
   keeping(inShop("run", runData(RUN)), ...made.map((one, i) => entry(String(i), { what: one })));
   return soFar([1, 2, 3, 4], runAt(RUN).entries, 1, "P", chosen).made;
 };
-const ticked = (number: number): Made => ({ kind: "made", bends: [{ number }] });
 test("how far a piece is said to be bent stays as it was chosen, once that is kept or another phone ticks a bend off", () => {
   const two: Made = { ...again, bends: [{ number: 1 }, { number: 2 }], anew: { marks: [3, 4].map((number) => ({ number, mark_mm: 100, angle_rad: 0.5 })) } };
   assert.deepEqual([upTo(0), upTo(2), upTo(2, two), upTo(2, ticked(1)), upTo(9, ticked(1))], [1, 2, 2, 2, 3]);

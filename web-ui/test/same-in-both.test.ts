@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import type { Status } from "../src/engine/types";
 import { inShop, keeping, runAt, runData, TOOL } from "./kept-here";
-import { bendsLeft, statusAtBench } from "../src/app/bend/anew";
+import { bendsLeft, madeBends, statusAtBench } from "../src/app/bend/anew";
 import { statusWords } from "../src/app/job/status-words";
 import { setTimes } from "../src/app/kept/act";
 import { ofCopy, pieceName } from "../src/app/kept/copies";
@@ -27,6 +27,7 @@ interface Case {
 interface Cases {
   runs: (Case & { status: Status; words: string; begun: number[]; pieces: number[][] })[];
   bends_left: { name: string; planned: number[][]; entries: Told[]; left: number[][] }[];
+  as_recorded: { name: string; entries: Told[]; bends: [number, number | null][] }[];
   status_at_bench: { name: string; stood: Status; planned: number[][]; entries: Told[]; status: Status }[];
   added: (Case & { to: number; then?: number })[];
   newer_tool: { on: number | null; now: number; newer: number | null }[];
@@ -39,15 +40,15 @@ const RUN = "b".repeat(32);
 const MARKS = "7KM3QX";
 const profile = { raceway: "EMT", size: "1/2" };
 
-/** One of a case: a status of a copy, a bend made of a piece of a copy, the bends that are made of a piece and those that have
+/** One of a case: a status of a copy, a bend made of a piece of a copy (and its degrees), the bends that are made of a piece and those that have
  * new marks, or what else was done on a piece of a copy. */
 function entry([kind, ...told]: Told, i: number): Rec {
-  const [first, second, third] = told;
+  const [first, second, third, deg] = told;
   const numbered = (list: Told[number] | undefined): { number: number }[] => (Array.isArray(list) ? list : []).map((number) => ({ number }));
   const empty = { kind, measured: [], moves: [], note: "" };
   const all: Record<string, object> = {
     status: { copy: second, what: { ...empty, status: first } },
-    made: { piece: second, copy: third, what: { ...empty, bends: [{ number: first }] } },
+    made: { piece: second, copy: third, what: { ...empty, bends: [{ number: first, ...(deg ? { angle_rad: (Number(deg) * Math.PI) / 180 } : {}) }] } },
     anew: { piece: third, what: { ...empty, kind: "made", bends: numbered(first), anew: { marks: numbered(second) } } },
   };
   return inShop("entry", { id: String(i).padStart(32, "0"), run: RUN, pins: { marks: MARKS }, ...(all[kind as string] ?? { piece: first, copy: second, what: empty }) });
@@ -74,6 +75,13 @@ for (const one of CASES.bends_left) {
   test(`bends left: ${one.name}`, () => {
     const { entries } = kept({ ...one, times: 1, statuses: [] });
     assert.deepEqual(one.planned.map((planned, i) => bendsLeft(planned, entries, i + 1, MARKS)), one.left);
+  });
+}
+
+for (const one of CASES.as_recorded) {
+  test(`as recorded: ${one.name}`, () => {
+    const bends = madeBends(kept({ ...one, times: 1, statuses: [] }).entries, 1, MARKS).values();
+    assert.deepEqual([...bends].map(({ number, angle_rad: rad }) => [number, rad == null ? null : Math.round((rad * 180e6) / Math.PI) / 1e6]), one.bends);
   });
 }
 

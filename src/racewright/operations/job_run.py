@@ -27,7 +27,7 @@ from racewright.operations.jobs import JobRequest, newer_tools
 from racewright.operations.remark import RemarkAnswer
 from racewright.plan.digest import is_digest
 from racewright.plan.model import Plan
-from racewright.records.bends_left import last_kept, status_at_bench
+from racewright.records.bends_left import as_recorded, last_kept, status_at_bench
 from racewright.records.entry import (
     NOT_BENT,
     BendMade,
@@ -238,12 +238,12 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     piece = _piece(plan, request.piece) if plan else None
     made = _made_before(job, run, request, bent_from)
     before = made.get(request.piece, [])
-    earlier = {bend.number: (bend, entry) for what, entry in before for bend in what.bends}
+    earlier = {bend.number: entry for what, entry in before for bend in what.bends}
     record = [what for what, _ in before]
     with said_in(piece.tape if piece else style_of(job.head.units)):
         # by new marks the piece is another than its plan's
         by_plan = last_kept(record) is None
-        what = list(_said(request, piece, [bend for bend, _ in earlier.values()] if by_plan else None))
+        what = list(_said(request, piece, [*as_recorded(record).values()] if by_plan else None))
         new = _new_marks(request, run, piece, record)
         if new is not None and new.keep is not None:
             what = [replace(new.keep, note=one.note) if isinstance(one, Made) else one for one in what]
@@ -347,11 +347,9 @@ def _made_before(job: Job, run: JobRun, request: JobRecordRequest, marks: str) -
     return made
 
 
-def _made_twice(
-    run: JobRun, made: Sequence[BendDone], earlier: Mapping[int, tuple[BendMade, Entry]]
-) -> Iterator[Finding]:
+def _made_twice(run: JobRun, made: Sequence[BendDone], earlier: Mapping[int, Entry]) -> Iterator[Finding]:
     for number in dict.fromkeys(bend.number for bend in made if bend.number in earlier):
-        _, entry = earlier[number]
+        entry = earlier[number]
         yield Finding(
             severity="caution",
             rule="job.made_twice",

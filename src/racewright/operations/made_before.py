@@ -11,7 +11,7 @@ from racewright.errors import InputError, LimitError
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.operations.bent import Bent
 from racewright.operations.new_marks import NewMark, Opened, penciled_mm
-from racewright.records.bends_left import last_kept
+from racewright.records.bends_left import as_recorded, last_kept
 from racewright.records.entry import Anew, BendMade, Made, MarkAnew
 from racewright.records.model import MadeReading
 from racewright.sequence.words import mark_names
@@ -69,12 +69,11 @@ def as_they_are(
     tell what the piece is."""
     kept_at = last_kept(record)
     if kept_at is None:
-        known = {bend.number: bend for one in record for bend in one.bends}
-        return list(_read_over(written, as_read(known.values())))
+        return list(_read_over(written, as_read(as_recorded(record).values())))
     kept = record[kept_at]
     assert kept.anew is not None
     before = {bend.number: bend for bend in kept.bends}
-    since = {bend.number: bend for one in record[kept_at + 1 :] for bend in one.bends}
+    since = as_recorded(record[kept_at + 1 :])
     said = {one.number: one for one in written}
     by_marks = [number for number in dict.fromkeys((*since, *said)) if number not in before]
     if by_marks:

@@ -4,12 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from racewright.records.entry import STATUSES, Made, Status
+from racewright.records.entry import STATUSES, BendMade, Made, Status
 
 
 def last_kept(made: Sequence[Made]) -> int | None:
     """Which of these, oldest first, kept new marks last; None: none did."""
     return next((at for at in reversed(range(len(made))) if made[at].anew), None)
+
+
+def as_recorded(made: Iterable[Made]) -> dict[int, BendMade]:
+    """The bends of what was made of a piece, oldest first, each as it was recorded last: an angle or a place that was
+    measured stands until another one is, whoever says once more that the bend is made."""
+    found: dict[int, BendMade] = {}
+    for bend in (bend for one in made for bend in one.bends):
+        before = found.get(bend.number, bend)
+        found[bend.number] = BendMade(
+            number=bend.number,
+            angle_rad=before.angle_rad if bend.angle_rad is None else bend.angle_rad,
+            mark_mm=before.mark_mm if bend.mark_mm is None else bend.mark_mm,
+        )
+    return found
 
 
 def bends_left(planned: Iterable[int], made: Sequence[Made]) -> tuple[int, ...]:

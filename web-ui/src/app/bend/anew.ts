@@ -27,10 +27,24 @@ function madeSince(entries: readonly SeenEntry[], piece: number, marks: string):
 
 const bendsOf = (made: readonly MadeEntry[]): BendMade[] => made.flatMap(({ entry }) => entry.what.bends);
 
-/** The bends of a piece that are made, by whomever, each as it was recorded last. */
+/** Each of these as it was recorded last: what was measured of it stands until it is measured anew (records/bends_left.py). */
+function asRecorded(bends: readonly BendMade[]): Map<number, BendMade> {
+  const found = new Map<number, BendMade>();
+  for (const { number, angle_rad, mark_mm } of bends) {
+    const before = found.get(number);
+    found.set(number, { number, angle_rad: angle_rad ?? before?.angle_rad, mark_mm: mark_mm ?? before?.mark_mm });
+  }
+  return found;
+}
+
+/** The bends of a piece that are made, by whomever, each as it was recorded last; of one that was bent on or opened by new marks
+ * what was measured before says nothing. */
 export function madeBends(entries: readonly SeenEntry[], piece: number, marks: string): Map<number, BendMade> {
   const kept = keptAnew(entries, piece, marks);
-  return new Map([...(kept ? bendsOf([kept]) : []), ...bendsOf(madeSince(entries, piece, marks))].map((bend) => [bend.number, bend]));
+  const since = bendsOf(madeSince(entries, piece, marks));
+  const changed = (number: number): boolean => !!kept?.entry.what.anew.marks.some((mark) => mark.number === number) && since.some((bend) => bend.number === number);
+  const before = kept ? bendsOf([kept]).map((bend) => (changed(bend.number) ? { ...bend, angle_rad: null } : bend)) : [];
+  return asRecorded([...before, ...since]);
 }
 
 /** The bends of a piece that are still to be made, of these planned ones (records/bends_left.py). */
