@@ -16,8 +16,9 @@ from typing import Any
 import msgspec
 import pytest
 
+from racewright.exports.output_file import DRAFTS
 from racewright.job.plan_job import chunks_of, plan_chunk
-from racewright.records.ids import new_id
+from racewright.records.ids import digest, new_id
 from racewright.records.model import Job
 from racewright.store import job_backup, job_rows, job_schema
 from racewright.store.job_backup import BACKUPS, STAYS_S, backup_path, check_file, recover
@@ -434,15 +435,62 @@ def test_no_number_is_given_again_after_a_backup_was_put_back(
 
 
 def test_an_empty_file_that_was_put_back_is_a_shop_of_its_own_from_its_first_change(shop: Path, tmp_path: Path) -> None:
-    """Its first change has not the number 1, and nothing of the whole shop could be offered while it had no id."""
+    """What stands beside it is another shop's; and nothing of the whole shop can be offered while it has no id."""
     with JobStore.open(tmp_path / "empty", create=True):
         pass
     shutil.copy(tmp_path / "empty", shop)
     with JobStore.open(shop) as store:
         assert store.rows.shop_id() is None
         store.create_job("orchard", JOB)
-        assert store.rows.numbers.last_change() > 1
+        assert store.rows.mark(1)
         found = store.rows.shop_id()
         assert found
         with store.rows.writing():
             assert store.rows.begin_shop().id == found
+
+
+def test_what_stands_beside_a_shop_file_counts_where_it_is_this_shops_and_not_where_it_is_stale(
+    shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    beside = shop.with_name(f"{shop.name}.numbers")
+
+    def past() -> int:
+        with JobStore.open(shop) as store:
+            return store.rows.numbers.past()
+
+    def keep(*given: object) -> None:
+        text = msgspec.json.encode(given).decode()
+        beside.write_bytes(msgspec.json.encode([digest(text), text]))
+
+    save(shop, "kept", backup=False)
+    stale = beside.read_bytes()
+    shutil.copy(shop, tmp_path / "copy")
+    save(shop, "lost", backup=False)
+    with JobStore.open(shop) as store:
+        shop_id, last = store.rows.shop_id(), store.rows.last_change()
+    shutil.copy(tmp_path / "copy", shop)
+    assert past() == last
+    save(shop, "after", backup=False)
+    beside.write_bytes(stale)
+    assert past() == last  # the gap in the file says so
+    for given in ((new_id(), 900, 900), (shop_id, 10**10, 5), (shop_id, 900, -5), (shop_id, 900), (900, 900)):
+        keep(*given)
+        assert past() == last, given
+    keep(shop_id, 900, 0)
+    assert past() == 900
+    beside.unlink()
+    with JobStore.open(shop) as store:
+        kept = store.run("orchard", RUN.key)
+        monkeypatch.setattr(job_rows, "now", lambda: None)  # no change can be of that time
+        with pytest.raises(StoreTrouble):
+            store.save_run("orchard", kept.value, kept.revision)
+        assert not beside.exists()  # as it was before what was not saved
+        monkeypatch.undo()
+        monkeypatch.setattr(os, "replace", refuse)
+        store.save_run("orchard", msgspec.structs.replace(kept.value, note="said"), kept.revision)
+    assert not beside.exists()
+    assert not list(shop.parent.glob(DRAFTS))
+
+
+def refuse(*_: object) -> None:
+    raise PermissionError(13, "Permission denied")

@@ -2,8 +2,10 @@
 
 import json
 import shutil
+import sqlite3
 import time
 from collections.abc import Iterator
+from contextlib import closing
 from itertools import permutations
 from pathlib import Path
 from typing import Any
@@ -19,6 +21,7 @@ from racewright.records.kinds import KINDS
 from racewright.records.model import Area, Job, JobRun, Stock
 from racewright.store import job_protocol
 from racewright.store.job_back import go_back
+from racewright.store.job_errors import LockedFile
 from racewright.store.job_file import job_from_json, job_to_json, load_job
 from racewright.store.job_protocol import Answered, Changed, Offered, offer, since
 from racewright.store.job_store import JobStore, RunSave
@@ -306,6 +309,47 @@ def test_a_file_that_was_brought_back_from_a_backup_is_told_anew(store: JobStore
         back.check()
         grown = since(back, 0)
         assert not since(back, grown.last, mark=grown.mark).anew
+
+
+def test_only_a_number_that_the_shop_itself_told_is_passed_over(store: JobStore, tmp_path: Path) -> None:
+    """And nobody waits for that: a question that cannot note it is asked again."""
+    offered(store, an_entry("in the backup"))
+    store.backup(tmp_path / "copy.rwshop")
+    offered(store, an_entry("lost"))
+    seen = since(store, 0)
+    with JobStore.open(tmp_path / "other.rwshop", create=True) as other:
+        other.create_job("orchard", Job(id=JOB.id, head=JOB.head, runs=(RUN,)), by="Kim")
+        for base in range(1, 6):
+            offered(other, a_run(base, f"note {base}"))
+        others = since(other, 0)
+    stood, seal, kinds = seen.mark.split(" ")
+    claims = [
+        (1_000_002, "x"),
+        (1_000_002, seen.mark),
+        (others.last, others.mark),
+        (seen.last, stood),
+        (seen.last, f"{stood} {seal[::-1]} {kinds}"),
+        (seen.last, f"{stood[::-1]} {seal} {kinds}"),
+        (seen.last, f"{stood} \u00e4 {kinds}"),
+    ]
+    with JobStore.open(tmp_path / "copy.rwshop") as back, closing(sqlite3.connect(tmp_path / "copy.rwshop")) as db:
+        db.execute("BEGIN IMMEDIATE")  # somebody saves
+        assert all(since(back, number, mark=mark).anew for number, mark in claims)
+        assert back.rows.numbers.past() == 0
+        began = time.monotonic()
+        with pytest.raises(LockedFile):
+            since(back, seen.last, mark=seen.mark)
+        assert time.monotonic() - began < 5.0
+        db.execute("ROLLBACK")
+        assert since(back, seen.last, mark=seen.mark).anew
+        db.execute("BEGIN IMMEDIATE")  # the next who tells the same does not wait
+        assert since(back, seen.last, mark=seen.mark).anew
+        assert back.rows.numbers.past() == seen.last
+        db.execute("ROLLBACK")
+        number = offered(back, a_run(1, "after that"))[0].revision
+        assert number == seen.last + 1
+        pinned = Entry(run=RUN.id, what=Noted(note="seen"), pins=Pins(run=1_000_003))
+        assert offered(back, Offered(kind="entry", id=pinned.id, data=plain(pinned)))[0].outcome == "saved"
 
 
 def test_a_status_from_a_phone_is_the_runs(store: JobStore) -> None:

@@ -13,7 +13,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from racewright.fit.measured import Angle, BendNumber, Measured, Off, Place
-from racewright.records.fields import Count, Input, PieceNumber, Text, Times
+from racewright.records.fields import Input, PieceNumber, RevisionNumber, Text, Times
 from racewright.records.ids import Id, new_id
 from racewright.tools.benders import HookEnd, Reference
 
@@ -112,7 +112,7 @@ class Pins(Input, frozen=True, kw_only=True):
     """What an entry was made with: the run's revision (0: not known), the tool's name, the program's version, and the
     digest of the plan whose marks were used (see `plan/digest.py`); '' where there was no plan, or it is not known."""
 
-    run: Count = 0
+    run: RevisionNumber = 0
     tool: Text = ""
     engine: Text = ""
     marks: Text = ""

@@ -12,6 +12,10 @@ Key = Annotated[str, msgspec.Meta(pattern=KEY_PATTERN)]
 Name = Annotated[str, msgspec.Meta(min_length=1, max_length=200)]
 Text = Annotated[str, msgspec.Meta(max_length=4000)]
 Count = Annotated[int, msgspec.Meta(ge=0, le=1_000_000)]
+#: No number of a revision or a change comes near this one.
+MOST_NUMBER = 1_000_000_000
+#: Which revision; 0: none.
+RevisionNumber = Annotated[int, msgspec.Meta(ge=0, le=MOST_NUMBER)]
 Some = Annotated[int, msgspec.Meta(ge=1, le=1_000_000)]
 #: A piece of a run, from end A.
 PieceNumber = Annotated[int, msgspec.Meta(ge=1, le=60)]

@@ -9,7 +9,7 @@ import msgspec
 
 from racewright.catalogue.raceways import find_raceway, raceway_by_name
 from racewright.errors import RacewrightError
-from racewright.records.fields import Input, Name
+from racewright.records.fields import MOST_NUMBER, Input, Name
 from racewright.records.ids import Id, new_id
 from racewright.tools.benders import BenderProfile
 from racewright.tools.profile_checks import refuse_impossible
@@ -32,14 +32,14 @@ class ToolPin(Input, frozen=True, kw_only=True):
     anew."""
 
     id: Id
-    revision: Annotated[int, msgspec.Meta(ge=1, le=1_000_000_000)]
+    revision: Annotated[int, msgspec.Meta(ge=1, le=MOST_NUMBER)]
 
 
 class ToolAt(Input, frozen=True, kw_only=True):
     """A tool as it stood at a revision."""
 
     id: Id
-    revision: Annotated[int, msgspec.Meta(ge=1, le=1_000_000_000)]
+    revision: Annotated[int, msgspec.Meta(ge=1, le=MOST_NUMBER)]
     name: Name
     profile: BenderRecord
 

@@ -16,6 +16,7 @@ import msgspec
 from racewright.errors import InputError, LimitError, RacewrightError
 from racewright.field_words import explained as in_words
 from racewright.records.entry import Entry
+from racewright.records.fields import RevisionNumber
 from racewright.records.ids import Id
 from racewright.records.kinds import KINDS, Kind, Value, called
 from racewright.records.model import JobHead
@@ -23,6 +24,7 @@ from racewright.records.parse import check_head
 from racewright.store.device_room import Amount, DeviceUse, NoRoomToday
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_rows import JobRow, Row, Rows, Write
+from racewright.store.job_schema import waiting_at_most
 from racewright.store.job_store import JobStore
 from racewright.store.job_sums import data_digest
 from racewright.store.job_values import body_of
@@ -35,6 +37,8 @@ MOST_OFFERED = 2_000
 #: So many records, and so many bytes of them, are told at once, unless one change alone holds more.
 MOST_TOLD = 4_000
 MOST_TOLD_BYTES = 8_000_000
+#: So long a question waits to note a number that it heard of: it is asked again soon.
+_NOTED_WITHIN_S = 0.25
 #: What the converter says of a field, or of a kind of thing (an entry's, a reading's), that is not known here.
 _NEWER = re.compile(r"Object contains unknown field|Invalid value .* - at `[^`]*\.(?:kind|type)`$", re.DOTALL)
 _UP_TO_DATE = "bring Racewright up to date; what you wrote stays where you wrote it"
@@ -89,7 +93,7 @@ class Offered(msgspec.Struct, frozen=True, kw_only=True):
 
     kind: str
     id: Id
-    base: Annotated[int, msgspec.Meta(ge=0, le=1_000_000_000)] = 0
+    base: RevisionNumber = 0
     base_digest: Annotated[str, msgspec.Meta(max_length=64)] = ""
     data: Any = None
     format: int = RECORDS_FORMAT
@@ -122,11 +126,16 @@ def since(
 ) -> Changes:
     """The newest revision of each record of these kinds that was changed after change `number`, removals too. `mark`:
     as told with that number; where the file no longer has that change, all records are told anew, and no number that
-    was heard of is given again. Where it was told without one of these kinds, all are told once more."""
+    this shop told of is given again. Where it was told without one of these kinds, all are told once more. Raises
+    LockedFile where such a number cannot be noted at once."""
     rows = store.rows
-    stood, _, told_before = mark.partition(" ")
-    if mark and rows.mark(number) != stood:
-        with rows.writing():
+    stood, _, rest = mark.partition(" ")
+    seal, _, told_before = rest.partition(" ")
+    with rows.reading():
+        differs = bool(mark) and rows.mark(number) != stood
+        unheard = differs and rows.is_own(seal, number, stood) and number > rows.numbers.past()
+    if unheard:
+        with waiting_at_most(_NOTED_WITHIN_S), rows.writing():
             rows.numbers.pass_over(number)
     with rows.reading():
         last, anew, more = rows.last_change(), False, False
@@ -143,7 +152,8 @@ def since(
             records.append(_changed(row, rows))
             told += len(row.body or "") + sum(len(bytes(was.data)) for was in records[-1].past)
         shop = rows.shop_id() or ""
-        mark = f"{rows.mark(last)} {','.join(kinds)}"
+        stood = rows.mark(last)
+        mark = f"{stood} {rows.seal(last, stood)} {','.join(kinds)}"
         return Changes(
             records=tuple(records),
             last=last,

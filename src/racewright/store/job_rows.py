@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hmac
 import sqlite3
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -14,7 +15,14 @@ from racewright.records.ids import Id, digest, new_id
 from racewright.store.job_errors import damaged, explained, moved
 from racewright.store.job_numbers import Numbers
 from racewright.store.job_schema import Place, begin_reading, patiently, place_of
-from racewright.store.job_sums import change_digest, data_digest, device_digest, refused_digest, revision_digest
+from racewright.store.job_sums import (
+    change_digest,
+    claim_digest,
+    data_digest,
+    device_digest,
+    refused_digest,
+    revision_digest,
+)
 
 
 class JobRow(NamedTuple):
@@ -82,7 +90,7 @@ class Rows:
         self.db = db
         self.path = path
         self.place = place
-        self.numbers = Numbers(db, path)
+        self.numbers = Numbers(db, path, self.shop_id)
 
     @contextmanager
     def reading(self) -> Iterator[None]:
@@ -205,6 +213,16 @@ class Rows:
         """What tells this file's change of this number from that of another file; '' for none."""
         found = self.db.execute("SELECT checksum FROM change WHERE id = ?", (change,)).fetchone()
         return str(found[0]) if found else ""
+
+    def seal(self, change: int, mark: str) -> str:
+        """What only this shop can have given with a change's number and mark; a backup that is brought back knows it
+        as its own."""
+        secret = self.db.execute("SELECT value FROM secret").fetchone()[0]
+        return claim_digest(secret, self.shop_id() or "", change, mark)
+
+    def is_own(self, seal: str, change: int, mark: str) -> bool:
+        """Whether this shop gave these."""
+        return hmac.compare_digest(seal.encode(), self.seal(change, mark).encode())
 
     def count(self, job: JobRow, kind: str) -> int:
         """How many records of this kind the job has, those that were removed counted too."""

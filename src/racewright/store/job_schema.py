@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import os
 import random
+import secrets
 import sqlite3
 import stat
 import time
@@ -156,12 +157,16 @@ STEPS: tuple[tuple[str, ...], ...] = (
     ),
     (),  # the prices and people that jobs held become records of the shop
     (),  # after a backup was brought back numbers are passed over (job_numbers.py)
+    # by which the shop knows what it told a device; never told, and the same in its backups
+    ("CREATE TABLE secret (value TEXT NOT NULL) STRICT",),
 )
 VERSION = len(STEPS)
 #: Before this step what is in the file is taken out of it, and put back after it as the step has it.
 _CARRIED = 2
 #: At these steps what is in the tables is written anew.
 _TOOLS, _PRICES = 4, 6
+#: At this step the file gets its secret.
+_SECRET = 8
 
 
 def beside_links(path: Path) -> Path:
@@ -347,6 +352,8 @@ def _steps(db: sqlite3.Connection, have: int, path: Path) -> None:
             tools_before.carry(db, path)
         if number == _PRICES and have:
             prices_before.carry(db, path)
+        if number == _SECRET:
+            db.execute("INSERT INTO secret (value) VALUES (?)", (secrets.token_hex(32),))
     db.execute(f"PRAGMA user_version = {VERSION}")
 
 
@@ -383,6 +390,8 @@ def _verify(db: sqlite3.Connection, path: Path, version: int) -> None:
     _counted(db, path, "change")
     if version >= 2:
         _counted(db, path, "refused")
+    if version > _SECRET and db.execute("SELECT count(*) FROM secret").fetchone()[0] != 1:
+        raise damaged(path, "its secret is missing")
 
 
 def _verify_changes(db: sqlite3.Connection, path: Path) -> None:

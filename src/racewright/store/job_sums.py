@@ -3,6 +3,8 @@ change that covers its revisions and the change before it."""
 
 from __future__ import annotations
 
+import hmac
+
 from racewright.records.ids import Id, digest
 
 
@@ -30,6 +32,11 @@ def change_digest(
     """What stands in change.checksum: `before` is that of the change before, `job` the job's id and key, `revisions`
     the checksums of its revisions."""
     return digest("change", before, number, *job, kind, target, at, by, what, *revisions)
+
+
+def claim_digest(secret: str, shop: Id, change: int, mark: str) -> str:
+    """Stands for that this shop had a change of this number and mark; made with its secret, which is never told."""
+    return hmac.new(secret.encode(), digest("heard", shop, change, mark).encode(), "sha256").hexdigest()[:32]
 
 
 def device_digest(by: str, hour: str, versions: int, size: int) -> str:

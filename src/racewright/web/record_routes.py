@@ -15,6 +15,7 @@ from starlette.responses import Response
 from racewright.errors import InputError, LimitError
 from racewright.operations.answer import trouble_of
 from racewright.operations.common import Refused
+from racewright.records.fields import RevisionNumber
 from racewright.records.kinds import KINDS
 from racewright.store.current_job import login_name
 from racewright.store.device_file import Device
@@ -35,7 +36,7 @@ PACKED = 10_000
 class Asked(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """GET /records: what changed after change number `after`; `mark` as told with that number."""
 
-    after: Annotated[int, msgspec.Meta(ge=0, le=2**53)] = 0
+    after: RevisionNumber = 0
     mark: Annotated[str, msgspec.Meta(max_length=400)] = ""
 
 
