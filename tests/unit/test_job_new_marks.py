@@ -14,6 +14,7 @@ from typed import type_in
 
 from racewright.cards.pack import build_pack
 from racewright.cards.pack_model import Pack
+from racewright.cli.main import main
 from racewright.drawing.scene import Page, Text
 from racewright.errors import InputError
 from racewright.job.plan_job import plan_job
@@ -86,8 +87,9 @@ def test_show_says_that_the_card_does_not_hold_for_the_rest(here: Path, capsys: 
     capsys.readouterr()
     type_in("show", "PH-01")
     out = " ".join(capsys.readouterr().out.split())
-    assert 'PH-01 made: mark 1 bent to 25°; new marks for the rest: mark 2 26 13/16" to 44°' in out
-    assert 'PH-01: the rest is bent by new marks, not by those of its card: mark 2 26 13/16" to 44°, mark 3' in out
+    assert 'PH-01 made: mark 1 bent to 25°; new marks for the rest: mark 2 26 13/16": bend to 44°, read' in out
+    assert 'PH-01: the rest is bent by new marks, not by those of its card: mark 2 26 13/16": bend to 44°, read' in out
+    assert "; then mark 3 36 1/2" in out
     type_in("status")  # without a plan that is kept
     assert "PH-01: the rest is bent by new marks" in " ".join(capsys.readouterr().out.split())
     type_in("undo")
@@ -247,7 +249,11 @@ def words_of(page: Page) -> str:
     return " ".join(" ".join(item.text for item in page.items if isinstance(item, Text)).split())
 
 
-MARKS = 'mark 2 26 13/16" to 44°, mark 3 36 1/2" to 19°'
+MARKS = (
+    'mark 2 26 13/16": bend to 44°, read after letting go, center mark, hook toward A, do not rotate: line stays up, '
+    'bender upside down, handle on the floor; then mark 3 36 1/2": bend to 19°, read after letting go, arrow, hook '
+    "toward A, rotate 180°: line down, bender upside down, handle on the floor"
+)
 
 
 def test_the_pack_says_on_the_bench_page_and_before_it_that_new_marks_hold(here: Path) -> None:
@@ -375,3 +381,69 @@ def test_new_marks_say_where_the_hook_is_too_short_to_hold_and_what_to_look_at(
         assert ("Hook on a short " in mark.look_at) == (free < 8 * 25.4)
     assert any("Hook on a short " in mark.look_at for mark in told.marks)
     assert any("Hook on a short " not in mark.look_at for mark in told.marks)
+
+
+def test_kept_marks_say_what_the_pointer_shows_where_the_tool_has_springback(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bend = "angle=90 stub=12 leg=30 cut=39-3/8 mark=7 pointer=93"
+    main(["bender", "calibrate", "green", "--raceway", "EMT", "--size", "1/2", "--bend", bend, "--save", "--anyway"])
+    assert type_in("tool", "PH-01", "--on", "green") == 0
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    capsys.readouterr()
+    type_in("status")
+    out = " ".join(capsys.readouterr().out.split())
+    assert re.search(r'mark 2 \S+ \S+": bend to 45( \S+)?° while bending, leaves 44°, \w+ mark, hook toward A', out)
+
+
+TRIMMED = {
+    "racewright": 1,
+    "units": "in",
+    "run": {
+        "name": "pump house, along the floor",
+        "raceway": "EMT 1/2",
+        "cut": "after",
+        "surface": "floor",
+        "start": {"name": "pump", "fitting": "set-screw"},
+        "end": {"name": "box", "fitting": "set-screw"},
+        "walk": [
+            {
+                "leg": "26 3/4",
+                "from": "face",
+                "to": "back",
+                "features": [
+                    {"offset": {"rise": "5", "angle": 30, "shift": "1 3/16", "side": "right", "middle_at": "13 3/4"}}
+                ],
+            },
+            {"turn": "left", "angle": 22.5},
+            {"leg": "55 5/8", "from": "inside", "to": "face"},
+        ],
+    },
+}
+
+
+def test_what_comes_off_at_end_a_is_kept_and_is_not_told_again_once_it_is_off(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    Path("trimmed.json").write_text(json.dumps(TRIMMED), encoding="utf-8")
+    type_in("add", "trimmed.json", "--key", "PH-09")
+    cut = 'ut 5/16" more off at end A'
+    capsys.readouterr()
+    type_in("record", "PH-09", "--made", "1=24@228.357mm", "--new-marks")
+    assert f"C{cut}" in capsys.readouterr().out
+    anew = last().anew
+    assert anew is not None
+    assert anew.trim_mm == pytest.approx(8.0, abs=0.5)
+    type_in("status")
+    assert f"c{cut}, marks count from there; mark 1 8 11/16" in " ".join(capsys.readouterr().out.split())
+    # that mark 1 is bent on is nothing recorded twice, and whether end A is cut by then nobody said
+    type_in("record", "PH-09", "--made", "1=30")
+    assert "recorded as bent already" not in capsys.readouterr().out
+    with pytest.raises(InputError, match=f"c{cut}, and whether that is done is not known") as err:
+        type_in("record", "PH-09", "--made", "1=30", "--new-marks")
+    assert "measure mark 1 from end A as it is now" in err.value.hint
+    for place, said in (("8 11/16", False), ("9", True)):
+        capsys.readouterr()
+        type_in("record", "PH-09", "--made", f"1=30@{place}", "--new-marks")
+        assert ("more off at end A" in capsys.readouterr().out) == said
+        type_in("undo")

@@ -228,12 +228,16 @@ def mended_words(way: Mended, tape: TapeStyle = INCHES, *, how: MadeBy = "hand s
     ]
     out += [_twist_words(number, by, how) for number, by in way.twisted]
     if _shows(way.trim_mm, tape):
-        size = format_length(abs(way.trim_mm), tape)
-        out.append(f"cut {size} {'more' if way.trim_mm > 0.0 else 'less'} off at end A")
+        out.append(trim_words(way.trim_mm, tape))
     if abs(way.turned_rad) > radians(0.05):
         size, sense = format_angle(abs(way.turned_rad)), clock_words(way.turned_rad)
         out.append(f"when it goes in, turn the whole piece {size} {sense} in its fitting at end A, seen from A")
     return out
+
+
+def trim_words(trim_mm: float, tape: TapeStyle) -> str:
+    """'cut 1/2" more off at end A'."""
+    return f"cut {format_length(abs(trim_mm), tape)} {'more' if trim_mm > 0.0 else 'less'} off at end A"
 
 
 def further_words(name: str, size: str, how: MadeBy, *, opens: bool) -> str:

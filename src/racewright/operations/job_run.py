@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from math import radians
 from typing import Annotated
 
@@ -27,7 +27,7 @@ from racewright.operations.jobs import JobRequest, newer_tools
 from racewright.operations.remark import RemarkAnswer
 from racewright.plan.digest import is_digest
 from racewright.plan.model import Plan
-from racewright.records.bends_left import as_recorded, last_kept, status_at_bench
+from racewright.records.bends_left import as_recorded, bends_left, last_kept, status_at_bench
 from racewright.records.entry import (
     NOT_BENT,
     BendMade,
@@ -281,7 +281,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         findings=(
             *(new.findings if new else ()),
             *_of_another_plan(run, bent_from, now),
-            *_made_twice(run, request.made, earlier),
+            *_made_twice(run, request.made, earlier, bends_left((), record)),
             *record_finding(_all_measured(job, run, request, bent_from, what) if request.measured else (), run.key),
             *_far_off(run, request, piece),
         ),
@@ -347,8 +347,11 @@ def _made_before(job: Job, run: JobRun, request: JobRecordRequest, marks: str) -
     return made
 
 
-def _made_twice(run: JobRun, made: Sequence[BendDone], earlier: Mapping[int, Entry]) -> Iterator[Finding]:
-    for number in dict.fromkeys(bend.number for bend in made if bend.number in earlier):
+def _made_twice(
+    run: JobRun, made: Sequence[BendDone], earlier: Mapping[int, Entry], left: Collection[int]
+) -> Iterator[Finding]:
+    """`left`: by new marks, made bends too that are bent further or opened."""
+    for number in dict.fromkeys(bend.number for bend in made if bend.number in earlier and bend.number not in left):
         entry = earlier[number]
         yield Finding(
             severity="caution",

@@ -8,6 +8,7 @@ from math import degrees, radians
 from typing import NamedTuple
 
 from racewright.errors import InputError, LimitError
+from racewright.fit.words import trim_words
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.operations.bent import Bent
 from racewright.operations.new_marks import NewMark, Opened, penciled_mm
@@ -21,6 +22,8 @@ from racewright.units.length import parse_length
 #: Kept marks are those that are worked out now where they differ by less (mm, degrees).
 _SAME_MM = 0.5
 _SAME_DEG = 0.1
+#: The piece is cut at end A as planned where it differs by less (mm).
+SAME_CUT_MM = 0.01
 #: A plane is the planned one where it differs by less.
 _SAME_ROLL_DEG = 0.05
 
@@ -78,6 +81,10 @@ def as_they_are(
     by_marks = [number for number in dict.fromkeys((*since, *said)) if number not in before]
     if by_marks:
         _check_first(kept, since, said, by_marks)
+    elif abs(kept.anew.trim_mm) > SAME_CUT_MM:
+        _check_cut(
+            asked, kept.anew, [number for number in before if number not in said or not _has_place(said[number])]
+        )
     turned = _turned(asked, kept)
     written = list(written)
     for at, one in enumerate(written):
@@ -131,6 +138,24 @@ def _check_first(kept: Made, since: dict[int, BendMade], said: dict[int, MadeRea
             f" recorded: what the piece is now, with {mark_names(by_marks)} bent, is not known.",
             hint=f"record {names} as made first, with the angle that {'it has' if one else 'they have'} now; then ask"
             " for new marks",
+            field="made",
+        )
+
+
+def _has_place(reading: MadeReading) -> bool:
+    return bool(reading.mark or reading.start)
+
+
+def _check_cut(asked: Bent, kept: Anew, not_placed: Sequence[int]) -> None:
+    """Raises InputError where the marks kept count from an end that they have cut, and bends are read without their
+    place: whether it is cut by now is not known."""
+    if not_placed:
+        names, one = mark_names(not_placed), len(not_placed) == 1
+        raise InputError(
+            f"the new marks that were kept {trim_words(kept.trim_mm, asked.tape)}, and whether that is done is not"
+            f" known: where {names} {'is' if one else 'are'} now is not told.",
+            hint=f"measure {names} from end A as it is now, and give the place{'' if one else 's'} with the"
+            f" angle{'' if one else 's'}",
             field="made",
         )
 

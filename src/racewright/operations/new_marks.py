@@ -245,6 +245,7 @@ def kept_marks(
     opened: Sequence[Opened],
     marks: Sequence[NewMark],
     in_hand_mm: float | None,
+    trim_mm: float,
 ) -> Made | None:
     """What a record says of new marks: the bends as they were measured; then what made bends get before the rest, those
     that are opened at the mark that they have; then the marks for the rest as the tape shows them. None where there are
@@ -266,6 +267,7 @@ def kept_marks(
             number=one.number,
             mark_mm=read.get(one.number, asked.bends[one.number - 1].mark_mm),
             angle_rad=radians(one.angle_deg),
+            how=f"{one.to_do}, {one.leaves}",
         )
         for one in opened
     ]
@@ -276,10 +278,18 @@ def kept_marks(
             angle_rad=radians(mark.angle_deg),
             hook=mark.hook,
             reference=mark.reference,
+            how=_how(mark),
         )
         for mark in marks
     ]
-    return Made(bends=tuple(bends), anew=Anew(marks=tuple(anew), in_hand_mm=in_hand_mm))
+    return Made(bends=tuple(bends), anew=Anew(marks=tuple(anew), in_hand_mm=in_hand_mm, trim_mm=trim_mm))
+
+
+def _how(mark: NewMark) -> str:
+    """A bend in the words of its step: 'bend to 93° while bending, leaves 90°, arrow, hook toward A, rotate ...'."""
+    turn = f"{mark.spin_words[0].lower()}{mark.spin_words[1:]}" if mark.spin_words else ""
+    parts = (mark.bend_to.replace(";", ","), mark.placed, turn, mark.stance_words)
+    return ", ".join(part for part in parts if part)
 
 
 def penciled_mm(mark: NewMark) -> float:

@@ -25,7 +25,7 @@ from racewright.operations.at_bench import BendAtBench, bends_at_bench
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.operations.half_bent import made_bends, no_place
-from racewright.operations.made_before import KeptAgain, as_read, as_they_are, check_as_kept
+from racewright.operations.made_before import SAME_CUT_MM, KeptAgain, as_read, as_they_are, check_as_kept
 from racewright.operations.new_marks import (
     BentOn,
     NewMark,
@@ -56,8 +56,7 @@ from racewright.units.tape import TapeStyle, TapeUnit, format_length, read_tape
 
 #: As much longer conduit is looked at where that in hand may be what bounds the piece (mm; own value).
 _LONGER_MM = 600.0
-#: A piece is cut and turned as planned where it differs by less.
-_SAME_MM = 0.01
+#: A piece is turned as planned where it differs by less.
 _SAME_DEG = 0.05
 NOT_INCLUDED = ("Straps are not placed again with the new marks.",)
 
@@ -166,7 +165,7 @@ def _kept_marks(asked: Bent, record: Sequence[Made]) -> RemarkAnswer:
 
 
 def _again(answer: RemarkAnswer) -> KeptAgain:
-    moved = bool(answer.twisted) or abs(answer.trim_a_mm) > _SAME_MM or abs(answer.turned_deg) > _SAME_DEG
+    moved = bool(answer.twisted) or abs(answer.trim_a_mm) > SAME_CUT_MM or abs(answer.turned_deg) > _SAME_DEG
     return KeptAgain(answer.opened, answer.marks, moved)
 
 
@@ -192,7 +191,7 @@ def _worked_out(
                 have_mm, more = more.want_mm, None
         answer = _scrapped if way.why else _marked
         said = answer(asked, way, made, have_mm, () if more is None else (_bounded(more, tape, told=bool(told_mm)),))
-        return replace(said, keep=kept_marks(asked, written, said.opened, said.marks, told_mm or None))
+        return replace(said, keep=kept_marks(asked, written, said.opened, said.marks, told_mm or None, said.trim_a_mm))
 
 
 class _More(NamedTuple):

@@ -6,12 +6,13 @@ from collections.abc import Iterable
 from math import degrees
 
 from racewright.errors import Finding
-from racewright.records.entry import Anew, Entry, Made, by_copy
+from racewright.fit.words import trim_words
+from racewright.records.entry import Anew, Entry, Made, MarkAnew, by_copy
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.sequence.words import mark_names
 from racewright.units.angle import hand_angle
-from racewright.units.tape import TapeStyle, format_length, style_of
+from racewright.units.tape import TapeStyle, format_length, read_tape, style_of
 
 #: The rule of the caution that new marks hold.
 NEW_MARKS = "job.new_marks"
@@ -53,8 +54,14 @@ def anew_of(run: JobRun, entries: Iterable[Entry], now: str | None, pieces: int 
 
 
 def marks_words(anew: Anew, style: TapeStyle) -> str:
-    """'mark 2 26 13/16" to 44°, mark 3 36 1/2" to 19°'."""
-    return ", ".join(
-        f"{mark_names([mark.number])} {format_length(mark.mark_mm, style)} to {hand_angle(degrees(mark.angle_rad))}"
-        for mark in anew.marks
-    )
+    """'mark 2 26 13/16": bend to 46° while ..., arrow, hook toward A; then mark 3 ...'; before them what
+    is cut at end A. Of marks that were kept without their words no angle is told but what the bend has then."""
+    marks = "; then ".join(_mark_words(mark, style) for mark in anew.marks)
+    if read_tape(abs(anew.trim_mm), style).shown_mm == 0.0:
+        return marks
+    return f"{trim_words(anew.trim_mm, style)}, marks count from there; {marks}"
+
+
+def _mark_words(mark: MarkAnew, style: TapeStyle) -> str:
+    how = mark.how or f"leaves {hand_angle(degrees(mark.angle_rad))}, ask for the new marks to see what to bend to"
+    return f"{mark_names([mark.number])} {format_length(mark.mark_mm, style)}: {how}"

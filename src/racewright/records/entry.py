@@ -73,21 +73,25 @@ class BendMade(Input, frozen=True, kw_only=True):
 
 class MarkAnew(Input, frozen=True, kw_only=True):
     """Where the mark of bend `number` stands from then on, from end A, and the angle that the bend gets. `hook` and
-    `reference`: which end the hook faces, and which mark of the shoe stands there (None: as planned)."""
+    `reference`: which end the hook faces, and which mark of the shoe stands there (None: as planned); `how`: the bend
+    in the words of its step ('': not known), with what the pointer shows."""
 
     number: BendNumber
     mark_mm: Off
     angle_rad: Angle
     hook: HookEnd | None = None
     reference: Reference | None = None
+    how: Text = ""
 
 
 class Anew(Input, frozen=True, kw_only=True):
     """The new marks of the bends that were left, which hold in place of the plan's; `in_hand_mm`: how long the conduit
-    was said to be for them, from where end A will be."""
+    was said to be for them, from where end A will be; `trim_mm`: so much more than planned comes off at end A, and the
+    marks count from there (negative: less)."""
 
     marks: Annotated[tuple[MarkAnew, ...], _SOME]
     in_hand_mm: Place | None = None
+    trim_mm: Off = 0.0
 
 
 class Made(Input, frozen=True, kw_only=True, tag_field="kind", tag="made"):

@@ -161,6 +161,7 @@ export const USUAL: Readonly<Record<string, string>> = {
   "run.wires.material": "copper",
   "run.items.count": "1",
   "entry.what.moves.kind": "angle",
+  "entry.what.anew.trim_mm": "0",
   "entry.pins.run": "0",
   "person.units": "in",
   "person.mark": "1/16 in",
@@ -214,6 +215,7 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "highest": "highest",
   "hook": "hook",
   "hook_reach": "hook reach",
+  "how": "how",
   "id": "id",
   "in_hand_mm": "in hand mm",
   "insertion": "insertion",
@@ -292,6 +294,7 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "tool": "tool",
   "toward": "toward",
   "travel": "travel",
+  "trim_mm": "trim mm",
   "turn": "way",
   "units": "units",
   "walk": "walk",
@@ -406,10 +409,12 @@ export interface Ampacity {
 }
 
 /** The new marks of the bends that were left, which hold in place of the plan's; `in_hand_mm`: how long the conduit
- *  was said to be for them, from where end A will be. */
+ *  was said to be for them, from where end A will be; `trim_mm`: so much more than planned comes off at end A, and the
+ *  marks count from there (negative: less). */
 export interface Anew {
   marks: MarkAnew[];
   in_hand_mm?: number | null;
+  trim_mm?: number;
 }
 
 /** The angle that bend `number` really has, read with a level after letting go. */
@@ -1776,13 +1781,15 @@ export interface MadeReading {
 }
 
 /** Where the mark of bend `number` stands from then on, from end A, and the angle that the bend gets. `hook` and
- *  `reference`: which end the hook faces, and which mark of the shoe stands there (None: as planned). */
+ *  `reference`: which end the hook faces, and which mark of the shoe stands there (None: as planned); `how`: the bend
+ *  in the words of its step ('': not known), with what the pointer shows. */
 export interface MarkAnew {
   number: number;
   mark_mm: number;
   angle_rad: number;
   hook?: "A" | "B" | null;
   reference?: "arrow" | "center" | "star" | null;
+  how?: string;
 }
 
 /** One bend as the person makes it.
