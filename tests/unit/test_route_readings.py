@@ -183,6 +183,10 @@ def test_a_wide_thing_gets_four_bends_and_is_told_the_raised_three() -> None:
         ("    - leg: 30\n      features:\n        - saddle: {rise: 3 1/2, centre: 28}\n", "end B"),
         ("    - leg: 5\n    - turn: left\n    - leg: 6\n    - turn: left\n    - leg: 30\n", "turn 1"),
         ("    - leg: 60\n      features:\n        - offset: {rise: 1/2, angle: 60, starts_at: 9}\n", "least rise"),
+        (  # 1.198 in: said as what does, and not as the rise that does not
+            "    - leg: 60\n      features:\n        - offset: {rise: 1 3/16, angle: 30, starts_at: 20}\n",
+            '1 3/16" is less than the least rise of two 30 degree bends on this bender, 1 1/4".',
+        ),
         ("    - leg: 9\n      features:\n        - offset: {rise: 6, starts_at: 2}\n", "no usual angle"),
         (
             "    - leg: 60\n      features:\n        - kick: {rise: 6, toward: left, starts_at: 59}\n",

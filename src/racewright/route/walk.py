@@ -24,6 +24,7 @@ from racewright.route.readings import RIGHT_ANGLE, corner_x_mm, gap_mm, zero_x_m
 from racewright.route.surface import GIVE_MM, SPRUNG_MM, LegSurface, box_offset_ends, box_rise_mm, lying_spans
 from racewright.route.things import LegLine, column, crossing, keep_clear
 from racewright.survey.model import KeepClear, Kick, Leg, Offset, Saddle, Survey, Turn
+from racewright.units.said import said_least
 from racewright.units.tape import format_length
 
 
@@ -365,7 +366,7 @@ class _Walk:
         if rise < least - 1e-9:
             raise LimitError(
                 f"{offset.label}: {self._length(rise)} is less than the least rise of two"
-                f" {angle * 180.0 / pi:.4g} degree bends on this bender, {self._length(least)}.",
+                f" {angle * 180.0 / pi:.4g} degree bends on this bender, {said_least(least)}.",
                 hint="use a flatter angle, or leave the angle to auto",
                 quantity="rise",
                 asked=rise,
