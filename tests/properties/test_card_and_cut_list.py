@@ -42,12 +42,14 @@ def test_card_list_and_bill_agree(job: Job) -> None:
     assert cuts == {one.raceway: one.plan for one in bill.cuts}
     at = {p.label: s for plan in cuts.values() for s in plan.sticks for p in s.pieces}
     seen = set()
+    waits = set()
     for run in planned:
         assert run.plan is not None
         for number, piece in enumerate(run.plan.pieces, 1):
             label = f"{run.key}-{number}" if len(run.plan.pieces) > 1 else run.key
             if not piece.order_known:  # it waits, and is on no list
                 assert label not in at
+                waits.add(run.raceway)
                 continue
             stick = at.pop(label)
             said = " ".join(cut_of(piece, run.plan))
@@ -73,4 +75,5 @@ def test_card_list_and_bill_agree(job: Job) -> None:
             assert plan.new_sticks <= first_fit(plan, plan.rules.on_hand_mm)
     for raceway, plan in cuts.items():
         conduit = [b for b in bill.job.lines if b.group == "conduit" and b.unit == "each"]
-        assert sum(int(b.quantity) for b in conduit if b.item.startswith(f"{raceway}, ")) == plan.new_sticks
+        bought = sum(int(b.quantity) for b in conduit if b.item.startswith(f"{raceway}, "))
+        assert bought == plan.new_sticks or (raceway in waits and bought > plan.new_sticks)  # the bill counts its stick
