@@ -108,7 +108,8 @@ def standing(path: Path) -> tuple[str, dict[str, tuple[int, int, str]]]:
     with closing(sqlite3.connect(path, timeout=10)) as db:
         ok = db.execute("PRAGMA integrity_check").fetchone()[0]
         rows = db.execute(
-            "SELECT json_extract(body, '$.key'), max(number), base, body FROM revision WHERE kind = 'run' GROUP BY record"
+            "SELECT json_extract(body, '$.key'), max(number), base, body FROM revision WHERE kind = 'run'"
+            " GROUP BY record"
         ).fetchall()
     return ok, {key: (number, base, body) for key, number, base, body in rows}
 
