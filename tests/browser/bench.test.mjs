@@ -73,8 +73,6 @@ test("a bend is named by its order and its mark wherever it is named", async () 
   const inOrder = plan.pieces[0].bends.map((bend, i) => [bend, bench[0].bends[i]]).sort(([a], [b]) => a.order - b.order);
   assert.notDeepEqual(inOrder.map(([bend]) => bend.number), [1, 2, 3], "order and mark differ here");
   const named = inOrder.map(([bend]) => `${["1st", "2nd", "3rd"][bend.order - 1]} bend, mark ${bend.number}`);
-  const seen = await steps(page, () => page.locator(".big-mark").count());
-  assert.deepEqual(seen.filter(([, mark]) => mark).map(([name]) => name), named);
   await openPlace(page, "Check");
   const told = await page.getByLabel("At which bend").locator("option").allInnerTexts();
   for (const [k, [bend, said]] of inOrder.entries())
@@ -82,10 +80,12 @@ test("a bend is named by its order and its mark wherever it is named", async () 
   await page.getByLabel("Part way").check({ force: true }); // the radio lies unseen in its label
   const made = await page.getByLabel("Made so far").locator("option").allInnerTexts();
   assert.deepEqual(made, inOrder.slice(0, -1).map(([bend], k) => `Up to ${named[k]}, at ${bend.mark_tape}`));
-  await page.getByLabel("Made so far").selectOption({ index: 0 }); // all are ticked off: it stands at the last but one
+  await page.getByLabel("Made so far").selectOption({ index: 0 });
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.locator("table.choices").waitFor();
   assert.deepEqual(await page.locator("table.choices th[scope=row]").allInnerTexts(), named.slice(1));
+  const seen = await steps(page, () => page.locator(".big-mark").count());
+  assert.deepEqual(seen.filter(([, mark]) => mark).map(([name]) => name), named);
   await page.context().close();
 });
 

@@ -33,6 +33,21 @@ test("See: cautions of the whole job, nothing found is no approval, the shoe's f
   assert.doesNotMatch(said, /nothing wrong|exact for your/i);
 });
 
+test("Check: opening or closing a bend goes a little at a time", async () => {
+  await openPlace(page, "Check");
+  await page.getByRole("button", { name: /^Rise measured/ }).tap();
+  await keyIn(page, "3 3/8");
+  await page.getByRole("button", { name: "Close the keypad" }).tap();
+  await page.getByRole("radio", { name: "Yes", exact: true }).dispatchEvent("click"); // end B is right
+  await page.getByRole("button", { name: "What puts it right?" }).tap();
+  await page.locator(".answer .care").waitFor();
+  assert.ok((await words()).includes("Open or close a bend a little at a time and measure after each pull"));
+  await page.getByLabel("Part way").check({ force: true }); // the radio lies unseen in its label
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.locator("table.choices").waitFor();
+  assert.ok((await words()).includes(BENDING));
+});
+
 test("Bend: every step has the caution of its own work, and the marks stay in sight above it", async () => {
   await openPlace(page, "Bend");
   const fits = { "Cut to": CUTTING, "1st bend": BENDING, "2nd bend": BENDING, "3rd bend": BENDING, "Check it before": "a little at a time", "Ream ": CUTTING, "Leave the fitting": "Ladders", "End ": "lock out", "Level,": "Ladders" };
@@ -49,21 +64,6 @@ test("Bend: every step has the caution of its own work, and the marks stay in si
     last = (await page.getByRole("button", { name: "Done, all" }).count()) > 0;
     if (!last) await nextStep(page);
   }
-});
-
-test("Check: opening or closing a bend goes a little at a time", async () => {
-  await openPlace(page, "Check");
-  await page.getByRole("button", { name: /^Rise measured/ }).tap();
-  await keyIn(page, "3 3/8");
-  await page.getByRole("button", { name: "Close the keypad" }).tap();
-  await page.getByRole("radio", { name: "Yes", exact: true }).dispatchEvent("click"); // end B is right
-  await page.getByRole("button", { name: "What puts it right?" }).tap();
-  await page.locator(".answer .care").waitFor();
-  assert.ok((await words()).includes("Open or close a bend a little at a time and measure after each pull"));
-  await page.getByLabel("Part way").check({ force: true }); // the radio lies unseen in its label
-  await page.getByRole("button", { name: "New marks for the rest" }).tap();
-  await page.locator("table.choices").waitFor();
-  assert.ok((await words()).includes(BENDING));
 });
 
 test("Practice and the cut list have theirs", async () => {

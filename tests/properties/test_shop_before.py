@@ -277,7 +277,7 @@ def test_a_file_of_version_1_has_no_refused_saves_and_comes_along(tmp_path: Path
         job = store.load("orchard")
         assert told_by_new(list(job.runs), list(job.entries)) == told_by_old(shop.changes[-1].after)
         assert store.refused("orchard") == ()
-    assert (tmp_path / "s.rwshop.before-version-8").exists()
+    assert (tmp_path / "s.rwshop.before-version-9").exists()
 
 
 def test_what_this_racewright_cannot_read_is_left_as_it_is(tmp_path: Path) -> None:

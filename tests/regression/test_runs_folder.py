@@ -87,7 +87,7 @@ def hold(shop: Path) -> None:
     with JobStore.open(shop) as store:
         (key,) = store.jobs()
         for run in job.runs:
-            assert [r.number for r in store.history(run.id)] == [1], run.key
+            assert len(store.history(run.id)) == 1, run.key  # a killed start may lose numbers
         kept = store.run(key, mine[id_of("racewright run 1122334455667788")].id)
         assert kept.by == "phone 1a2b"
 

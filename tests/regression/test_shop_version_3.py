@@ -27,7 +27,7 @@ def shop(tmp_path: Path) -> Path:
 def test_it_is_kept_beside_and_brought_up_to_date_once(shop: Path) -> None:
     old = shop.read_bytes()
     JobStore.open(shop).close()
-    beside = shop.with_name("orchard.rwshop.before-version-8")
+    beside = shop.with_name("orchard.rwshop.before-version-9")
     with closing(sqlite3.connect(beside)) as db:
         assert db.execute("PRAGMA user_version").fetchone()[0] == 3
     again = Path(shutil.copy(beside, shop.with_name("again.rwshop")))

@@ -28,4 +28,4 @@ def test_it_is_kept_beside_and_all_that_it_holds_stands(tmp_path: Path) -> None:
         assert kinds[:6] == ["job", "run", "entry", "entry", "entry", "tool"]
         assert set(kinds[6:]) == {"prices", "person"}, "that its job held"
         assert len(store.refused("orchard")) == 1
-    assert rows(tmp_path / "orchard.rwshop.before-version-8") == before
+    assert rows(tmp_path / "orchard.rwshop.before-version-9") == before

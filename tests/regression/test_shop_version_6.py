@@ -28,9 +28,9 @@ def shop(tmp_path: Path) -> Path:
 def test_two_copies_that_are_brought_up_to_date_apart_agree(shop: Path) -> None:
     again = Path(shutil.copy(shop, shop.with_name("again.rwshop")))
     with JobStore.open(shop) as store, JobStore.open(again) as other:
-        assert shop.with_name("orchard.rwshop.before-version-8").exists()
+        assert shop.with_name("orchard.rwshop.before-version-9").exists()
         store.check()
-        assert since(store, 0) == since(other, 0)
+        assert since(store, 0).records == since(other, 0).records  # the mark is sealed by each
         assert [one.kind for one in since(store, 0).records].count("prices") == 2
 
 
