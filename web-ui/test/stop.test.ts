@@ -15,13 +15,17 @@ const GOOD = { answer: '{"open":[]}' };
 const OWN_FAULT = { answer: '{"error":{"kind":"engine","message":"a slip in it","hint":""}}' };
 /** What each worker answers to every question. */
 const answers: Record<number, object> = { 2: GOOD };
+/** What starts each worker, where that is held up. */
+let held: (() => void)[] | null = null;
 /** A worker that starts at once and answers nothing by itself. */
 class Worker {
   onmessage: (event: { data: unknown }) => void = () => undefined;
   private readonly number = (workers += 1);
   postMessage({ base, id, anew }: Message): void {
     if (base) without.push(anew!);
-    if (base) queueMicrotask(() => this.onmessage({ data: { ready: true } }));
+    const start = (): void => this.onmessage({ data: { ready: true } });
+    if (base && held) held.push(start);
+    else if (base) queueMicrotask(start);
     else if (id) asked.push({ worker: this.number, id });
     const answer = id && answers[this.number];
     if (answer) queueMicrotask(() => this.onmessage({ data: { id, ...answer } }));
@@ -73,4 +77,21 @@ test("an engine that failed at a question is not asked again: a fresh one is, wi
     assert.ok((await engine.ask("sketch", { survey })).ok, "it had been sound, so another one took its place");
     assert.equal(workers, first + 2);
   }
+});
+
+const turn = (): Promise<void> => new Promise((next) => setTimeout(next, 5));
+
+test("an engine that is ready once the code is asked for does not take the form away", async () => {
+  held = [];
+  const engine = startEngine();
+  await turn();
+  engine.wantsCode(true);
+  assert.equal(held.length, 1);
+  held[0]!();
+  await turn();
+  assert.equal(engine.state().phase, "code wanted");
+  held = null;
+  engine.goOnAlone();
+  await turn();
+  assert.deepEqual([engine.state().kind, engine.state().phase], ["browser", "ready"]);
 });

@@ -175,8 +175,7 @@ class JobStore(JobReader):
 
         Raises StaleSave where another revision stands, InputError for a run that cannot be read.
         """
-        self.save_runs(job, [RunSave(run, based_on)], by=by, what=what or f"run {run.key}")
-        return self._newest(run.id)
+        return self.save_runs(job, [RunSave(run, based_on)], by=by, what=what or f"run {run.key}")[run.id]
 
     def save_runs(
         self,
@@ -187,9 +186,9 @@ class JobStore(JobReader):
         entries: Iterable[Entry] = (),
         by: str = "",
         what: str = "",
-    ) -> None:
+    ) -> dict[Id, int]:
         """Save many runs (with new entries, and the head with the revision it was made from) in one change, all or
-        none. Raises StaleSave, InputError."""
+        none; the new revision of each record. Raises StaleSave, InputError."""
         saves = list(saves)
 
         def check() -> None:
@@ -200,7 +199,7 @@ class JobStore(JobReader):
                 check_run(save.run, used, "run" if len(saves) == 1 else f"run {save.run.key}")
 
         wanted = [Save.of(save.run, save.based_on) for save in saves] + [Save.of(entry) for entry in entries]
-        self.save(job, wanted, head=head, by=by, what=what or "runs", check=check)
+        return self.save(job, wanted, head=head, by=by, what=what or "runs", check=check)
 
     def add_entries(
         self,
@@ -239,12 +238,8 @@ class JobStore(JobReader):
         """Take a run out of the job; its revisions and entries stay. Returns the new revision. Raises StaleSave,
         InputError."""
         kept = self.run(job, run)
-        self.save(job, [Save("run", run, based_on, None)], by=by, what=what or f"run {kept.value.key} removed")
-        return self._newest(run)
-
-    def _newest(self, record: Id) -> int:
-        row = self.rows.standing(record)
-        return row.number if row else 0
+        what = what or f"run {kept.value.key} removed"
+        return self.save(job, [Save("run", run, based_on, None)], by=by, what=what)[run]
 
     def undo(self, job: str, *, by: str = "", expect: int | None = None) -> Change:
         """Take back the job's last change that stands; returns that change. `expect`: refuse unless it is this one.
@@ -302,9 +297,9 @@ class JobStore(JobReader):
         by: str,
         what: str,
         check: Callable[[], None] | None = None,
-    ) -> None:
-        """Save records in one change, all or none; `check` looks at them once nobody else can save. Raises StaleSave,
-        whatever `check` raises."""
+    ) -> dict[Id, int]:
+        """Save records in one change, all or none, and the new revision of each; `check` looks at them once nobody else
+        can save. Raises StaleSave, whatever `check` raises."""
         stale: list[tuple[Write, Row | None]] = []
         writes: list[Write] = []
         with self.rows.writing():
@@ -332,6 +327,7 @@ class JobStore(JobReader):
         self.changed = True
         if stale:
             self._refuse(*stale[0])
+        return {write.record: write.number for write in writes}
 
     def _come_with(self, entry: Entry, base: int) -> Entry:
         """An entry that comes with the revision of its run after `base` names that, whatever its number."""

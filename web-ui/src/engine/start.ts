@@ -37,6 +37,8 @@ class Handle implements EngineHandle {
   private giveUpOnCode: (() => void) | null = null;
   /** The engine in the browser, while it is the one that answers. */
   private own: WorkerEngine | null = null;
+  /** The engine in the browser that is being started, until something else takes its place. */
+  private coming: WorkerEngine | null = null;
   /** What ends each question that is not answered yet, the oldest first. */
   private readonly ends: ((reply: Reply<never>) => void)[] = [];
   private readonly forced = new URLSearchParams(location.search).get("engine") === "browser";
@@ -80,6 +82,7 @@ class Handle implements EngineHandle {
   }
 
   private waitForCode(): Promise<Engine | null> {
+    this.coming = null; // a person is at the form now: an engine that is ready late does not take it away
     this.set({ phase: "code wanted", progress: 0 });
     return new Promise((resolve) => {
       this.giveUpOnCode = () => resolve(null);
@@ -101,15 +104,21 @@ class Handle implements EngineHandle {
 
   private async startBrowser(anew = false): Promise<Engine | null> {
     const engine = new WorkerEngine();
+    this.coming = engine;
+    const told = (change: Partial<EngineState>): void => void (this.coming === engine && this.set(change));
     this.set({ kind: "browser", phase: "starting", progress: 0, words: "", anew });
     try {
-      await engine.start((progress) => this.set({ progress }), anew);
+      await engine.start((progress) => told({ progress }), anew);
+      if (this.coming !== engine) {
+        engine.stop();
+        return null;
+      }
       this.own = engine;
-      this.set({ phase: "ready", progress: 1 });
+      told({ phase: "ready", progress: 1 });
       return engine;
     } catch (fault) {
       engine.stop();
-      this.set({ phase: "failed", words: fault instanceof Error ? fault.message : "unknown" });
+      told({ phase: "failed", words: fault instanceof Error ? fault.message : "unknown" });
       return null;
     }
   }
