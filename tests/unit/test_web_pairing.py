@@ -16,7 +16,10 @@ from web_client import HOST, client
 
 from racewright.store.device_file import MOST_DEVICES, DeviceFile
 from racewright.store.job_errors import LockedFile, StoreTrouble
+from racewright.store.job_store import JobStore
 from racewright.store.served_shop import ServedShop
+from racewright.store.shop_tools import keep_tool
+from racewright.tools.written import BenderRecord
 from racewright.web.guard import Guard, ServerSettings
 from racewright.web.pairing import ALPHABET, MOST_MISSES, WAIT_S, Pace, Pairing, new_code
 from racewright.web.runner import allowed_hosts, lan_addresses
@@ -212,6 +215,11 @@ def test_a_device_is_told_only_the_kinds_it_may_read(tmp_path: Path) -> None:
     told = asker.get("/records").json()
     assert {one["kind"] for one in told["records"]} == {"job"}
     assert told["withheld"] == ["run", "entry", "tool", "person", "prices"]
+    with JobStore.open(tmp_path / "jobs.rwshop") as store:
+        keep_tool(store, "blue half", BenderRecord(raceway="EMT", size="1/2", take_up="5 in"), replace=False, by="Kim")
+    assert "blue half" not in asker.post("/ask/benders", json={}).text
+    pairing.devices.let_read("desk", ("job", "tool"))
+    assert "blue half" in asker.post("/ask/benders", json={}).text
     stale = asker.post("/records", json=offer | {"records": offer["records"][::-1]}).json()["answers"]
     assert [one["outcome"] for one in stale] == ["refused", "saved"]
     assert stale[0]["stands"] is None

@@ -12,16 +12,19 @@ import sys
 import time
 from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 pytest.importorskip("starlette")
 
+from door_requests import one_of_each
 from racewright.store import served_tools
 from racewright.store.job_store import JobStore
+from racewright.store.places import own_shop
 from racewright.store.shop_tools import keep_tool
 from racewright.tools.written import BenderRecord
-from racewright.web.questions import Asked, Ended, Given, Questions, worked_out
+from racewright.web.questions import READS_HINT, Asked, Ended, Given, Questions, worked_out
 from racewright.web.turns import Turns
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -87,6 +90,44 @@ def test_a_shop_file_that_is_locked_is_for_who_names_a_tool(
         assert asked("benders", {}).status == 200
         assert "jobs.rwshop" in capsys.readouterr().err, "the list goes without, and the terminal says so"
     assert asked("plan", named).status == 200
+
+
+def test_no_question_tells_a_tool_of_the_shop_to_who_is_told_none(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every question there is, as it is and with the tool named in it, is answered as if the shop had none."""
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "own"))
+    shop, none = tmp_path / "jobs.rwshop", str(tmp_path / "none.rwshop")
+    for path in (shop, own_shop()):
+        path.parent.mkdir(exist_ok=True)
+        with JobStore.open(path, create=True) as store:
+            keep_tool(store, "blue half", HALF, replace=False, by="Kim")
+    told, missed = set(), set()
+    for operation, request in one_of_each().items():
+        for asked in (request, _naming("blue half", request)):
+            body = json.dumps(asked).encode()
+            given = worked_out(Asked(operation, body, str(shop), tools=False))
+            assert given == worked_out(Asked(operation, body, none, tools=False)), operation
+            if asked is request:
+                assert b"blue half" not in given.body, operation
+                told |= {operation} if b"blue half" in worked_out(Asked(operation, body, str(shop))).body else set()
+            elif given.status == 422 and b"there is no bender" in given.body:
+                assert READS_HINT in json.loads(given.body)["error"]["hint"], operation
+                missed.add(operation)
+    assert {"benders", "catalogue"} <= told, "who is told tools is told it"
+    assert {"bender", "plan", "check", "remark", "tweak", "diagnose", "card"} <= missed
+
+
+def _naming(tool: str, request: Any) -> Any:
+    """The same question, with this tool for every run, or for the question itself."""
+    if isinstance(request, list):
+        return [_naming(tool, part) for part in request]
+    if not isinstance(request, dict):
+        return request
+    named = {key: _naming(tool, part) for key, part in request.items()}
+    if "walk" in named:
+        return named | {"bender": tool}
+    return named | ({"bender_name": tool} if "bender_name" in named else {})
 
 
 def test_what_is_printed_at_work_comes_between_no_answers(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:

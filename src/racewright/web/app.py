@@ -25,7 +25,7 @@ from racewright.web.openapi import openapi
 from racewright.web.packed import has_already, takes_gzip
 from racewright.web.pairing import COOKIES
 from racewright.web.questions import LIGHT, Asked, Ended, Given, Questions, TookTooLong, worked_out
-from racewright.web.record_routes import Rooms, get_records, post_records
+from racewright.web.record_routes import Rooms, get_records, post_records, told_kinds
 from racewright.web.site_files import SiteFile, site_files
 from racewright.web.turns import Turns, who_asks
 
@@ -79,7 +79,7 @@ async def ask(request: Request) -> Response:
     is worked out at a time."""
     operation = request.path_params["operation"]
     settings: ServerSettings = request.app.state.settings
-    asked = Asked(operation, await request.body(), str(settings.shop.path))
+    asked = Asked(operation, await request.body(), str(settings.shop.path), tools="tool" in told_kinds(request))
     if operation in LIGHT or operation not in OPERATIONS:
         return _given(await run_in_threadpool(worked_out, asked))
     questions: Questions = request.app.state.questions

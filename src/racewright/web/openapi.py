@@ -56,8 +56,7 @@ def openapi() -> dict[str, Any]:
 
 def _records(ref: dict[Any, Any]) -> dict[str, Any]:
     """GET and POST of the shop file's records."""
-    whole = {"type": "integer", "minimum": 0, "maximum": 2**53, "default": 0}
-    asked = [("after", whole), ("mark", {"type": "string", "maxLength": 64, "default": ""})]
+    (asked,) = msgspec.json.schema_components([records.Asked])[1].values()
     troubles = {
         "404": ("there is no shop file yet", ref[Refused]),
         "507": ("the shop's disk is full", ref[Refused]),
@@ -66,7 +65,7 @@ def _records(ref: dict[Any, Any]) -> dict[str, Any]:
         "get": {
             "operationId": "get_records",
             "summary": "records changed after change number `after`; `mark` as told with that number",
-            "parameters": [{"name": name, "in": "query", "schema": schema} for name, schema in asked],
+            "parameters": [{"name": name, "in": "query", "schema": schema} for name, schema in asked["properties"].items()],
             "responses": _responses(ref[Refused], {"200": ("what changed", ref[Changes]), **troubles}),
         },
         "post": {

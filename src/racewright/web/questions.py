@@ -23,16 +23,22 @@ from racewright.store.served_tools import ServedTools
 
 #: Answered where they are asked: they take no time, and must not wait behind what does.
 LIGHT = frozenset({"catalogue", "parse_length", "benders", "bender", "schema"})
+#: What to do where a device is not told what it asks for.
+READS_HINT = "at the server: racewright devices NAME --reads"
+#: Fields of requests that name a tool.
+_NAMES_TOOL = frozenset({"bender", "bender_name"})
 _START_S = 60.0
 _COMMAND = (sys.executable, "-m", "racewright.web.questions")
 
 
 class Asked(msgspec.Struct, frozen=True, array_like=True):
-    """A question on its way to a process: the operation, its request as JSON, the shop file whose tools it may name."""
+    """A question on its way to a process: the operation, its request as JSON, the shop file whose tools it may name.
+    `tools`: the asker is told of tools that are kept."""
 
     operation: str
     request: bytes
     shop: str
+    tools: bool = True
 
 
 class Given(msgspec.Struct, frozen=True, array_like=True):
@@ -56,10 +62,13 @@ def worked_out(asked: Asked) -> Given:
         data = msgspec.json.decode(asked.request or b"{}")
     except (msgspec.DecodeError, UnicodeError, RecursionError) as err:
         return Given(400, msgspec.json.encode(Refused(error=not_read(asked.request, err))))
-    tools = ServedTools(Path(asked.shop), own_shop(), say=_say)
+    tools = ServedTools(*((Path(asked.shop), own_shop()) if asked.tools else ()), say=_say)
     given = answer(asked.operation, data, Known(tools))
     if not isinstance(given, Refused):
         return Given(200, msgspec.json.encode(given))
+    if not asked.tools and given.error.field.rpartition(".")[2] in _NAMES_TOOL and given.error.kind == "unknown name":
+        hint = f"{given.error.hint}; this device is told no tools of the shop; {READS_HINT}"
+        given = Refused(error=msgspec.structs.replace(given.error, hint=hint))
     if tools.trouble is not None:
         error = msgspec.structs.replace(given.error, kind="missing")
         return Given(503, msgspec.json.encode(Refused(error=error)))

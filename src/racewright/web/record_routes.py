@@ -26,6 +26,7 @@ from racewright.store.served_shop import ServedShop
 from racewright.web.guard import as_json, refused
 from racewright.web.offers import read_offer
 from racewright.web.packed import takes_gzip
+from racewright.web.questions import READS_HINT
 
 #: So many questions read the shop file at once, and so many save in it; the rest wait, and hold no thread.
 READING, SAVING = 4, 1
@@ -60,7 +61,7 @@ async def get_records(request: Request) -> Response:
     except msgspec.ValidationError as err:
         return refused(422, f"this is no question for records: {err}.", "see /openapi.json")
     shop: ServedShop = request.app.state.settings.shop
-    kinds = _told_kinds(request)
+    kinds = told_kinds(request)
 
     def look() -> Changes:
         try:
@@ -81,7 +82,7 @@ async def post_records(request: Request) -> Response:
         return refused(400, "the body is not JSON.", "send a JSON object")
     shop: ServedShop = request.app.state.settings.shop
     device: Device | None = request.state.device
-    by, kinds = device.name if device else login_name(), _told_kinds(request)
+    by, kinds = device.name if device else login_name(), told_kinds(request)
     read = [one if isinstance(one, Answered) or _may(one, kinds) else _not_told(one) for one in wanted]
     records = tuple(one for one in read if isinstance(one, Offered))
     begins = any(
@@ -95,7 +96,7 @@ async def post_records(request: Request) -> Response:
     return await _answered(request, request.app.state.rooms.saving, lambda: shop.ask(take, create=begins))
 
 
-def _told_kinds(request: Request) -> tuple[str, ...]:
+def told_kinds(request: Request) -> tuple[str, ...]:
     """The kinds of record that the asking device is told."""
     device: Device | None = request.state.device
     return tuple(KINDS) if device is None else tuple(kind for kind in KINDS if kind in device.reads)
@@ -112,7 +113,7 @@ def _not_told(one: Offered) -> Answered:
         id=one.id,
         outcome="refused",
         message=f"this device is not let to read records of the kind '{one.kind}', nor to write them.",
-        hint="at the server: racewright devices NAME --reads",
+        hint=READS_HINT,
     )
 
 
