@@ -110,6 +110,27 @@ def test_tweak_of_a_good_piece_does_nothing() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("run", "why"),
+    [
+        ({}, 'Each way alone it is within 1/16"; a fitting takes an end that is off by 3/4" across and 3/8" along.'),
+        (
+            {"end": {"fitting": "none"}},
+            'Each way alone it is within 1/16"; an open end may be off by 1" across and 1" along.',
+        ),
+    ],
+)
+def test_a_piece_that_is_left_is_told_why_where_it_is_off_by_more_than_a_correction_leaves(
+    run: dict[str, Any], why: str
+) -> None:
+    survey = saddle_survey()
+    survey["run"] |= run
+    ways = [{"what": "off", "way": way, "off": "1.5 mm"} for way in ("up", "left", "long")]
+    got = asked("tweak", survey=survey, measured=ways)
+    assert got["moves"] == []
+    assert got["words"][0] == f'Leave it. What you measured is right within 1/8" and 1/4°. {why}'
+
+
 def test_remark_keeps_marks_when_all_went_to_plan() -> None:
     got = asked("remark", survey=saddle_survey(), made=[{"number": 1}])
     assert got["met"]

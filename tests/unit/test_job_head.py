@@ -70,9 +70,21 @@ def test_the_saw_and_what_cannot_be(shop: Path, capsys: pytest.CaptureFixture[st
         (["EMT 7", "10 ft"], "EMT"),
         (["EMT 1/2", "long"], "long"),
         (["EMT 1/2", "10 ft", "--price", "much"], "much"),
-        (["EMT 1/2", "9 ft", "--remove"], "the job has no 'EMT 1/2' of 9 ft"),
+        (["EMT 1/2", "9 ft", "--remove"], "the job has no such 'EMT 1/2' of 9 ft"),
+        (["EMT 1/2", "9 ft", "--on-hand", "0"], "the job has no such 'EMT 1/2' of 9 ft"),
     ):
         assert words in said(capsys, "stock", *line, code=2)
+    for line, words in (
+        (
+            ["EMT 1/2", "10"],
+            "head.stock[0].length: '10' is 10\" (254.0 mm), and a stick is sold from 2 ft to 40 ft long",
+        ),
+        (["EMT 1/2", "10", "--on-hand", "3"], "write its unit too: 10 ft"),
+        (["EMT 1/2", "41 ft"], "head.stock[0].length: '41 ft' is 41 ft, and a stick"),
+        (["EMT 1/2", "41 ft", "--left-over", "1"], "'41 ft' is 41 ft, and a stick"),
+        (["--keep", "24 ft"], "head.cutting.keep: '24 ft' is 24 ft; the most is 10 ft"),
+    ):
+        assert words in said(capsys, "stock", *line, code=3)
     assert "stock" not in head(capsys)
 
 
@@ -102,10 +114,33 @@ def test_items_and_wire_are_set_taken_out_and_taken_back(shop: Path, capsys: pyt
         (["items", "tape"], "how many is missing"),
         (["items", "--count", "2"], "the item is missing"),
         (["items", "tape", "--remove"], "the job has no item 'tape' of its own"),
+        (["items", "tape", "--count", "0"], "the job has no item 'tape' of its own"),
         (["wire", "--waste", "-3"], "wire_waste"),
         (["wire", "--slack", "long"], "head.wire_slack"),
     ):
         assert words in said(capsys, *line, code=2)
+    for line, words in (
+        (["wire", "--waste", "800"], "head.wire_waste: 800 % of the wire is no waste; the most is 100 %"),
+        (["wire", "--slack", "400 ft"], "head.wire_slack: '400 ft' is 400 ft; the most is 50 ft"),
+    ):
+        assert words in said(capsys, *line, code=3)
+    assert json.loads(said(capsys, "wire", "--json")) == {"wire_slack": "18", "wire_waste": 8.0}
+
+
+def test_an_item_is_one_by_its_name_in_the_list_and_on_the_bill(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    said(capsys, "items", "4 in  square box", "--count", "3")
+    said(capsys, "items", "4 in square box", "--count", "5")
+    assert head(capsys)["items"] == [{"item": "4 in square box", "count": 5}]
+    said(capsys, "items", "4 in square box ", "--remove")
+    assert "items" not in head(capsys)
+    said(capsys, "items", "4 IN square  box", "--count", "3")
+    job = json.loads(said(capsys, "export", "-"))
+    job["runs"][0]["items"] = [{"item": "4 in square box", "count": 2}]
+    told = json.loads(ask_json("job_bill", json.dumps({"job": job})))["bill"]["job"]["lines"]
+    boxes = [(row["item"], row["quantity"]) for row in told if "box" in row["item"]]
+    assert boxes == [("4 in square box", "9")]  # 2 of each of the three runs alike, and the job's 3
+    kits = json.loads(ask_json("job_kits", json.dumps({"job": job})))["kits"]
+    assert {line["item"] for kit in kits for line in kit["lines"] if "box" in line["item"]} == {"4 in square box"}
 
 
 def stocked(shop: Path, capsys: pytest.CaptureFixture[str], name: str, **more: object) -> Path:

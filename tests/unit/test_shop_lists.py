@@ -218,11 +218,11 @@ def test_what_no_hand_or_list_can_be_is_refused_in_words(job: Job, capsys: pytes
     capsys.readouterr()
     for line, words in (
         (["people", "Sam", "--angle", "1e308"], "cannot take 1e+308 degrees as how far a hand is off"),
-        (["people", "Sam", "--angle", "400"], "must be from 0 to 20 degrees"),
+        (["people", "Sam", "--angle", "400"], "must be from 0.05 to 20 degrees"),
         (["people", "Sam", "--angle=-1"], "cannot take -1 degrees"),
         (["people", "Sam", "--angle", "nan"], "cannot take nan degrees"),
         (["people", "Sam", "--plane", "21"], "person.roll_deg: cannot take 21 degrees"),
-        (["people", "Sam", "--mark", "13 in"], "must be from 0 to 12 in"),
+        (["people", "Sam", "--mark", "13 in"], "must be from 0.1 mm to 12 in"),
         (["people", "Sam", "--cut", "1" * 61], "a length of 61 signs"),
         (["people", long, "--angle", "1"], "name"),
         (["prices", long, "--price", "3"], "item"),

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from racewright.bends.model import BentPiece
 from racewright.errors import Finding
-from racewright.fit.accuracy import Tolerance
+from racewright.fit.accuracy import OPEN_END, Capture, Tolerance
 from racewright.fit.correction import corrected
 from racewright.fit.measured import (
     BACK,
@@ -87,6 +87,22 @@ def left_words(plan: BentPiece, measured: Sequence[Measured], left: Left, tape: 
         if number not in mended
     ]
     return " ".join((right, *stays))
+
+
+def leave_words(left: Left, right: str, tape: TapeStyle, *, open_end: bool) -> str:
+    """'Leave it.' before how right it is, where nothing is to be corrected. Several ways together may be off by more
+    than each alone may: then with why it stays, or without those words where no end is taken so."""
+    if left.length_mm <= Tolerance().length_mm + 1e-9:
+        return f"Leave it. {right}"
+    takes = OPEN_END if open_end else Capture()
+    if left.length_mm > min(takes.across_mm, takes.along_mm):
+        return right
+    across, along, each = (
+        format_length(mm, tape)
+        for mm in (takes.across_mm, takes.along_mm, _up_to(Tolerance().length_mm, float(tape.step_mm)))
+    )
+    who = "an open end may be" if open_end else "a fitting takes an end that is"
+    return f"Leave it. {right} Each way alone it is within {each}; {who} off by {across} across and {along} along."
 
 
 def _up_to(value: float, step: float) -> float:

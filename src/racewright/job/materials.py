@@ -17,7 +17,7 @@ from racewright.plan.model import Plan, PlannedPiece
 from racewright.records.model import Item, Job, JobHead, JobRun
 from racewright.records.naming import piece_name
 from racewright.records.parse import length_mm, on_hand, stock_raceway
-from racewright.records.prices import decimal
+from racewright.records.prices import decimal, plain_name
 from racewright.takeoff.bill import conduit_item, make_bill
 from racewright.takeoff.bill_model import (
     FluidNeed,
@@ -72,7 +72,15 @@ def billed(job: Job, planned: Sequence[PlannedRun]) -> JobBill:
 
 def materials_of(job: Job, planned: Sequence[PlannedRun]) -> list[RunMaterials]:
     """What each of the planned runs needs, and last what belongs to the job alone. Raises InputError."""
-    return [*(run_materials(run, plan, job) for run, plan in _from_sticks(planned)), *job_extras(job.head)]
+    found = [*(run_materials(run, plan, job) for run, plan in _from_sticks(planned)), *job_extras(job.head)]
+    called: dict[str, str] = {}
+    return [msgspec.structs.replace(one, parts=tuple(_as_called(part, called) for part in one.parts)) for one in found]
+
+
+def _as_called(part: Part, called: dict[str, str]) -> Part:
+    """The part under the name that is written first of those that are one, so that it is one line of a list."""
+    name = called.setdefault(plain_name(part.item), " ".join(part.item.split()))
+    return part if name == part.item else msgspec.structs.replace(part, item=name)
 
 
 def cuts_of(
@@ -208,15 +216,15 @@ def job_prices(job: Job) -> PriceBook:
         )
         for i, p in enumerate(prices.items)
     ]
-    named = {" ".join(e.item.split()).casefold() for e in entries}
+    named = {plain_name(e.item) for e in entries}
     for i, stock in enumerate(head.stock):
         price = decimal(stock.price, f"head.stock[{i}].price")
         if price is None or stock.count is not None:
             continue
         length = length_mm(stock.length, head, f"head.stock[{i}].length")
         item = conduit_item(stock_raceway(stock, i).name, length, job_tape(head))
-        if item.casefold() not in named:
-            named.add(item.casefold())
+        if plain_name(item) not in named:
+            named.add(plain_name(item))
             entries.append(PriceEntry(item=item, price=price))
     rate = decimal(prices.labour_rate, "prices.labour_rate")
     return PriceBook(entries, currency=prices.currency, labour_rate=rate)

@@ -11,7 +11,7 @@ import msgspec
 from racewright.bends.model import BentPiece
 from racewright.cautions import cautions_for
 from racewright.drawing.project import trace
-from racewright.fit.left_words import Left, left_words, moved_words, readings_finding, unmeasured_finding
+from racewright.fit.left_words import Left, leave_words, left_words, moved_words, readings_finding, unmeasured_finding
 from racewright.fit.measured import BendAngle, Measured
 from racewright.fit.tweak import tweak as least_correction
 from racewright.fit.unmeasured import (
@@ -121,7 +121,7 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
         words: tuple[str, ...] = (moved_words(answer.end_mm, answer.lean_rad, tape), right)
     else:
         against = first or more or any(f.severity == "problem" for f in (checked.findings if checked else ()))
-        words = (right if against else f"Leave it. {right}",)
+        words = (right if against else leave_words(left_off, right, tape, open_end=not piece.end_b.fitting),)
     fit = (*more, *readings_finding(asked.arcs, measured, asked.hooks, tape, told=answer.told))
     up, left, forward = answer.end_mm
     return TweakAnswer(

@@ -25,6 +25,11 @@ MOST_KERF_MM = 25.4
 #: Most sticks on hand of one line that a cut list looks at, and of all lines together that a job may have: a cut list
 #: takes some seconds with as many (our own choice).
 MOST_OF_A_LINE, MOST_ON_HAND = 200, 5_000
+#: What is sold as a stick is from so long to so long, and what a wire has more than its run at each end, what a wire
+#: takes more than that, and the least leftover worth keeping are no more than these: beyond is a slip of the pen, such
+#: as 10 for 10 ft (our own choice).
+LEAST_STICK_MM, MOST_STICK_MM = 24 * 25.4, 40 * 304.8
+MOST_SLACK_MM, MOST_WASTE_PERCENT, MOST_KEEP_MM = 50 * 304.8, 100.0, 10 * 304.8
 
 Kind = TypeVar("Kind", Job, JobBefore, JobOfTwo, JobOfThree, JobRun)
 
@@ -121,11 +126,22 @@ def check_head(head: JobHead) -> None:
             asked=kerf_mm,
             limit=MOST_KERF_MM,
         )
-    length_mm(head.cutting.keep, head, "head.cutting.keep")
-    length_mm(head.wire_slack, head, "head.wire_slack")
+    keep = "keep what is worth carrying to another job: 24 in or 600 mm"
+    _no_more(head.cutting.keep, MOST_KEEP_MM, head, "head.cutting.keep", "least leftover that is kept", keep)
+    _no_more(head.wire_slack, MOST_SLACK_MM, head, "head.wire_slack", *_SLACK)
+    if head.wire_waste > MOST_WASTE_PERCENT:
+        raise LimitError(
+            f"head.wire_waste: {head.wire_waste:g} % of the wire is no waste; the most is {MOST_WASTE_PERCENT:g} %.",
+            hint="give what is lost of a spool in percent, for example 5",
+            field="head.wire_waste",
+            quantity="waste of wire",
+            asked=head.wire_waste,
+            limit=MOST_WASTE_PERCENT,
+            unit="%",
+        )
     for i, stock in enumerate(head.stock):
         stock_raceway(stock, i)
-        length_mm(stock.length, head, f"head.stock[{i}].length", allow_zero=False)
+        _check_stick(stock, head, f"head.stock[{i}].length")
         decimal(stock.price, f"head.stock[{i}].price")
     there = sum(map(on_hand, head.stock))
     if there > MOST_ON_HAND:
@@ -161,10 +177,49 @@ def on_hand(stock: Stock) -> int:
 
 
 def check_run(run: JobRun, head: JobHead, field: str = "run") -> None:
-    """Raises InputError for a slack that cannot be read. A survey may be unfinished, and the area one that the job does
-    not list: both are findings."""
+    """Raises InputError for a slack that cannot be read, LimitError for one beyond the limit. A survey may be
+    unfinished, and the area one that the job does not list: both are findings."""
     if run.wire_slack is not None:
-        length_mm(run.wire_slack, head, f"{field}.wire_slack")
+        _no_more(run.wire_slack, MOST_SLACK_MM, head, f"{field}.wire_slack", *_SLACK)
+
+
+#: What a slack is, and what would work.
+_SLACK = ("slack at each end of a run", "give what the box or panel needs at one end, for example 18 in or 450 mm")
+
+
+def _no_more(value: Written, most_mm: float, head: JobHead, field: str, what: str, hint: str) -> None:
+    asked = length_mm(value, head, field)
+    if asked > most_mm:
+        raise LimitError(
+            f"{field}: '{value}' is {_long(asked, head)}; the most is {_long(most_mm, head)}.",
+            hint=hint,
+            field=field,
+            quantity=what,
+            asked=asked,
+            limit=most_mm,
+        )
+
+
+def _check_stick(stock: Stock, head: JobHead, field: str) -> None:
+    """A leftover may be as short as it is."""
+    asked = length_mm(stock.length, head, field, allow_zero=False)
+    least_mm = 0.0 if stock.offcut else LEAST_STICK_MM
+    if not least_mm <= asked <= MOST_STICK_MM:
+        raise LimitError(
+            f"{field}: '{stock.length}' is {_long(asked, head)}, and a stick is sold from {_long(LEAST_STICK_MM, head)}"
+            f" to {_long(MOST_STICK_MM, head)} long.",
+            hint=f"write its unit too: {'10 ft' if head.units == 'in' else '3 m'}; a shorter one is a leftover",
+            field=field,
+            quantity="stick",
+            asked=asked,
+            limit=least_mm if asked < least_mm else MOST_STICK_MM,
+        )
+
+
+def _long(length_mm: float, head: JobHead) -> str:
+    """In feet or meters, as nobody says 4,800 in; less than a foot or a meter as the tape shows it."""
+    whole_mm, unit = (304.8, "ft") if head.units == "in" else (1000.0, "m")
+    return said(length_mm) if length_mm < whole_mm else f"{length_mm / whole_mm:.4g} {unit}"
 
 
 def length_mm(value: Written, head: JobHead, field: str, *, allow_zero: bool = True) -> float:

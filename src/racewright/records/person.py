@@ -14,8 +14,9 @@ from racewright.records.ids import Id, new_id
 from racewright.survey.written import Written
 from racewright.units.length import parse_length
 
-#: No hand is further off than this, two times in three (own values; the angle as a survey's): degrees, mm.
-MOST_SPREAD_DEG, MOST_SPREAD_MM = 20.0, 304.8
+#: No hand is nearer than this, nor further off, two times in three (own values; the angle as a survey's): degrees, mm.
+LEAST_SPREAD_DEG, MOST_SPREAD_DEG = 0.05, 20.0
+LEAST_SPREAD_MM, MOST_SPREAD_MM = 0.1, 304.8
 _MOST_SIGNS = 60
 
 
@@ -39,13 +40,14 @@ def accuracy_of(person: Person, field: str = "person") -> Accuracy:
         if len(str(value)) > _MOST_SIGNS:
             raise _refused(f"{field}.{name}", f"a length of {len(str(value))} signs", "a length", "1/16 in")
         mm = float(parse_length(value, person.units, field=f"{field}.{name}", allow_zero=True))
-        if not 0.0 <= mm <= MOST_SPREAD_MM:
-            raise _refused(f"{field}.{name}", f"'{value}'", "from 0 to 12 in", "1/16 in")
+        if not LEAST_SPREAD_MM <= mm <= MOST_SPREAD_MM:
+            raise _refused(f"{field}.{name}", f"'{value}'", "from 0.1 mm to 12 in", "1/16 in")
         return mm
 
     def angle(value: float, name: str) -> float:
-        if not 0.0 <= value <= MOST_SPREAD_DEG:
-            raise _refused(f"{field}.{name}", f"{value:g} degrees", f"from 0 to {MOST_SPREAD_DEG:g} degrees", "1")
+        if not LEAST_SPREAD_DEG <= value <= MOST_SPREAD_DEG:
+            limits = f"from {LEAST_SPREAD_DEG:g} to {MOST_SPREAD_DEG:g} degrees"
+            raise _refused(f"{field}.{name}", f"{value:g} degrees", limits, "1")
         return radians(value)
 
     return Accuracy(
@@ -59,7 +61,7 @@ def accuracy_of(person: Person, field: str = "person") -> Accuracy:
 def _refused(field: str, got: str, expected: str, example: str) -> InputError:
     return InputError(
         f"{field}: cannot take {got} as how far a hand is off; it must be {expected}.",
-        hint="give the spread (standard deviation) of several repeats of the same step",
+        hint="give how far several repeats of the same step are off, two times in three",
         field=field,
         expected=expected,
         example=example,

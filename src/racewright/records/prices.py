@@ -17,6 +17,8 @@ from racewright.survey.written import Written
 #: Money or hours above this are a slip of the pen, and finer ones than this many places are none (our own choice).
 MOST_AMOUNT = 1_000_000_000
 MOST_PLACES = 12
+#: Nobody works longer on one of anything, nor on 1,000 ft of it (our own choice).
+MOST_HOURS = 1_000
 #: A list is no larger than this, so that a device can send it back changed.
 MOST_BYTES = 190_000
 _AMOUNT = re.compile(r"\+?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
@@ -59,6 +61,11 @@ class PriceList(Prices, frozen=True, kw_only=True):
 NO_PRICES = Prices()
 
 
+def plain_name(item: str) -> str:
+    """The name of an item of the bill without what does not tell two apart: spaces and letter case."""
+    return " ".join(item.split()).casefold()
+
+
 def list_id(of: Id) -> Id:
     """The id of the price list of this shop or job: the same wherever it is begun."""
     return digest("prices", of)
@@ -89,14 +96,29 @@ def check_prices(prices: Prices, field: str = "prices") -> None:
     seen = set()
     for i, price in enumerate(prices.items):
         _one_line(price.item, f"{field}.items[{i}].item")
-        if price.item.casefold() in seen:
+        if plain_name(price.item) in seen:
             raise InputError(
                 f"{field}.items: '{price.item}' is there twice.", hint="keep one of the two", field=f"{field}.items"
             )
-        seen.add(price.item.casefold())
+        seen.add(plain_name(price.item))
         decimal(price.price, f"{field}.items[{i}].price")
-        decimal(price.labour_h, f"{field}.items[{i}].labour_h")
+        hours = decimal(price.labour_h, f"{field}.items[{i}].labour_h")
+        if hours is not None and hours > MOST_HOURS:
+            raise LimitError(
+                f"{field}.items[{i}].labour_h: '{price.item}' would take {hours:,f} hours for {_of_one(price)}; the"
+                f" most is {MOST_HOURS:,}.",
+                hint="give hours, not minutes: 0.25 for a quarter of an hour",
+                field=f"{field}.items[{i}].labour_h",
+                quantity="hours",
+                asked=float(hours),
+                limit=MOST_HOURS,
+                unit="h",
+            )
     decimal(prices.labour_rate, f"{field}.labour_rate")
+
+
+def _of_one(price: Price) -> str:
+    return "one" if price.per == "each" else price.per
 
 
 def _one_line(text: str, field: str) -> None:

@@ -13,6 +13,7 @@ from racewright.errors import UnknownName
 from racewright.field_words import explained
 from racewright.records.model import Item, JobHead, Stock
 from racewright.records.parse import check_head, length_mm
+from racewright.records.prices import plain_name
 from racewright.store.job_store import JobStore
 
 _SAME_MM = 0.01
@@ -34,20 +35,22 @@ def change_head(store: JobStore, job: str, change: Callable[[JobHead], JobHead],
 
 
 def with_item(head: JobHead, item: str, count: int) -> JobHead:
-    """A head with so many of an item, whatever the case of its name; 0 takes it out. Raises InputError."""
-    one = _made(Item, {"item": item, "count": max(count, 1)})
-    at = next((i for i, had in enumerate(head.items) if _same(had, item)), None)
+    """A head with so many of an item, by `plain_name`; 0 takes it out. Raises InputError, UnknownName."""
+    if count == 0:
+        return without_item(head, item)
+    one = _made(Item, {"item": item, "count": count})
+    at = next((i for i, had in enumerate(head.items) if plain_name(had.item) == plain_name(item)), None)
     items = (*head.items, one) if at is None else (*head.items[:at], one, *head.items[at + 1 :])
-    left = items if count else tuple(had for had in head.items if not _same(had, item))
-    return msgspec.structs.replace(head, items=left)
+    return msgspec.structs.replace(head, items=items)
 
 
 def without_item(head: JobHead, item: str) -> JobHead:
     """A head without an item. Raises UnknownName where it has none."""
-    if not any(_same(had, item) for had in head.items):
+    left = tuple(had for had in head.items if plain_name(had.item) != plain_name(item))
+    if len(left) == len(head.items):
         known = "; ".join(had.item for had in head.items[:12]) or "none yet"
         raise UnknownName(f"the job has no item '{item}' of its own.", hint=f"items: {known}", field="ITEM")
-    return with_item(head, item, 0)
+    return msgspec.structs.replace(head, items=left)
 
 
 def with_wire(head: JobHead, **figures: object) -> JobHead:
@@ -55,16 +58,15 @@ def with_wire(head: JobHead, **figures: object) -> JobHead:
     return _made(JobHead, {**msgspec.structs.asdict(head), **figures})
 
 
-def _same(had: Item, item: str) -> bool:
-    return had.item.strip().casefold() == item.strip().casefold()
-
-
 def with_stock(head: JobHead, raceway: str, length: str, **figures: object) -> JobHead:
     """A head with these sticks: fields of `Stock`; None stays as it is. Those of one raceway and length that are
-    bought, on hand and left over are three lines; a `count` of 0 takes its line out. Raises InputError, UnknownName."""
+    bought, on hand and left over are three lines; a `count` of 0 takes its line out. Raises InputError, UnknownName
+    also where it has no such line."""
     given = {name: value for name, value in figures.items() if value is not None}
     one = _made(Stock, {"raceway": raceway_by_name(raceway).name, "length": length, **given})
     at = next((i for i, had in enumerate(head.stock) if _line(had, head) == _line(one, head)), None)
+    if at is None and one.count == 0:
+        raise _not_there(head, raceway, length)
     if at is None:
         stock = (*head.stock, one)
     else:
@@ -79,9 +81,13 @@ def without_stock(head: JobHead, raceway: str, length: str) -> JobHead:
     gone = _line(_made(Stock, {"raceway": raceway, "length": length}), head)[:2]
     left = tuple(had for had in head.stock if _line(had, head)[:2] != gone)
     if len(left) == len(head.stock):
-        known = "; ".join(f"{had.raceway}, {had.length}" for had in head.stock[:12]) or "none yet"
-        raise UnknownName(f"the job has no '{raceway}' of {length}.", hint=f"stock: {known}", field="LENGTH")
+        raise _not_there(head, raceway, length)
     return msgspec.structs.replace(head, stock=left)
+
+
+def _not_there(head: JobHead, raceway: str, length: str) -> UnknownName:
+    known = "; ".join(f"{had.raceway}, {had.length}" for had in head.stock[:12]) or "none yet"
+    return UnknownName(f"the job has no such '{raceway}' of {length}.", hint=f"stock: {known}", field="LENGTH")
 
 
 def _made(kind: type[T], data: dict[str, object]) -> T:

@@ -11,7 +11,7 @@ from racewright.field_words import explained
 from racewright.records.differ import CALLED
 from racewright.records.ids import Id
 from racewright.records.person import Person, accuracy_of
-from racewright.records.prices import NO_PRICES, Price, PriceList, Prices, check_prices, list_id
+from racewright.records.prices import NO_PRICES, Price, PriceList, Prices, check_prices, list_id, plain_name
 from racewright.store.job_reader import Kept, Revision
 from racewright.store.job_rows import Write
 from racewright.store.job_store import JobStore
@@ -126,7 +126,7 @@ def priced(prices: Prices, item: str, **figures: str | None) -> Prices:
     """These prices with what is said of an item: fields of `Price`; those that are None stay as they are.
     Raises InputError, also for a figure for one of something that would come to count for another."""
     given = {name: value for name, value in figures.items() if value is not None}
-    at = next((i for i, p in enumerate(prices.items) if p.item.casefold() == item.casefold()), None)
+    at = next((i for i, p in enumerate(prices.items) if plain_name(p.item) == plain_name(item)), None)
     had = {} if at is None else msgspec.structs.asdict(prices.items[at])
     stays = [words for name, words in _PER_ONE.items() if had.get(name) is not None and name not in given]
     if stays and given.get("per", had["per"]) != had["per"]:
@@ -147,7 +147,7 @@ def priced(prices: Prices, item: str, **figures: str | None) -> Prices:
 
 def without(prices: Prices, item: str) -> Prices:
     """These prices without that item. Raises UnknownName."""
-    items = tuple(p for p in prices.items if p.item.casefold() != item.casefold())
+    items = tuple(p for p in prices.items if plain_name(p.item) != plain_name(item))
     if len(items) == len(prices.items):
         known = ", ".join(p.item for p in prices.items[:12]) or "none yet"
         raise UnknownName(f"'{item}' has no price.", hint=f"items: {known}", field="item")

@@ -15,6 +15,7 @@ import msgspec
 
 from racewright.errors import InputError
 from racewright.records.naming import NO_AREA, THE_JOB, with_copies
+from racewright.records.prices import plain_name
 from racewright.takeoff.cutting_model import CutPlan, WantedPiece
 
 Group = Literal["conduit", "coupling", "connector", "strap", "box", "bushing", "other", "wire"]
@@ -219,11 +220,6 @@ def names_of(item: str) -> Iterator[str]:
     while name:
         yield plain_name(name)
         name = name.rpartition(", ")[0]
-
-
-def plain_name(item: str) -> str:
-    """A name without what does not tell two apart: spaces and letter case."""
-    return " ".join(item.split()).casefold()
 
 
 def units_of_count(entry: PriceEntry, count: int) -> Fraction:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from racewright.errors import Finding
-from racewright.takeoff.bill_model import Bill, names_of, plain_name
+from racewright.records.prices import plain_name
+from racewright.takeoff.bill_model import Bill, names_of
 
 #: So alike two names must be, of 1, that one may be meant by the other (our own choice).
 _NEAR = 0.6
