@@ -216,7 +216,8 @@ def test_a_device_is_told_only_the_kinds_it_may_read(tmp_path: Path) -> None:
     assert {one["kind"] for one in told["records"]} == {"job"}
     assert told["withheld"] == ["run", "entry", "tool", "person", "prices"]
     with JobStore.open(tmp_path / "jobs.rwshop") as store:
-        keep_tool(store, "blue half", BenderRecord(raceway="EMT", size="1/2", take_up="5 in"), replace=False, by="Kim")
+        figures = BenderRecord(raceway="EMT", size="1/2", take_up="5 in", gain="2 5/8 in")
+        keep_tool(store, "blue half", figures, replace=False, by="Kim")
     assert "blue half" not in asker.post("/ask/benders", json={}).text
     pairing.devices.let_read("desk", ("job", "tool"))
     assert "blue half" in asker.post("/ask/benders", json={}).text

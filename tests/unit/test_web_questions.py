@@ -19,6 +19,7 @@ import pytest
 pytest.importorskip("starlette")
 
 from door_requests import one_of_each
+
 from racewright.store import served_tools
 from racewright.store.job_store import JobStore
 from racewright.store.places import own_shop

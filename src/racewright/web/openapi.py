@@ -57,6 +57,7 @@ def openapi() -> dict[str, Any]:
 def _records(ref: dict[Any, Any]) -> dict[str, Any]:
     """GET and POST of the shop file's records."""
     (asked,) = msgspec.json.schema_components([records.Asked])[1].values()
+    parameters = [{"name": name, "in": "query", "schema": schema} for name, schema in asked["properties"].items()]
     troubles = {
         "404": ("there is no shop file yet", ref[Refused]),
         "507": ("the shop's disk is full", ref[Refused]),
@@ -65,7 +66,7 @@ def _records(ref: dict[Any, Any]) -> dict[str, Any]:
         "get": {
             "operationId": "get_records",
             "summary": "records changed after change number `after`; `mark` as told with that number",
-            "parameters": [{"name": name, "in": "query", "schema": schema} for name, schema in asked["properties"].items()],
+            "parameters": parameters,
             "responses": _responses(ref[Refused], {"200": ("what changed", ref[Changes]), **troubles}),
         },
         "post": {
