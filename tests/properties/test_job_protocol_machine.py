@@ -23,6 +23,7 @@ from web_client import client
 from racewright.errors import InputError
 from racewright.records.entry import STATUSES, Entry, Noted, StatusSet
 from racewright.records.ids import digest
+from racewright.records.job_settings import SetMoney
 from racewright.records.kinds import KINDS
 from racewright.records.model import JobHead
 from racewright.records.person import Person
@@ -244,9 +245,7 @@ class Shop(RuleBasedStateMachine):
     @rule(rate=st.sampled_from(["48", "60"]))
     def command_sets_the_labor_rate(self, rate: str) -> None:
         before = self.command.prices("orchard")
-        told = change_prices(
-            self.command, "orchard", lambda was: msgspec.structs.replace(was, labour_rate=rate), by="Kim"
-        )
+        told = change_prices(self.command, "orchard", [SetMoney(labour_rate=rate)], by="Kim")
         if before != told:
             self.saved_by_command.append((told.id, self.command.history(told.id)[0].number, data(told)))
 

@@ -396,6 +396,7 @@ def one_of_each() -> dict[str, dict[str, Any]]:
             "jobs": {"jobs": {"orchard": job}},
             "job_run": {"job": job, "run": "a"},
             "job_record": {"job": job, "run": "A", "measured": [{"what": "off", "way": "up", "off": "1/8"}]},
+            "job_settings": {"head": {"name": "Orchard"}, "change": {"set": "wire", "wire_slack": "18"}},
             "job_pack": {"job": job, "form": "svg"},
             "job_labels": {"job": job},
             "job_models": {"job": job, "kinds": ["gltf"]},

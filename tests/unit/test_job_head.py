@@ -2,6 +2,7 @@
 
 import json
 from pathlib import Path
+from shlex import split
 from typing import Any
 
 import msgspec
@@ -141,6 +142,76 @@ def test_an_item_is_one_by_its_name_in_the_list_and_on_the_bill(shop: Path, caps
     assert boxes == [("4 in square box", "9")]  # 2 of each of the three runs alike, and the job's 3
     kits = json.loads(ask_json("job_kits", json.dumps({"job": job})))["kits"]
     assert {line["item"] for kit in kits for line in kit["lines"] if "box" in line["item"]} == {"4 in square box"}
+
+
+CHANGES: tuple[tuple[str, dict[str, Any]], ...] = (
+    (
+        "stock 'EMT 1/2' '10 ft' --price 7.40",
+        {"set": "stock", "raceway": "emt 1/2", "length": "10 ft", "price": "7.40"},
+    ),
+    (
+        "stock 'EMT 1/2' 65 --left-over 2 --note rack",
+        {"set": "stock", "raceway": "EMT 1/2", "length": "65", "stands": "left over", "count": 2, "note": "rack"},
+    ),
+    (
+        "stock 'EMT 1/2' 65 --left-over 3 --note ''",
+        {"set": "stock", "raceway": "EMT 1/2", "length": "65", "stands": "left over", "count": 3, "note": ""},
+    ),
+    ("stock 'EMT 1/2' '10 ft' --price ''", {"set": "stock", "raceway": "EMT 1/2", "length": "10 ft", "price": ""}),
+    ("stock 'EMT 1/2' 65 --remove", {"set": "no stock", "raceway": "EMT 1/2", "length": "65", "stands": "left over"}),
+    ("stock --kerf 1/8", {"set": "cutting", "kerf": "1/8"}),
+    ("wire --slack 18 --waste 8", {"set": "wire", "wire_slack": "18", "wire_waste": 8}),
+    ("items 'pull string' --count 2", {"set": "item", "item": "pull string", "count": 2}),
+    ("items 'pull string' --remove", {"set": "no item", "item": "pull string"}),
+    (
+        "prices 'pull string' --price 3 --hours 0.1",
+        {"set": "price", "item": "pull string", "price": "3", "labour_h": "0.1"},
+    ),
+    ("prices 'Pull string' --price ''", {"set": "price", "item": "Pull string", "price": ""}),
+    ("prices --currency USD --rate 60", {"set": "money", "currency": "USD", "labour_rate": "60"}),
+    ("prices --rate ''", {"set": "money", "labour_rate": ""}),
+    ("prices 'pull string' --remove", {"set": "no price", "item": "pull string"}),
+    ("people Ana --mark 1/32 --angle 0.5", {"set": "person", "name": "Ana", "mark": "1/32", "angle_deg": 0.5}),
+    ("people ana --cut 1/8", {"set": "person", "name": "ana", "cut": "1/8"}),
+    ("people Ana --remove", {"set": "no person", "name": "Ana"}),
+)
+
+
+def test_the_operation_makes_each_change_as_the_command_does(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    def stands() -> dict[str, Any]:
+        told = json.loads(said(capsys, "export", "-"))
+        people = [{"units": "in", **one, "id": ""} for one in told.get("people", [])]
+        return {"head": told["head"], "prices": told.get("prices", {}), "people": people}
+
+    before = stands()
+    for line, change in CHANGES:
+        given = {**before, "people": [{**one, "id": "0" * 32} for one in before["people"]], "change": change}
+        told = json.loads(ask_json("job_settings", json.dumps(given)))
+        said(capsys, *split(line))
+        after = stands()
+        head, prices = {"units": "in", **told["head"]}, told["prices"]
+        people = [{"units": "in", **one, "id": ""} for one in told["people"]]
+        assert {"head": head, "prices": prices, "people": people} == after, line
+        assert after != before, line
+        before = after
+
+
+def test_a_change_that_cannot_be_made_names_its_field(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    sticks = {"set": "stock", "raceway": "EMT 1/2", "length": "10 ft"}
+    for change, field in (
+        ({"set": "price", "item": "tape", "price": "", "labour_h": ""}, "price"),
+        ({"set": "price", "item": "tape", "price": "much"}, "prices.items[0].price"),
+        ({"set": "no price", "item": "tape"}, "item"),
+        ({**sticks, "stands": "on hand"}, "count"),
+        ({**sticks, "count": 3}, "count"),
+        ({**sticks, "set": "no stock"}, "length"),
+        ({"set": "wire", "wire_slack": "long"}, "head.wire_slack"),
+        ({"set": "person", "name": "Ana", "angle_deg": 70}, "person.angle_deg"),
+        ({"set": "no person", "name": "Ana"}, "name"),
+    ):
+        told = json.loads(ask_json("job_settings", json.dumps({"head": {"name": "Orchard"}, "change": change})))
+        assert told["error"]["field"] == field, told
+        assert told["error"]["hint"], told
 
 
 def stocked(shop: Path, capsys: pytest.CaptureFixture[str], name: str, **more: object) -> Path:

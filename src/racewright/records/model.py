@@ -144,6 +144,10 @@ class JobRun(Input, frozen=True, kw_only=True):
         return self.survey.run.raceway
 
 
+#: Bought, as many as are needed; so many there; leftovers of another job.
+Stands = Literal["as needed", "on hand", "left over"]
+
+
 class Stock(Input, frozen=True, kw_only=True):
     """Sticks of one raceway ('EMT 1/2') and length. `count` None: bought, as many as are needed; else so many are on
     hand. `offcut`: a leftover of another job, cut from where that saves a new stick. `price` for one stick,
@@ -155,6 +159,11 @@ class Stock(Input, frozen=True, kw_only=True):
     offcut: bool = False
     price: Written | None = None
     note: Text = ""
+
+    @property
+    def stands(self) -> Stands:
+        """Whether they are bought, there, or left over."""
+        return "left over" if self.offcut else "as needed" if self.count is None else "on hand"
 
 
 class Cutting(Input, frozen=True, kw_only=True):

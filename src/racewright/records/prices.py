@@ -24,11 +24,14 @@ MOST_BYTES = 190_000
 _AMOUNT = re.compile(r"\+?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 
 
+Per = Literal["each", "ft", "m", "100 ft", "100 m", "100", "1000 ft"]
+
+
 class Price(Input, frozen=True, kw_only=True):
     """The user's own figures for one item of the bill: `price` for one `per`, `labour_h` hours for one `per`."""
 
     item: Name
-    per: Literal["each", "ft", "m", "100 ft", "100 m", "100", "1000 ft"] = "each"
+    per: Per = "each"
     price: Written | None = None
     labour_h: Written | None = None
 

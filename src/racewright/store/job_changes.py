@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import reduce
 from typing import Literal, NamedTuple
 
 import msgspec
@@ -12,6 +13,7 @@ from racewright.errors import InputError, UnknownName
 from racewright.records.copies import counted_again, left_as
 from racewright.records.entry import Entry, Pins, Status, StatusSet, What, statuses_by
 from racewright.records.ids import new_id
+from racewright.records.job_settings import HeadChange, head_with
 from racewright.records.model import Area, Job, JobHead, JobRun
 from racewright.records.naming import NO_AREA, runs_called
 from racewright.records.parse import run_from_data
@@ -46,6 +48,16 @@ class Added(NamedTuple):
     saves: tuple[RunSave, ...]
     past: tuple[tuple[JobRun, tuple[Status, ...]], ...]
     begun: tuple[JobRun, ...]
+
+
+def change_head(store: JobStore, job: str, changes: Sequence[HeadChange], *, what: str, by: str = "") -> JobHead:
+    """Change what a job's head says, as its next revision; returns the head. Raises InputError, LimitError,
+    UnknownName, StaleSave."""
+    kept = store.head(job)
+    head = reduce(head_with, changes, kept.value)
+    if head != kept.value:
+        store.save(job, [], head=(head, kept.revision), by=by, what=what[:200])
+    return head
 
 
 def add_surveys(

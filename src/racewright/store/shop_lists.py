@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Sequence
+from functools import reduce
 
 import msgspec
 
 from racewright.errors import InputError, UnknownName
-from racewright.field_words import explained
 from racewright.records.differ import CALLED
 from racewright.records.ids import Id
-from racewright.records.person import Person, accuracy_of
-from racewright.records.prices import NO_PRICES, Price, PriceList, Prices, check_prices, list_id, plain_name
-from racewright.store.job_reader import Kept, Revision
+from racewright.records.job_settings import PersonChange, PriceChange, people_with, prices_with
+from racewright.records.person import Person
+from racewright.records.prices import NO_PRICES, PriceList, Prices, list_id
+from racewright.store.job_reader import Revision
 from racewright.store.job_rows import Write
 from racewright.store.job_store import JobStore
 from racewright.store.job_values import body_of
@@ -20,7 +21,7 @@ from racewright.store.shop_back import revision_to_bring_back, write_back
 
 
 def change_prices(
-    store: JobStore, job: str, change: Callable[[Prices], Prices], *, own: bool | None = None, by: str = ""
+    store: JobStore, job: str, changes: Sequence[PriceChange], *, own: bool | None = None, by: str = ""
 ) -> PriceList:
     """Change the prices that count for a job: its own where it has a list, else the shop's. `own`: its own, which begin
     as the shop's where it has none; False: the shop's. Raises InputError."""
@@ -28,8 +29,7 @@ def change_prices(
         job_id, shop = store.rows.job(job).id, store.rows.begin_shop()
         of = job_id if own or (own is None and store.price_list(job_id)) else shop.id
         stands = store.price_list(of) or (store.price_list(shop.id) if of == job_id else None)
-        prices = change(stands.value.prices if stands else NO_PRICES)
-        check_prices(prices)
+        prices = reduce(prices_with, changes, stands.value.prices if stands else NO_PRICES)
         told = PriceList.holding(prices, of)
         if stands is None or stands.value != told:
             whose = f"job {job}" if of == job_id else "the shop"
@@ -118,69 +118,20 @@ def _changed(had: Prices, now: Prices) -> str:
     return f": {'; '.join([*items, *whole])}" if items or whole else ""
 
 
-#: The figures of an item that are for one `per`, as they are called.
-_PER_ONE = {"price": "price", "labour_h": CALLED["labour_h"]}
-
-
-def priced(prices: Prices, item: str, **figures: str | None) -> Prices:
-    """These prices with what is said of an item: fields of `Price`; those that are None stay as they are.
-    Raises InputError, also for a figure for one of something that would come to count for another."""
-    given = {name: value for name, value in figures.items() if value is not None}
-    at = next((i for i, p in enumerate(prices.items) if plain_name(p.item) == plain_name(item)), None)
-    had = {} if at is None else msgspec.structs.asdict(prices.items[at])
-    stays = [words for name, words in _PER_ONE.items() if had.get(name) is not None and name not in given]
-    if stays and given.get("per", had["per"]) != had["per"]:
-        kept = " and ".join(f"{words} {had[name]}" for name, words in _PER_ONE.items() if words in stays)
-        raise InputError(
-            f"'{item}' has its {kept} for {had['per']}, and would have it for {given['per']}.",
-            hint=f"say the {' and the '.join(stays)} for {given['per']} too",
-            field="per",
-        )
-    data = {"item": item, **had, **given}
-    try:
-        one = msgspec.convert(data, Price)
-    except msgspec.ValidationError as err:
-        raise explained(str(err), data, Price, see="see docs/job.md") from None
-    items = (*prices.items, one) if at is None else (*prices.items[:at], one, *prices.items[at + 1 :])
-    return msgspec.structs.replace(prices, items=items)
-
-
-def without(prices: Prices, item: str) -> Prices:
-    """These prices without that item. Raises UnknownName."""
-    items = tuple(p for p in prices.items if plain_name(p.item) != plain_name(item))
-    if len(items) == len(prices.items):
-        known = ", ".join(p.item for p in prices.items[:12]) or "none yet"
-        raise UnknownName(f"'{item}' has no price.", hint=f"items: {known}", field="item")
-    return msgspec.structs.replace(prices, items=items)
-
-
-def keep_person(store: JobStore, name: str, *, by: str = "", **figures: object) -> Person:
-    """Keep how well a person works under this name, whatever its case; what is not given stays, of a new one as it is
-    for everybody. Raises InputError."""
+def change_people(store: JobStore, change: PersonChange, *, by: str = "") -> tuple[Person, ...]:
+    """One person of the shop changed, added or taken out. Raises InputError, UnknownName."""
     with store.rows.writing():
-        kept = person_called(store, name)
-        told = msgspec.structs.replace(kept.value if kept else Person(name=name), **figures)
-        accuracy_of(told)
-        if kept is None or kept.value != told:
-            said = ", ".join(f"{name.removesuffix('_deg')} {value}" for name, value in figures.items())
-            _write(store, "person", told.id, body_of(told), by, f"person {told.name}: {said}")
-    return told
-
-
-def forget_person(store: JobStore, name: str, *, by: str = "") -> str:
-    """Take a person out; the name as it was written. Raises UnknownName."""
-    with store.rows.writing():
-        kept = person_called(store, name)
-        if kept is None:
-            known = ", ".join(one.value.name for one in store.people()) or "nobody yet"
-            raise UnknownName(f"nobody is called '{name}' here.", hint=f"people: {known}", field="name")
-        _write(store, "person", kept.value.id, None, by, f"person {kept.value.name} removed")
-    return kept.value.name
-
-
-def person_called(store: JobStore, name: str) -> Kept[Person] | None:
-    """The person of this name, letter case aside."""
-    return next((one for one in store.people() if one.value.name.casefold() == name.strip().casefold()), None)
+        had = tuple(kept.value for kept in store.people())
+        people = people_with(had, change)
+        for one in people:
+            if one not in had:
+                figures = {name: value for name, value in msgspec.structs.asdict(change).items() if value is not None}
+                said = ", ".join(f"{f.removesuffix('_deg')} {value}" for f, value in figures.items() if f != "name")
+                _write(store, "person", one.id, body_of(one), by, f"person {one.name}: {said}")
+        for one in had:
+            if all(one.id != left.id for left in people):
+                _write(store, "person", one.id, None, by, f"person {one.name} removed")
+    return people
 
 
 def _write(store: JobStore, kind: str, record: Id, body: str | None, by: str, what: str) -> None:

@@ -15,7 +15,7 @@ import msgspec
 
 from racewright.errors import InputError
 from racewright.records.naming import NO_AREA, THE_JOB, with_copies
-from racewright.records.prices import plain_name
+from racewright.records.prices import Per, plain_name
 from racewright.takeoff.cutting_model import CutPlan, WantedPiece
 
 Group = Literal["conduit", "coupling", "connector", "strap", "box", "bushing", "other", "wire"]
@@ -169,7 +169,6 @@ class JobBill(msgspec.Struct, frozen=True, kw_only=True):
     cuts: tuple[RacewayCuts, ...]
 
 
-Per = Literal["each", "100", "ft", "100 ft", "1000 ft", "m", "100 m"]
 _COUNTS: dict[str, int] = {"each": 1, "100": 100}
 _LENGTHS_MM: dict[str, Fraction] = {
     "ft": Fraction(3048, 10),

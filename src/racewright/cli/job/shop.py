@@ -6,6 +6,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Sequence
+from typing import Any
 
 import msgspec
 
@@ -22,43 +23,55 @@ from racewright.cli.answers import asked
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.errors import InputError, RacewrightError
 from racewright.operations.materials import JobBillRequest
-from racewright.records.model import Job, JobHead
+from racewright.records.job_settings import (
+    DropItem,
+    DropPerson,
+    DropPrice,
+    DropStock,
+    HeadChange,
+    PriceChange,
+    SetCutting,
+    SetItem,
+    SetMoney,
+    SetPerson,
+    SetPrice,
+    SetStock,
+    SetWire,
+)
+from racewright.records.model import Job, JobHead, Stands
 from racewright.records.prices import Prices
-from racewright.store.job_head import change_head, with_item, with_stock, with_wire, without_item, without_stock
+from racewright.store.job_changes import change_head
 from racewright.store.job_reader import Revision
 from racewright.store.shop_lists import (
+    change_people,
     change_prices,
     drop_own_prices,
-    forget_person,
-    keep_person,
     person_back,
     person_history,
-    priced,
     prices_back,
     prices_history,
-    without,
 )
 
 _OF_AN_ITEM = ("per", "price", "labour_h")
 _SPREADS = ("mark", "angle_deg", "roll_deg", "cut", "units")
 
 
+def _said(args: argparse.Namespace, *names: str) -> dict[str, Any]:
+    """What was said of these, by their names."""
+    return {name: value for name in names if (value := getattr(args, name)) is not None}
+
+
 def prices_job(args: argparse.Namespace) -> int:
     """The prices that count for a job; with something to change, changed."""
     own = {"job": True, "shop": False, None: None}[args.of]
-    figures = {name: getattr(args, name) for name in _OF_AN_ITEM}
-    whole = {name: value for name in ("currency", "labour_rate") if (value := getattr(args, name)) is not None}
-    if not args.item and (args.remove or any(figures.values())):
+    figures, money = _said(args, *_OF_AN_ITEM), _said(args, "currency", "labour_rate")
+    if not args.item and (args.remove or figures):
         raise InputError("the item is missing.", hint="name it as the bill does: 'EMT 1/2, 10 ft'", field="ITEM")
-    if args.item and not args.remove and not any(figures.values()):
+    if args.item and not args.remove and not figures:
         raise InputError("what it costs is missing.", hint="--price 14.20, --hours 0.25, or --remove", field="--price")
-
-    def change(prices: Prices) -> Prices:
-        prices = msgspec.structs.replace(prices, **whole)
-        if args.item:
-            return without(prices, args.item) if args.remove else priced(prices, args.item, **figures)
-        return prices
-
+    changes: list[PriceChange] = [SetMoney(**money)] if money else []
+    if args.item:
+        changes.append(DropPrice(item=args.item) if args.remove else SetPrice(item=args.item, **figures))
     with open_shop(args) as store:
         job = job_key(args, store)
         if args.log:
@@ -70,11 +83,11 @@ def prices_job(args: argparse.Namespace) -> int:
             return 0
         if args.drop:
             drop_own_prices(store, job, by=who(args))
-        elif args.item or whole or own:
-            change_prices(store, job, change, own=own, by=who(args))
+        elif changes or own:
+            change_prices(store, job, changes, own=own, by=who(args))
         told = store.prices(job) if own is not False else store.shop_prices()
         of_shop = told is not None and told.of == store.rows.shop_id()
-        priced_job = store.load(job) if any(figures.values()) else None
+        priced_job = store.load(job) if figures else None
     if args.json:
         print(msgspec.json.format(msgspec.json.encode(told.prices if told else Prices()), indent=2).decode())
     else:
@@ -97,30 +110,24 @@ def _tell_of_name(job: Job, item: str) -> None:
 
 def stock_job(args: argparse.Namespace) -> int:
     """What a job's runs are cut from; with something to change, changed."""
-    figures = {name: getattr(args, name) for name in ("price", "note")}
+    figures, cutting = _said(args, "price", "note"), _said(args, "kerf", "keep")
     left, hand = args.left_over, args.on_hand
-    cutting = {name: value for name in ("kerf", "keep") if (value := getattr(args, name)) is not None}
-    one = args.raceway or args.remove or left is not None or hand is not None or any(figures.values())
+    one = args.raceway or args.remove or left is not None or hand is not None or figures
     if one and not (args.raceway and args.length):
         raise InputError(
             "raceway or length of the sticks is missing.",
             hint="name raceway and length: 'EMT 1/2' '10 ft'",
             field="LENGTH",
         )
-
-    def change(head: JobHead) -> JobHead:
-        head = msgspec.structs.replace(head, cutting=msgspec.structs.replace(head.cutting, **cutting))
-        if args.remove:
-            return without_stock(head, args.raceway, args.length)
-        if not one:
-            return head
+    changes: list[HeadChange] = [SetCutting(**cutting)] if cutting else []
+    if args.remove:
+        changes.append(DropStock(raceway=args.raceway, length=args.length))
+    elif one:
+        stands: Stands = "left over" if left is not None else "on hand" if hand is not None else "as needed"
         count = left if left is not None else hand
-        return with_stock(
-            head, args.raceway, args.length, count=count, offcut=True if left is not None else None, **figures
-        )
-
+        changes.append(SetStock(raceway=args.raceway, length=args.length, stands=stands, count=count, **figures))
     what = ", ".join([*([f"{args.raceway}, {args.length}"] if one else []), *cutting])
-    return _of_head(args, f"stock: {what}" if what else "", change, stock_text, ("stock", "cutting"))
+    return _of_head(args, f"stock: {what}", changes, stock_text, ("stock", "cutting"))
 
 
 def items_job(args: argparse.Namespace) -> int:
@@ -129,39 +136,33 @@ def items_job(args: argparse.Namespace) -> int:
         raise InputError("the item is missing.", hint="name it: '4 in square box'", field="ITEM")
     if args.item is not None and not args.remove and args.count is None:
         raise InputError("how many is missing.", hint="--count 3, or --remove", field="--count")
-
-    def change(head: JobHead) -> JobHead:
-        return without_item(head, args.item) if args.remove else with_item(head, args.item, args.count)
-
-    what = "" if args.item is None else f"items: {args.item}{'' if args.remove else f', {args.count}'}"
-    return _of_head(args, what, change, items_text, ("items",))
+    changes: list[HeadChange] = []
+    if args.item is not None:
+        changes.append(DropItem(item=args.item) if args.remove else SetItem(item=args.item, count=args.count))
+    what = f"items: {args.item}{'' if args.remove else f', {args.count}'}"
+    return _of_head(args, what, changes, items_text, ("items",))
 
 
 def wire_job(args: argparse.Namespace) -> int:
     """What each wire of the job takes more than its run."""
     given = (("wire_slack", args.slack), ("wire_waste", args.waste))
-    figures = {name: value for name, value in given if value is not None}
+    figures: dict[str, Any] = {name: value for name, value in given if value is not None}
     what = ", ".join(f"{name.removeprefix('wire_')} {value}" for name, value in figures.items())
-    return _of_head(
-        args,
-        f"wire: {what}" if what else "",
-        lambda head: with_wire(head, **figures),
-        wire_text,
-        ("wire_slack", "wire_waste"),
-    )
+    changes = [SetWire(**figures)] if figures else []
+    return _of_head(args, f"wire: {what}", changes, wire_text, ("wire_slack", "wire_waste"))
 
 
 def _of_head(
     args: argparse.Namespace,
     what: str,
-    change: Callable[[JobHead], JobHead],
+    changes: Sequence[HeadChange],
     text: Callable[[JobHead, str], str],
     fields: Sequence[str],
 ) -> int:
-    """These fields of the job's head, changed where there is something to do (`what`)."""
+    """These fields of the job's head, with these changes of it (`what`)."""
     with open_shop(args) as store:
         job = job_key(args, store)
-        head = change_head(store, job, change, what=what, by=who(args)) if what else store.head(job).value
+        head = change_head(store, job, changes, what=what, by=who(args)) if changes else store.head(job).value
     if args.json:
         told = {name: getattr(head, name) for name in fields}
         print(msgspec.json.format(msgspec.json.encode(told), indent=2).decode())
@@ -172,7 +173,7 @@ def _of_head(
 
 def people_job(args: argparse.Namespace) -> int:
     """The people of the shop; one of them changed, added, taken out."""
-    figures = {name: value for name in _SPREADS if (value := getattr(args, name)) is not None}
+    figures = _said(args, *_SPREADS)
     if not args.name and (args.remove or figures):
         raise InputError("the person is missing.", hint="name the person", field="NAME")
     if not args.name and (args.log or args.undo or args.to is not None):
@@ -186,10 +187,11 @@ def people_job(args: argparse.Namespace) -> int:
             print(f"{name}: as at revision {was} again, now revision {now}.")
             return 0
         if args.remove:
-            print(f"{forget_person(store, args.name, by=who(args))} is not in the list any more")
+            change_people(store, DropPerson(name=args.name), by=who(args))
+            print(f"{args.name} is not in the list any more")
             return 0
         if args.name and figures:
-            keep_person(store, args.name, by=who(args), **figures)
+            change_people(store, SetPerson(name=args.name, **figures), by=who(args))
         people = tuple(kept.value for kept in store.people())
     if args.name:
         people = tuple(one for one in people if one.name.casefold() == args.name.casefold())

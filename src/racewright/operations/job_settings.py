@@ -1,0 +1,50 @@
+"""What a person sets for a job and its shop, checked before it is kept: prices, people, sticks, wire, items."""
+
+from __future__ import annotations
+
+from racewright.operations.common import Answer, Known, Request
+from racewright.records.job_settings import (
+    DropPerson,
+    DropPrice,
+    HeadChange,
+    PersonChange,
+    PriceChange,
+    SetMoney,
+    SetPerson,
+    SetPrice,
+    head_with,
+    people_with,
+    prices_with,
+)
+from racewright.records.model import JobHead
+from racewright.records.person import Person
+from racewright.records.prices import NO_PRICES, Prices
+
+
+class JobSettingsRequest(Request, frozen=True, kw_only=True):
+    """One change of what stands: the job's head, the prices that count for it, the people of its shop."""
+
+    head: JobHead
+    prices: Prices = NO_PRICES
+    people: tuple[Person, ...] = ()
+    change: PriceChange | HeadChange | PersonChange
+
+
+class JobSettingsAnswer(Answer, frozen=True, kw_only=True):
+    """The same three as they stand with it."""
+
+    head: JobHead
+    prices: Prices
+    people: tuple[Person, ...]
+
+
+def job_settings(request: JobSettingsRequest, _: Known) -> JobSettingsAnswer:
+    """Make the change. Raises InputError, LimitError, UnknownName for what is not there."""
+    head, prices, people, change = request.head, request.prices, request.people, request.change
+    if isinstance(change, SetPrice | DropPrice | SetMoney):
+        prices = prices_with(prices, change)
+    elif isinstance(change, SetPerson | DropPerson):
+        people = people_with(people, change)
+    else:
+        head = head_with(head, change)
+    return JobSettingsAnswer(head=head, prices=prices, people=people)
