@@ -208,6 +208,8 @@ test("a bend that is bent on first is a step of its own before the rest, and Che
   await openPlace(page, "Bend");
   await nextStep(page);
   assert.match(await said(), /^2nd bend, mark 2 By the new marks .*Ticked off already: mark 1 has 22.5° now/);
+  await page.getByText("Done already, as recorded: mark 1.").waitFor();
+  assert.doesNotMatch(await words(), /another 2 1\/2°/, "only what is left is asked for");
   await openPlace(page, "Check");
   await pick("Part way");
   await page.getByText("Empty: 22.5°, as recorded").waitFor();

@@ -98,6 +98,51 @@ def test_show_says_that_the_card_does_not_hold_for_the_rest(here: Path, capsys: 
     assert "job.new_marks" not in capsys.readouterr().out
 
 
+def test_what_is_done_of_new_marks_is_called_done_and_only_the_rest_is_asked_for(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def told(*command: str) -> str:
+        capsys.readouterr()
+        type_in(*command)
+        return " ".join(capsys.readouterr().out.split())
+
+    type_in("record", "PH-01", "--made", "1=20", "--new-marks")
+    assert ": bend it another 2 1/2°, leaves 22 1/2°, star" in told("show", "PH-01")
+    type_in("record", "PH-01", "--made", "1=22.3")
+    for command in (("show", "PH-01"), ("status",)):
+        out = told(*command)
+        assert "another 2 1/2°" not in out
+        found = re.findall(r'mark 1 19 3/4": done, has 22.3°; then mark 2 27 7/16": bend', out)
+        assert len(found) == (2 if command[0] == "show" else 1), out
+    data = job_to_data(kept())
+    record = [one["what"] for one in data["entries"] if one["what"]["kind"] == "made"]
+    again = answer("remark", {"survey": data["runs"][0]["survey"], "record": record})
+    assert isinstance(again, RemarkAnswer)
+    assert (again.done, again.notes[0]) == ((1,), "Done already, as recorded: mark 1.")
+    assert "another" not in " ".join((*again.notes, *again.words))
+    assert [mark.number for mark in again.marks] == [1, 2, 3]
+    type_in("record", "PH-01", "--made", "2=45@27")
+    type_in("record", "PH-01", "--made", "3=22")
+    out = told("show", "PH-01")
+    assert "the rest was bent by new marks, not by those of its card" in out
+    assert 'then mark 2 27": done, has 45°; then mark 3 35 7/16": done, has 22°' in out
+
+
+def test_of_new_marks_that_others_replaced_only_what_was_made_by_them_is_told(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    type_in("record", "PH-01", "--made", "1=24", "--new-marks")
+    type_in("record", "PH-01", "--made", "2=47")
+    type_in("record", "PH-01", "--made", "1=24", "--new-marks")
+    capsys.readouterr()
+    type_in("show", "PH-01")
+    out = " ".join(capsys.readouterr().out.split())
+    assert "mark 1 bent to 25°; new marks for the rest: others were kept before a bend was made by them" in out
+    assert re.search(r'new marks for the rest: mark 2 [^:]+": done, has 47°; then others were kept', out)
+    assert out.count(": bend to 23°") == 2, "those that hold: in the caution and in the last entry"
+
+
 def test_bends_recorded_before_count_and_the_conduit_in_hand(here: Path) -> None:
     type_in("record", "PH-01", "--made", "1=25@19-3/4")
     type_in("record", "PH-01", "--made", "2=46", "--new-marks", "--have", "100")

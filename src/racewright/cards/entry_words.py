@@ -8,10 +8,9 @@ from math import degrees
 from msgspec.structs import replace
 
 from racewright.fit.measured import BACK, ApexRise, BendAngle, LegLean, Measured
-from racewright.records.anew import marks_words
+from racewright.records.anew import Followed, followed, marks_words
 from racewright.records.entry import (
     STATUS_WORDS,
-    Anew,
     BendMade,
     Corrected,
     Entry,
@@ -32,17 +31,23 @@ def as_built_lines(run: JobRun, entries: Iterable[Entry], now: str, pieces: int)
     """What was measured, corrected, made and noted on bent pieces, each with its plan and who says so. `now`: the
     digest of the run's present plan, '' where it has none; what was made with another is told.
     `pieces`: as in `said_line`."""
-    return tuple(_signed(run, entry, now, pieces) for entry in entries if not isinstance(entry.what, StatusSet))
+    of = tuple(entries)
+    how_far = followed(run, of)
+    return tuple(
+        _signed(run, entry, now, pieces, how_far.get(entry.id)) for entry in of if not isinstance(entry.what, StatusSet)
+    )
 
 
-def said_line(run: JobRun, entry: Entry, copies: Sequence[int] = (), pieces: int = 0) -> str:
+def said_line(
+    run: JobRun, entry: Entry, copies: Sequence[int] = (), pieces: int = 0, how_far: Followed | None = None
+) -> str:
     """What an entry says, in words: 'RM-1-2#14 measured: mark 2 has 44.5°; rides high'; `copies`: of which it is said,
     where that is more than its own. `pieces`: so many that the run has, which decides how its pieces are called; 0: not
-    known."""
+    known. `how_far`: its new marks were followed; None: as they were when they were kept."""
     copies = copies or (() if entry.copy is None else (entry.copy,))
     if isinstance(entry.what, StatusSet):
         return (f"{with_copies(run.key, copies)}: " if copies else "") + STATUS_WORDS[entry.what.status]
-    kind, words, note = _said(entry.what, style_of(run.survey.units, run.survey.fraction))
+    kind, words, note = _said(entry.what, style_of(run.survey.units, run.survey.fraction), how_far)
     piece = piece_name(run.key, entry.piece, pieces) if entry.piece is not None else run.key if copies else ""
     of = f"{with_copies(piece, copies)} " if piece else ""
     return f"{of}{kind}: {'; '.join(part for part in (words, note) if part)}"
@@ -64,9 +69,9 @@ def who_says(entry: Entry, brought: str) -> str:
     return f"{entry.by}, by {brought or 'somebody'}"
 
 
-def _signed(run: JobRun, entry: Entry, now: str, pieces: int) -> str:
+def _signed(run: JobRun, entry: Entry, now: str, pieces: int, how_far: Followed | None) -> str:
     """With its plan and who says so: '... (plan 4K7WQX; Kim 2 May)'."""
-    text, pinned = said_line(run, entry, pieces=pieces), entry.pins.marks
+    text, pinned = said_line(run, entry, pieces=pieces, how_far=how_far), entry.pins.marks
     plan = plan_differs(pinned, now) or (f"plan {pinned}" if pinned else "")
     signed = "; ".join(part for part in (plan, " ".join(part for part in (entry.by, entry.at) if part)) if part)
     return f"{text} ({signed})" if signed else text
@@ -84,7 +89,9 @@ def pins_line(entry: Entry) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _said(what: Readings | Corrected | Made | Noted, style: TapeStyle) -> tuple[str, str, str]:
+def _said(
+    what: Readings | Corrected | Made | Noted, style: TapeStyle, how_far: Followed | None
+) -> tuple[str, str, str]:
     """What kind of entry it is, its words, and its note."""
     if isinstance(what, Readings):
         return "measured", "; ".join(_measured(measured, style) for measured in what.measured), what.note
@@ -92,7 +99,8 @@ def _said(what: Readings | Corrected | Made | Noted, style: TapeStyle) -> tuple[
         return "corrected", ", ".join(_move(move) for move in what.moves), what.note
     if isinstance(what, Made):
         bends = [_made(bend, style) for bend in what.bends]
-        return "made", "; ".join([*bends, *(() if what.anew is None else (_anew(what.anew, style),))]), what.note
+        anew = () if what.anew is None else (_anew(how_far or Followed(what.anew, {}, replaced=False), style),)
+        return "made", "; ".join([*bends, *anew]), what.note
     return "note", "", what.note
 
 
@@ -102,9 +110,10 @@ def _made(bend: BendMade, style: TapeStyle) -> str:
     return f"{mark_names([bend.number])} {angle}{place}"
 
 
-def _anew(anew: Anew, style: TapeStyle) -> str:
-    held = f" (conduit in hand {format_length(anew.in_hand_mm, style)})" if anew.in_hand_mm is not None else ""
-    return f"new marks for the rest: {marks_words(anew, style)}{held}"
+def _anew(one: Followed, style: TapeStyle) -> str:
+    in_hand_mm = one.anew.in_hand_mm
+    held = f" (conduit in hand {format_length(in_hand_mm, style)})" if in_hand_mm is not None else ""
+    return f"new marks for the rest: {marks_words(one, style)}{held}"
 
 
 def _move(move: MoveMade) -> str:

@@ -40,7 +40,7 @@ from racewright.operations.new_marks import (
 from racewright.operations.way_taken import WayTaken, least_in_hand_mm, way_taken
 from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words, surroundings
-from racewright.records.bends_left import last_kept
+from racewright.records.bends_left import as_recorded, last_kept
 from racewright.records.entry import Made
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care, correcting_care, cutting_care
@@ -105,7 +105,8 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     each surface of the plan, by name. `keep`: what is kept with the run for these marks to hold from then on (None:
     nothing is left to mark, or a made bend's plane is off, which no record says). `anew`: the piece as it is bent with
     these marks, in the form of a planned one (null: scrap), `bench` its bends in words; `bent_on` the made bends
-    that are bent further before the rest: like those of `opened` each is a step of its own, and comes first."""
+    that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. `done`: of
+    the marks that were kept last and are asked for again, those that are bent, bent further or opened since."""
 
     run: str
     piece: str
@@ -130,6 +131,7 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     anew: PlannedPiece | None = None
     bench: tuple[BendAtBench, ...] = ()
     bent_on: tuple[BentOn, ...] = ()
+    done: tuple[int, ...] = ()
 
 
 def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
@@ -154,7 +156,23 @@ def remarked(
     answer, anew = _kept_marks(asked, record), record[at].anew
     assert anew is not None
     check_as_kept(anew, _again(answer))
-    return answer
+    since = as_recorded(record[at + 1 :])
+    return _less_done(asked, answer, tuple(mark.number for mark in anew.marks if mark.number in since))
+
+
+def _less_done(asked: Bent, answer: RemarkAnswer, done: tuple[int, ...]) -> RemarkAnswer:
+    """The answer without what it says to do about made bends of which that is `done`."""
+    if not done:
+        return answer
+    how = made_by(asked.shoe)
+    words = {one.to_do for one in answer.opened if one.number in done}
+    for on in answer.bent_on:
+        if on.bend.number in done:
+            words |= {further_words(mark_names([on.bend.number]), on.words.bend_to, how, opens=False), on.bend.look_at}
+    words |= {f"{one[0].upper()}{one[1:]}." for one in words}
+    over = f"Done already, as recorded: {mark_names(done)}."
+    notes = (over, *(note for note in answer.notes if note not in words))
+    return replace(answer, done=done, notes=notes, words=tuple(one for one in answer.words if one not in words))
 
 
 def _kept_marks(asked: Bent, record: Sequence[Made]) -> RemarkAnswer:

@@ -2,45 +2,89 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import takewhile
 from math import degrees
+from typing import NamedTuple
 
 from racewright.errors import Finding
 from racewright.fit.words import trim_words
-from racewright.records.entry import Anew, Entry, Made, MarkAnew, by_copy
+from racewright.records.bends_left import as_recorded
+from racewright.records.entry import Anew, BendMade, Entry, Made, MarkAnew, by_copy
+from racewright.records.ids import Id
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.sequence.words import mark_names
-from racewright.units.angle import hand_angle
+from racewright.units.angle import format_degrees, hand_angle
 from racewright.units.tape import TapeStyle, format_length, read_tape, style_of
 
 #: The rule of the caution that new marks hold.
 NEW_MARKS = "job.new_marks"
 
 
-def marked_anew(run: JobRun, entries: Iterable[Entry], now: str | None) -> dict[tuple[int, int], Anew]:
+class Followed(NamedTuple):
+    """New marks that were kept, and the bends that are recorded since, by their numbers. `replaced`: later ones stand
+    in their place."""
+
+    anew: Anew
+    since: Mapping[int, BendMade]
+    replaced: bool
+
+    @property
+    def done(self) -> bool:
+        """Each of their bends is made."""
+        return all(mark.number in self.since for mark in self.anew.marks)
+
+
+def _followed(run: JobRun, entries: Iterable[Entry]) -> Iterator[tuple[int, Entry, Followed]]:
+    """Each entry that kept new marks, oldest first, with its copy and how far they were followed."""
+    for copy, of in by_copy(entries, run.times):
+        for at, entry in enumerate(of):
+            if not (isinstance(entry.what, Made) and entry.what.anew):
+                continue
+            which = (entry.piece or 1, entry.pins.marks)
+            later = [
+                one.what
+                for one in of[at + 1 :]
+                if isinstance(one.what, Made) and (one.piece or 1, one.pins.marks) == which
+            ]
+            since = list(takewhile(lambda made: not made.anew, later))
+            yield copy, entry, Followed(entry.what.anew, as_recorded(since), len(since) < len(later))
+
+
+def followed(run: JobRun, entries: Iterable[Entry]) -> dict[Id, Followed]:
+    """How far the new marks of each entry that kept some were followed; of one for all copies, where least is done."""
+    found: dict[Id, Followed] = {}
+    for _, entry, one in _followed(run, entries):
+        if entry.id not in found or len(one.since) < len(found[entry.id].since):
+            found[entry.id] = one
+    return found
+
+
+def marked_anew(run: JobRun, entries: Iterable[Entry], now: str | None) -> dict[tuple[int, int], Followed]:
     """The new marks that hold of the run, by copy and piece: the last that were kept for each since it was set back.
     `now`: the digest of the run's present plan, whose marks they replace; None: that is not known, and those of any
     plan are told."""
     return {
-        (copy, entry.piece or 1): entry.what.anew
-        for copy, of in by_copy(entries, run.times)
-        for entry in of
-        if isinstance(entry.what, Made) and entry.what.anew and (now is None or entry.pins.marks == now)
+        (copy, entry.piece or 1): one
+        for copy, entry, one in _followed(run, entries)
+        if not one.replaced and (now is None or entry.pins.marks == now)
     }
 
 
 def new_marks(run: JobRun, entries: Iterable[Entry], now: str | None, pieces: int = 0) -> tuple[Finding, ...]:
     """A caution for each piece of which the rest is bent by new marks, and not by those of its card. `now` as for
     `marked_anew`; `pieces`: so many that the run has; 0: that is not known."""
+    style = style_of(run.survey.units, run.survey.fraction)
     return tuple(
         Finding(
             severity="caution",
             rule=NEW_MARKS,
-            message=f"{piece}: the rest is bent by new marks, not by those of its card: {words}",
+            message=f"{_named(run, which, pieces)}: the rest {'was' if one.done else 'is'} bent by new marks, not by"
+            f" those of its card: {marks_words(one, style)}",
             where=run.key,
         )
-        for piece, words in anew_of(run, entries, now, pieces)
+        for which, one in marked_anew(run, entries, now).items()
     )
 
 
@@ -48,20 +92,34 @@ def anew_of(run: JobRun, entries: Iterable[Entry], now: str | None, pieces: int 
     """The pieces of which the rest is bent by new marks, each with these in words; the rest as for `new_marks`."""
     style = style_of(run.survey.units, run.survey.fraction)
     return tuple(
-        (with_copies(piece_name(run.key, piece, pieces), [copy] if run.alike else []), marks_words(anew, style))
-        for (copy, piece), anew in marked_anew(run, entries, now).items()
+        (_named(run, which, pieces), marks_words(one, style)) for which, one in marked_anew(run, entries, now).items()
     )
 
 
-def marks_words(anew: Anew, style: TapeStyle) -> str:
-    """'mark 2 26 13/16": bend to 46° while ..., arrow, hook toward A; then mark 3 ...'; before them what
-    is cut at end A. Of marks that were kept without their words no angle is told but what the bend has then."""
-    marks = "; then ".join(_mark_words(mark, style) for mark in anew.marks)
-    if read_tape(abs(anew.trim_mm), style).shown_mm == 0.0:
-        return marks
-    return f"{trim_words(anew.trim_mm, style)}, marks count from there; {marks}"
+def _named(run: JobRun, which: tuple[int, int], pieces: int) -> str:
+    copy, piece = which
+    return with_copies(piece_name(run.key, piece, pieces), [copy] if run.alike else [])
 
 
-def _mark_words(mark: MarkAnew, style: TapeStyle) -> str:
+def marks_words(one: Followed, style: TapeStyle) -> str:
+    """'mark 1 12": done, has 22 1/2°; then mark 2 26 13/16": bend to 46° while ..., arrow, hook toward A': what is
+    left in the words of its step, and what is done as it was recorded; before them what is cut at end A. Of marks that
+    later ones replaced only what is done is told."""
+    anew = one.anew
+    told = [mark for mark in anew.marks if not one.replaced or mark.number in one.since]
+    marks = "; then ".join(_mark_words(mark, one.since.get(mark.number), style) for mark in told)
+    if read_tape(abs(anew.trim_mm), style).shown_mm != 0.0:
+        marks = f"{trim_words(anew.trim_mm, style)}, marks count from there; {marks}"
+    if one.replaced:
+        return f"{marks}; then others were kept" if told else "others were kept before a bend was made by them"
+    return marks
+
+
+def _mark_words(mark: MarkAnew, made: BendMade | None, style: TapeStyle) -> str:
+    name = mark_names([mark.number])
+    if made is not None:
+        place = mark.mark_mm if made.mark_mm is None else made.mark_mm
+        has = hand_angle(degrees(mark.angle_rad)) if made.angle_rad is None else format_degrees(degrees(made.angle_rad))
+        return f"{name} {format_length(place, style)}: done, has {has}"
     how = mark.how or f"leaves {hand_angle(degrees(mark.angle_rad))}, ask for the new marks to see what to bend to"
-    return f"{mark_names([mark.number])} {format_length(mark.mark_mm, style)}: {how}"
+    return f"{name} {format_length(mark.mark_mm, style)}: {how}"

@@ -2580,7 +2580,8 @@ export interface Refused {
  *  each surface of the plan, by name. `keep`: what is kept with the run for these marks to hold from then on (None:
  *  nothing is left to mark, or a made bend's plane is off, which no record says). `anew`: the piece as it is bent with
  *  these marks, in the form of a planned one (null: scrap), `bench` its bends in words; `bent_on` the made bends
- *  that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. */
+ *  that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. `done`: of
+ *  the marks that were kept last and are asked for again, those that are bent, bent further or opened since. */
 export interface RemarkAnswer {
   findings: Finding[];
   not_included: string[];
@@ -2608,6 +2609,7 @@ export interface RemarkAnswer {
   anew: PlannedPiece | null;
   bench: BendAtBench[];
   bent_on: BentOn[];
+  done: number[];
 }
 
 /** Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;

@@ -85,6 +85,7 @@ export const check = {
   keptFrom: (made: string, by: string, at: string) => `From what was measured: ${made}${by ? ` (${by}, ${at})` : ` (${at})`}. The planned marks do not hold any more.`,
   madeAs: (mark: number, deg: number | null | undefined) => `mark ${mark} ${deg == null ? 'as planned' : `made ${+deg.toFixed(2)}°`}`,
   isMade: 'This bend is made.',
+  isDone: 'Done.',
   bendOn: 'Bend it another',
   firstAgain: (mark: number) => `Mark ${mark} again`,
   firstOver: (mark: number, deg: number) => `Ticked off already: mark ${mark} has ${+deg.toFixed(2)}° now.`,

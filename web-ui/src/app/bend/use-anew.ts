@@ -19,17 +19,18 @@ export function useAnew(run: KeptRun, plan: Plan, piece: number): Anew | null {
   const entries = ofCopy(run.entries, copyAtHand(run));
   const kept = keptAnew(entries, piece, plan.digest);
   const id = kept ? `${kept.entry.id} ${plan.digest}` : '';
+  const record = recordOf(entries, piece, plan.digest); // what is made since is told as done
   const [got, setGot] = useState<{ id: string; answer: RemarkAnswer | null; error: Trouble | null }>({ id: '', answer: null, error: null });
   useEffect(() => {
     if (!kept) return undefined;
     let gone = false;
-    void ask('remark', { survey: forEngine(run.survey), piece, record: recordOf(entries, piece, plan.digest) }).then((reply) => {
+    void ask('remark', { survey: forEngine(run.survey), piece, record }).then((reply) => {
       if (!gone) setGot({ id, answer: reply.ok ? reply.answer : null, error: reply.ok ? null : reply.error });
     });
     return () => {
       gone = true;
     };
-  }, [id]);
+  }, [id, record.length]);
   if (!kept) return null;
   return got.id === id ? { kept, answer: got.answer, error: got.error } : { kept, answer: null, error: null };
 }

@@ -48,7 +48,13 @@ export function NewMarks({ answer }: { answer: RemarkAnswer }) {
               </tr>,
               <tr key={`turn ${m.number}`}>
                 <td colSpan={4}>
-                  <b>{t.bend.sentence(m.bend_to)}.</b> {m.spin_words}. {m.stance_words && `${t.bend.sentence(m.stance_words)}.`} {m.look_at}
+                  {answer.done?.includes(m.number) ? (
+                    <b>{t.check.isDone}</b>
+                  ) : (
+                    <>
+                      <b>{t.bend.sentence(m.bend_to)}.</b> {m.spin_words}. {m.stance_words && `${t.bend.sentence(m.stance_words)}.`} {m.look_at}
+                    </>
+                  )}
                 </td>
               </tr>,
             ])}
