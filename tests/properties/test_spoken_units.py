@@ -18,7 +18,7 @@ from racewright.store.survey_file import survey_from_text
 
 #: Names and sources keep the unit that they are printed with; the others are read by machines.
 NOT_SPOKEN = {"name", "raceway", "source", "citation", "standing", "format", "rule", "unit", "mark_tape"}
-NOT_SPOKEN |= {"rule_tape", "exact_tape", "cut_length_tape", "trim_marks", "digest"}
+NOT_SPOKEN |= {"rule_tape", "exact_tape", "cut_length_tape", "trim_marks", "digest", "digest_before"}
 INCHES = re.compile(r"\d\"|\d'|\d ?(?:inch(?:es)?|feet|ft|lbf?|in2|in(?! the air| an? ))\b|lb/ft|\binch")
 METRIC = re.compile(r"\d ?(?:mm2?|cm|m|N|kN|N/m)\b|kN/m")
 #: A fraction of an inch that stands without its unit; three digits and more of mm that do.

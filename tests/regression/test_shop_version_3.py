@@ -11,6 +11,7 @@ import pytest
 
 from racewright.job.plan_job import plan_job
 from racewright.records.model import JobHead, JobRun
+from racewright.records.of_plan import of_plan
 from racewright.records.tool import Tool, ToolPin
 from racewright.store.job_file import job_from_json, job_to_json, load_job
 from racewright.store.job_protocol import since
@@ -61,14 +62,21 @@ def test_equal_copies_are_one_tool_and_other_figures_under_a_name_its_next_revis
 
 @pytest.mark.parametrize("key", ["orchard", "shed"])
 def test_no_plan_has_moved(shop: Path, key: str) -> None:
-    """The digest of a plan stands on cards and in entries: each run has the one that the program before gave it."""
+    """The digest of a plan stands on cards and in entries: each run answers to the one that the program before gave
+    it."""
     told = json.loads((HERE / f"{key}-plan.json").read_text())["runs"]
     with JobStore.open(shop) as store:
         job = store.load(key)
     for job_now in (job, load_job(HERE / f"{key}-job-2.json")):
         plans = {p.key: p.plan for p in plan_job(job_now)}
-        assert {name: plan.digest for name, plan in plans.items() if plan} == {
+        assert {name: plan.digest_before for name, plan in plans.items() if plan} == {
             row["run"]: row["plan"]["marks"] for row in told
+        }
+        entries = {run.key: of_plan(job_now.entries_of(run), plans[run.key]) for run in job_now.runs}
+        pinned = {key: {entry.pins.marks for entry in of} - {""} for key, of in entries.items()}
+        assert any(pinned.values())
+        assert {key: of - {getattr(plans[key], "digest", "")} for key, of in pinned.items() if of} == {
+            key: set() for key, of in pinned.items() if of
         }
         lengths = {name: plan.developed_length_mm for name, plan in plans.items() if plan}
         assert lengths == {row["run"]: pytest.approx(row["plan"]["developed_length_mm"], abs=1e-9) for row in told}

@@ -186,6 +186,11 @@ def test_a_piece_that_was_bent_by_another_plan_is_left_out_and_told() -> None:
     assert len(told.pieces) == len(rest)
     assert any("bent for plan ZZZZZZ; the plan is now " in words for words in told.not_included)
     assert not told.findings
+    plan = bent(first, NOTHING_KNOWN, "").plan
+    for marks in (plan.digest, plan.digest_before):
+        own = msgspec.structs.replace(first, marks=marks)
+        request = DiagnoseRequest(pieces=(*rest, own), causes=("overbend",))
+        assert len(diagnose_asked(request, NOTHING_KNOWN).pieces) == len(rest) + 1
     with pytest.raises(LimitError, match="no finished piece") as caught:
         diagnose_asked(DiagnoseRequest(pieces=(other,)), NOTHING_KNOWN)
     assert "bent for plan ZZZZZZ" in caught.value.hint

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from pathlib import Path
+from typing import Any
 
 import msgspec
 import pytest
@@ -19,9 +20,11 @@ from racewright.drawing.scene import Text
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.from_json import read_plan
 from racewright.plan.model import Plan
-from racewright.plan.plan_run import plan_run
+from racewright.plan.plan_run import choose_bender, plan_run
 from racewright.records.model import Job, JobHead
 from racewright.store.survey_file import read_survey_file, survey_from_text
+from racewright.survey.from_data import survey_from_data
+from racewright.survey.read import read_survey
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 STUB = """units: in
@@ -57,6 +60,35 @@ def test_one_that_says_otherwise_has_another() -> None:
     assert len(digests) == len(EXAMPLES)
 
 
+def renamed(data: Any) -> Any:
+    """What is written of a survey, with every name in it another; the ends have one, whether they had or not."""
+    if isinstance(data, list):
+        return [renamed(one) for one in data]
+    if not isinstance(data, dict):
+        return data
+    ends = {end: {**(data.get(end) or {}), "name": ""} for end in ("start", "end") if "walk" in data}
+    return {key: "tool shed" if key == "name" else renamed(value) for key, value in {**data, **ends}.items()}
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_what_things_are_called_is_none_of_it(path: Path) -> None:
+    written = read_survey_file(path).written
+    plan, survey = plan_run(read_survey(written)), read_survey(survey_from_data(renamed(msgspec.to_builtins(written))))
+    tool = choose_bender(survey)
+    own = msgspec.structs.replace(tool, name="red half") if tool else None
+    other = plan_run(survey, bender_name="red half" if own else "", find=lambda _: own)
+    assert other.name == survey.start.name == survey.end.name == "tool shed"
+    assert (own is None or plan.bender is None) or plan.bender.name != other.shoe.name
+    assert other.digest == plan.digest
+    assert other.digest_before != plan.digest_before
+
+
+def test_another_kind_of_fitting_counts_though_it_takes_the_conduit_as_deep() -> None:
+    stub = STUB.format(name="Workshop, press", leg="30")
+    kinds = [f"  end: {{fitting: {kind}, insertion: 0}}\n" for kind in ("none", "set-screw", "compression")]
+    assert len({plan_run(survey_from_text(stub + kind).survey).digest for kind in kinds}) == 3
+
+
 def test_every_sheet_bears_it() -> None:
     plan = planned()
     for scene in (card_pages(plan), strip_pages(plan)):
@@ -85,6 +117,7 @@ def test_the_pack_names_it_in_the_index_and_on_the_runs_sheets() -> None:
         ("pieces.0.bends.0.stance", "upside down"),
         ("pieces.0.bends.0.pointer_deg", 91.0),
         ("joints.0.kind", "compression"),
+        ("pieces.0.end_a.insertion_mm", 3.0),
         ("assembly.moves.0.act", "turn"),
         ("checks.straps_mm.0", 100.0),
     ],

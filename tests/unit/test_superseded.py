@@ -279,3 +279,42 @@ def test_lists_say_by_which_plan_a_piece_was_made_and_not_the_length_of_the_pres
     read = " ".join(" ".join(re.findall(r"<text[^>]*>([^<]*)</text>", pages)).split())
     assert f"PH-4 MADE BY PLAN {old}" in read
     assert "PH-4 CUT ALREADY" not in read
+
+
+def test_a_run_of_which_an_end_was_renamed_is_the_plan_that_it_was_made_by(
+    empty_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Also what was made while the names were in a plan's digest, and pins the one of then; an older card that bears it
+    is taken as its own by `record`."""
+    assert empty_folder
+    type_in("new", "orchard")
+    survey = Path("saddle.yaml")
+    survey.write_text(Path(SADDLE).read_text(encoding="utf-8"), encoding="utf-8")
+    for key in ("PH-6", "PH-7"):
+        type_in("add", str(survey), "--key", key)
+    plan = plan_one(kept().runs[0], kept())
+    run = kept().runs[0]
+    tick = Entry(run=run.id, what=bends(1), piece=1, pins=Pins(marks=plan.digest_before))
+    with JobStore.open("jobs.rwshop") as store:
+        store.add_entries("orchard", [tick], by="Kim", what="made")
+    type_in("record", "PH-7", "--made", "1=22.5")
+    survey.write_text(survey.read_text(encoding="utf-8").replace("name: disconnect", "name: cutout"), encoding="utf-8")
+    type_in("add", str(survey), "--key", "PH-7", "--replace")
+    capsys.readouterr()
+    assert type_in("plan") == 0
+    for key in ("PH-6", "PH-7"):
+        type_in("show", key)
+    for command in ("status", "batch", "cut"):
+        type_in(command)
+    answer = json.loads(ask_json("job_pack", json.dumps({"job": json.loads(job_to_json(kept())), "form": "svg"})))
+    out = capsys.readouterr().out + " ".join(answer["svg"])
+    assert "the plan is now" not in out
+    assert "another plan" not in out
+    assert f"(plan {plan.digest}" in out
+    type_in("record", "PH-6", "--made", "1=22.5", "--plan", plan.digest_before)
+    assert "is recorded as bent already" in "".join(capsys.readouterr())
+    assert [entry.pins.marks for entry in kept().entries if isinstance(entry.what, Made)] == [
+        plan.digest_before,
+        plan.digest,
+        plan.digest,
+    ]

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { fresh, type Data, type Rec } from "../src/app/kept/record";
-import { NO_BENCH, runOf, type Status } from "../src/app/kept/view";
+import { NO_BENCH, ofPlan, runOf, type Status } from "../src/app/kept/view";
 
 const RUN = "b".repeat(32);
 const run = (): Rec =>
@@ -52,4 +52,16 @@ test("where a run is kept: two versions go before a refusal, its own or that of 
   assert.deepEqual(shown({ ...there, refusal }, done), ["refused", "no."]);
   assert.deepEqual(shown(there, done, { ...done, refusal }), ["refused", "no."]);
   assert.deepEqual(shown({ ...there, clash: true, refusal }, done), ["choose", "no."]);
+});
+
+const tickOf = (marks: string, i: number): Rec =>
+  fresh("entry", `t${i}`, "a".repeat(32), { id: `t${i}`, run: RUN, piece: 1, pins: { marks, tool: "half" }, what: { kind: "made", bends: [{ number: 1 }] } }, 1);
+
+test("what was made by the run's plan while names were in its digest is its own: ticks, new marks and the steps of this bench", () => {
+  const before = runOf(run(), ["WITHXX", "NEWXXX", "OTHERX"].map(tickOf), { ...NO_BENCH, of: "WITHXX", steps: [0] });
+  const now = ofPlan(before, { digest: "NEWXXX", digest_before: "WITHXX" });
+  assert.deepEqual(now.entries.map((seen) => [seen.entry.pins?.marks, seen.entry.pins?.tool]), [["NEWXXX", "half"], ["NEWXXX", "half"], ["OTHERX", "half"]]);
+  assert.deepEqual([now.done, now.key, now.survey], [{ ...NO_BENCH, of: "NEWXXX", steps: [0] }, "R-1", before.survey]);
+  assert.equal(ofPlan(now, { digest: "NEWXXX", digest_before: "WITHXX" }), now);
+  assert.equal(ofPlan(runOf(run(), [entry("bent", 1)], NO_BENCH), { digest: "NEWXXX", digest_before: "" }).entries[0]!.entry.pins, undefined);
 });

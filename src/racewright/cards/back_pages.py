@@ -11,6 +11,7 @@ from racewright.cards.pack_model import Pack, short_name, wire_lines
 from racewright.cards.tables import Column, Row, write_table
 from racewright.drawing.scene import Box, Line
 from racewright.errors import SEVERITY_WORDS, Finding, Severity
+from racewright.records.of_plan import of_plan
 
 _HEADS: tuple[tuple[Severity, str], ...] = (("problem", "Problems"), ("caution", "Cautions"), ("info", "Notes"))
 _MOST_KEYS = 60
@@ -124,7 +125,8 @@ def _known(writer: Writer, pack: Pack) -> None:
     told = []
     for run in pack.in_order:
         now, pieces = (run.plan.digest, len(run.plan.pieces)) if run.plan else ("", 0)
-        wires, as_built = wire_lines(run.run), as_built_lines(run.run, pack.job.entries_of(run.run), now, pieces)
+        entries = of_plan(pack.job.entries_of(run.run), run.plan)
+        wires, as_built = wire_lines(run.run), as_built_lines(run.run, entries, now, pieces)
         if wires or as_built or run.run.note:
             told.append((run, wires, as_built))
     if not told:

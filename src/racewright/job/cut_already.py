@@ -10,6 +10,7 @@ from racewright.records.anew import marked_anew
 from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, by_copy, counted
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import with_copies
+from racewright.records.of_plan import of_plan
 from racewright.records.superseded import made_by_other, pieces_begun
 from racewright.takeoff.bill_model import CopyPiece
 
@@ -57,7 +58,7 @@ def begun(job: Job, run: JobRun, plan: Plan) -> tuple[Begun, ...]:
 
 def by_other(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:
     """The pieces that are bent or begun by another plan than this, the run's present one, each with what plan."""
-    return made_by_other(run, job.entries_of(run), plan.digest, len(plan.pieces))
+    return made_by_other(run, of_plan(job.entries_of(run), plan), plan.digest, len(plan.pieces))
 
 
 def cut_already(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:

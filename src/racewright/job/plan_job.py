@@ -17,6 +17,7 @@ from racewright.errors import Finding, InputError, LimitError, RacewrightError, 
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import FindBender, plan_run
 from racewright.records.model import Job, JobHead, JobRun
+from racewright.records.of_plan import of_plan
 from racewright.records.superseded import against_card
 from racewright.records.tool import ToolAt, ToolPin
 from racewright.survey.draft import Unfinished, read_finished
@@ -50,7 +51,8 @@ class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
     """How the planning of one run went. `digest` stands for everything that the plan depends on. `outcome`: 'planned';
     'problem', planned with a finding that is a problem; else no plan, and `message` says why ('to measure': its
     readings are not all there, and `open` are those still to be taken, or one cannot be read; 'fault': the program's
-    own). `marks`: the plan's own digest, as it is printed; `tool`: what it is bent on."""
+    own). `marks`: the plan's own digest, as it is printed, `marks_before` the one that it had before; `tool`: what it
+    is bent on."""
 
     key: str
     digest: str
@@ -59,6 +61,7 @@ class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
     hint: str = ""
     open: tuple[str, ...] = ()
     marks: str = ""
+    marks_before: str
     tool: str = ""
     pieces: tuple[PieceSummary, ...] = ()
     problems: int = 0
@@ -235,7 +238,7 @@ def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
             trouble = err
         short = work.cut_short  # its plan may not be that of its card
         now = None if short else plan.digest if plan else ""
-        told = against_card(run, job.entries_of(run), now, len(plan.pieces) if plan else 0)
+        told = against_card(run, of_plan(job.entries_of(run), plan), now, len(plan.pieces) if plan else 0)
         yield PlannedRun(run=run, plan=plan, trouble=trouble, cut_short=short, told=told)
 
 
@@ -266,7 +269,9 @@ def without_plan(run: JobRun, digest: str, why: RacewrightError) -> RunSummary:
     open_ = why.open if isinstance(why, Unfinished) else ()
     limit: Outcome = "cannot be made" if isinstance(why, LimitError) else "refused"
     outcome: Outcome = "to measure" if isinstance(why, Unfinished) else limit
-    return RunSummary(key=run.key, digest=digest, outcome=outcome, message=why.message, hint=why.hint, open=open_)
+    return RunSummary(
+        key=run.key, digest=digest, outcome=outcome, message=why.message, hint=why.hint, open=open_, marks_before=""
+    )
 
 
 def _summary(run: JobRun, tools: Sequence[ToolAt]) -> RunSummary:
@@ -276,7 +281,9 @@ def _summary(run: JobRun, tools: Sequence[ToolAt]) -> RunSummary:
     except (LimitError, InputError) as err:
         return without_plan(run, digest, err)
     except Exception as err:  # one run must not stop a batch of thousands; the fault is shown, never hidden
-        return RunSummary(key=run.key, digest=digest, outcome="fault", message=f"{type(err).__name__}: {err}")
+        return RunSummary(
+            key=run.key, digest=digest, outcome="fault", message=f"{type(err).__name__}: {err}", marks_before=""
+        )
     problems = [f for f in plan.findings if f.severity == "problem"]
     return RunSummary(
         key=run.key,
@@ -284,6 +291,7 @@ def _summary(run: JobRun, tools: Sequence[ToolAt]) -> RunSummary:
         outcome="problem" if problems else "planned",
         message=problems[0].message if problems else "",
         marks=plan.digest,
+        marks_before=plan.digest_before,
         tool=plan.bender.name if plan.bender else "",
         pieces=tuple(
             PieceSummary(cut_length_mm=p.cut_length_mm, least_stock_mm=p.least_stock_mm, bends=len(p.bends))

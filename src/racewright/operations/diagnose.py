@@ -17,7 +17,9 @@ from racewright.fit.diagnose import diagnose as shared_causes
 from racewright.fit.measured import Measured, check_measured
 from racewright.operations.bent import Bent, BentRequest, bent, check_before, check_readable, readings
 from racewright.operations.common import Answer, Known, LengthText, Name, Request
+from racewright.plan.digest import called_now
 from racewright.records.model import Reading
+from racewright.records.superseded import plan_differs
 from racewright.sequence.care import bending_care
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
@@ -131,8 +133,10 @@ def _finished(
         asked.append(piece)
         _one_shoe(asked)
         name = written.name or f"{piece.plan.name}, {piece.piece.label}"
-        if written.marks and written.marks != piece.plan.digest:
-            others.append(f"{name}: bent for plan {written.marks}; the plan is now {piece.plan.digest}.")
+        now = piece.plan.digest
+        differs = plan_differs(called_now(written.marks, now, piece.plan.digest_before), now)
+        if differs:
+            others.append(f"{name}: bent {differs}.")
             continue
         if written.anew:
             others.append(f"{name}: its rest was bent by new marks, and what it shows cannot be held to the plan's.")

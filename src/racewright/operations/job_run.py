@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from math import radians
 from typing import Annotated
 
@@ -25,7 +25,7 @@ from racewright.operations.common import Answer, Known, Name, Request
 from racewright.operations.job_status import Revision, trouble
 from racewright.operations.jobs import JobRequest, newer_tools
 from racewright.operations.remark import RemarkAnswer
-from racewright.plan.digest import is_digest
+from racewright.plan.digest import called_now, is_digest
 from racewright.plan.model import Plan
 from racewright.records.bends_left import as_recorded, bends_left, last_kept, status_at_bench
 from racewright.records.entry import (
@@ -48,6 +48,7 @@ from racewright.records.entry import (
 from racewright.records.fields import MOST_COPIES, PieceNumber, Text, Times
 from racewright.records.model import Degrees, Job, JobRun, LeanReading, OffReading, Reading, RiseReading
 from racewright.records.naming import keys_told_apart, runs_called, short_ids
+from racewright.records.of_plan import of_plan
 from racewright.records.person import Person, accuracy_of
 from racewright.records.superseded import against_card, plan_differs
 from racewright.survey.written import LengthText, WrittenAccuracy
@@ -124,7 +125,7 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         found, cautions = plan.findings, plan.cautions
     except RacewrightError as err:
         found = (trouble(run.key, without_plan(run, run_digest(run, request.job), err)),)
-    entries, now = request.job.entries_of(run), plan.digest if plan else ""
+    entries, now = of_plan(request.job.entries_of(run), plan), plan.digest if plan else ""
     return JobRunAnswer(
         run=run.key,
         times=run.times,
@@ -233,10 +234,11 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         raise InputError(f"run {run.key} is not planned: {unfinished.message}", hint=unfinished.hint, field="status")
     _check_copies(run, request)
     now = _plan(job, run)
-    bent_from = _digest(request.plan) or (now.digest if now else "")
+    bent_from = _digest(request.plan, now) or (now.digest if now else "")
     plan = now if now and now.digest == bent_from else None
     piece = _piece(plan, request.piece) if plan else None
-    made = _made_before(job, run, request, bent_from)
+    of_copy = _of_copy(job, run, request, now)
+    made = _made_before(of_copy, bent_from)
     before = made.get(request.piece, [])
     earlier = {bend.number: entry for what, entry in before for bend in what.bends}
     record = [what for what, _ in before]
@@ -282,7 +284,11 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
             *(new.findings if new else ()),
             *_of_another_plan(run, bent_from, now),
             *_made_twice(run, request.made, earlier, bends_left((), record)),
-            *record_finding(_all_measured(job, run, request, bent_from, what) if request.measured else (), run.key),
+            *(
+                record_finding(_all_measured(of_copy, request.piece, bent_from, what), run.key)
+                if request.measured
+                else ()
+            ),
             *_far_off(run, request, piece),
         ),
     )
@@ -304,8 +310,9 @@ def _check_copies(run: JobRun, request: JobRecordRequest) -> None:
         )
 
 
-def _digest(written: str) -> str:
-    """A plan's digest as cards print it. Raises InputError for what is none."""
+def _digest(written: str, now: Plan | None) -> str:
+    """A plan's digest as cards print it; the one that the present plan had before is its own. Raises InputError for
+    what is none."""
     digest = written.strip().upper()
     if digest and not is_digest(digest):
         raise InputError(
@@ -313,7 +320,7 @@ def _digest(written: str) -> str:
             hint="it stands on every card: six letters and digits behind the word plan",
             field="plan",
         )
-    return digest
+    return called_now(digest, now.digest, now.digest_before) if now else digest
 
 
 def _of_another_plan(run: JobRun, bent_from: str, now: Plan | None) -> Iterator[Finding]:
@@ -327,21 +334,22 @@ def _of_another_plan(run: JobRun, bent_from: str, now: Plan | None) -> Iterator[
         )
 
 
-def _all_measured(
-    job: Job, run: JobRun, request: JobRecordRequest, marks: str, what: Sequence[What]
-) -> tuple[Measured, ...]:
+def _of_copy(job: Job, run: JobRun, request: JobRecordRequest, now: Plan | None) -> Sequence[Entry]:
+    """What was seen and done on the copy since it was last set back, oldest first."""
+    entries = of_plan(job.entries_of(run), now)
+    return dict(by_copy(entries, run.times))[request.copies[0] if request.copies else 1]
+
+
+def _all_measured(of_copy: Iterable[Entry], piece: int, marks: str, what: Sequence[What]) -> tuple[Measured, ...]:
     """What is measured on the piece, now and before."""
-    of = dict(by_copy(job.entries_of(run), run.times))[request.copies[0] if request.copies else 1]
-    same = [entry.what for entry in of if entry.pins.marks == marks and (entry.piece or 1) == request.piece]
+    same = [entry.what for entry in of_copy if entry.pins.marks == marks and (entry.piece or 1) == piece]
     return tuple(item for one in (*same, *what) if isinstance(one, Readings) for item in one.measured)
 
 
-def _made_before(job: Job, run: JobRun, request: JobRecordRequest, marks: str) -> dict[int, list[tuple[Made, Entry]]]:
-    """What is recorded as made with the same plan of each piece of the copy, oldest first, since it was last set
-    back."""
-    of = dict(by_copy(job.entries_of(run), run.times))[request.copies[0] if request.copies else 1]
+def _made_before(of_copy: Iterable[Entry], marks: str) -> dict[int, list[tuple[Made, Entry]]]:
+    """What is recorded as made with the same plan of each piece of the copy, oldest first."""
     made: dict[int, list[tuple[Made, Entry]]] = {}
-    for entry in of:
+    for entry in of_copy:
         if isinstance(entry.what, Made) and marks and entry.pins.marks == marks:
             made.setdefault(entry.piece or 1, []).append((entry.what, entry))
     return made

@@ -18,6 +18,7 @@ from racewright.records.entry import NOT_BENT, Readings, Status, counted
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import told_apart
+from racewright.records.of_plan import of_digests
 from racewright.records.superseded import against_card
 from racewright.units.tape import format_length, style_of
 
@@ -148,7 +149,8 @@ def _against_card(job: Job, run: JobRun, plan: RunSummary | None) -> tuple[Findi
         # how its pieces are called, and whether the new marks are of its card, the plan alone says
         plan = plan_chunk(chunks_of(job, [run])[0])[0]
     now = plan.marks if plan and plan.outcome != "fault" else None
-    return against_card(run, job.entries_of(run), now, len(plan.pieces) if plan else 0)
+    entries = of_digests(job.entries_of(run), plan.marks, plan.marks_before) if plan else job.entries_of(run)
+    return against_card(run, entries, now, len(plan.pieces) if plan else 0)
 
 
 def trouble(run: str, plan: RunSummary) -> Finding:

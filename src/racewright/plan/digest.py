@@ -18,13 +18,17 @@ _LENGTH = 6
 
 def with_digest(plan: Plan) -> Plan:
     """The plan with its digest in it: of its facts as they are printed, so that the plan read back from its JSON has
-    the same, and one that differs by a mark's last fraction another. The run's name is none of them."""
-    facts = msgspec.json.encode(tuple(_facts(plan)))
-    rest, signs = crc32(facts), ""
-    for _ in range(_LENGTH):
-        rest, sign = divmod(rest, len(_SIGNS))
-        signs += _SIGNS[sign]
-    return msgspec.structs.replace(plan, digest=signs)
+    the same, and one that differs by a mark's last fraction another. No name is one of them: not the run's, nor what
+    stands at an end, nor the tool's. The one of before holds the last two."""
+    return msgspec.structs.replace(
+        plan, digest=_signs(_facts(plan, named=False)), digest_before=_signs(_facts(plan, named=True))
+    )
+
+
+def called_now(pinned: str, digest: str, before: str) -> str:
+    """What a plan that was pinned is called now: its `digest`, where the plan that bears this bore the pinned one
+    `before`."""
+    return digest if pinned and pinned == before else pinned
 
 
 def is_digest(text: str) -> bool:
@@ -32,10 +36,19 @@ def is_digest(text: str) -> bool:
     return len(text) == _LENGTH and all(sign in _SIGNS for sign in text)
 
 
-def _facts(plan: Plan) -> Iterator[object]:
-    yield plan.raceway, plan.tape.unit, plan.tape.denominator, plan.bender.name if plan.bender else ""
+def _signs(facts: Iterator[object]) -> str:
+    rest, signs = crc32(msgspec.json.encode(tuple(facts))), ""
+    for _ in range(_LENGTH):
+        rest, sign = divmod(rest, len(_SIGNS))
+        signs += _SIGNS[sign]
+    return signs
+
+
+def _facts(plan: Plan, *, named: bool) -> Iterator[object]:
+    tape = plan.raceway, plan.tape.unit, plan.tape.denominator
+    yield (*tape, plan.bender.name if plan.bender else "") if named else tape
     for piece in plan.pieces:
-        yield from _piece(plan, piece)
+        yield from _piece(plan, piece, named=named)
     for joint in plan.joints:
         yield _length(plan, joint.at_mm), joint.kind, joint.how, joint.last
         yield None if joint.piston is None else _length(plan, joint.piston.open_mm)
@@ -49,13 +62,14 @@ def _length(plan: Plan, value_mm: float) -> str:
     return format_length(value_mm, plan.tape)
 
 
-def _piece(plan: Plan, piece: PlannedPiece) -> Iterator[object]:
+def _piece(plan: Plan, piece: PlannedPiece, *, named: bool) -> Iterator[object]:
     yield piece.cut_length_tape, piece.cut_ends, tuple(mark.text for mark in piece.trim_marks)
     yield _length(plan, piece.stock_mm), _length(plan, piece.least_stock_mm)
     if piece.offcut:
         yield "offcut", piece.offcut
     for end in (piece.end_a, piece.end_b):
-        yield end.fitting or end.open_at, _length(plan, end.insertion_mm), end.thread
+        joined = _length(plan, end.insertion_mm), end.thread  # by what, the joints say
+        yield (end.fitting or end.open_at, *joined) if named else joined
     for bend in piece.bends:
         yield bend.number, bend.order, bend.mark_tape, bend.reference, bend.hook, bend.stance, bend.end_for_end
         yield _length(plan, bend.arc_start_mm), _length(plan, bend.arc_end_mm), bend.on_shoe

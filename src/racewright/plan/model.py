@@ -359,11 +359,13 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     nothing is bent, and no shoe is known. `joints`: in order from end A; `assembly`: how the run is put up (None: a
     plan of marks alone, or one written before it stood in it). `surfaces`: what carries the legs; none in a plan that
     was written before they stood in it. `along`: where couplings and straps go, and the pulls, in lines. `hand`: how
-    well whoever bends it marks, bends and cuts. `digest`: six signs of what is cut, bent and put up: a sheet that bears
-    others is of another plan."""
+    well whoever bends it marks, bends and cuts. `digest`: six signs of what is cut, bent and put up, whatever the
+    run, its ends and its tool are called: a sheet that bears others is of another plan, but for one that bears
+    `digest_before`: the signs that this plan had while the names of its ends and its tool still were in them."""
 
     format: Literal["racewright plan 2"] = "racewright plan 2"
     digest: str = ""
+    digest_before: str = ""
     name: str
     raceway: str
     tape: TapeStyle

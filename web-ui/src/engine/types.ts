@@ -2187,11 +2187,13 @@ export interface PlainTable {
  *  nothing is bent, and no shoe is known. `joints`: in order from end A; `assembly`: how the run is put up (None: a
  *  plan of marks alone, or one written before it stood in it). `surfaces`: what carries the legs; none in a plan that
  *  was written before they stood in it. `along`: where couplings and straps go, and the pulls, in lines. `hand`: how
- *  well whoever bends it marks, bends and cuts. `digest`: six signs of what is cut, bent and put up: a sheet that bears
- *  others is of another plan. */
+ *  well whoever bends it marks, bends and cuts. `digest`: six signs of what is cut, bent and put up, whatever the
+ *  run, its ends and its tool are called: a sheet that bears others is of another plan, but for one that bears
+ *  `digest_before`: the signs that this plan had while the names of its ends and its tool still were in them. */
 export interface Plan {
   format: "racewright plan 2";
   digest: string;
+  digest_before: string;
   name: string;
   raceway: string;
   tape: TapeStyle;
@@ -2732,7 +2734,8 @@ export interface RunRow {
 /** How the planning of one run went. `digest` stands for everything that the plan depends on. `outcome`: 'planned';
  *  'problem', planned with a finding that is a problem; else no plan, and `message` says why ('to measure': its
  *  readings are not all there, and `open` are those still to be taken, or one cannot be read; 'fault': the program's
- *  own). `marks`: the plan's own digest, as it is printed; `tool`: what it is bent on. */
+ *  own). `marks`: the plan's own digest, as it is printed, `marks_before` the one that it had before; `tool`: what it
+ *  is bent on. */
 export interface RunSummary {
   key: string;
   digest: string;
@@ -2741,6 +2744,7 @@ export interface RunSummary {
   hint: string;
   open: string[];
   marks: string;
+  marks_before: string;
   tool: string;
   pieces: PieceSummary[];
   problems: number;

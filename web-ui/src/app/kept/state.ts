@@ -1,13 +1,13 @@
 /** The page's state in one place, and the hook that screens read it by. */
 import { useEffect, useState } from 'preact/hooks';
 import type { EngineState } from '../../engine/engine';
-import type { PlanAnswer, SketchAnswer, Trouble } from '../../engine/types';
+import type { Plan, PlanAnswer, SketchAnswer, Trouble } from '../../engine/types';
 import { takeOverBefore, TAKEN } from './before';
 import { staysHere, type Outcome } from './exchange';
 import { allRecs, getRec, keeper, local, onKept, putLocal, readKept, recsOf } from './kept';
 import { rests, runOfEntry, type Rec } from './record';
 import { askToStay, lasting } from './store';
-import { jobRows, NO_BENCH, noteOpen, runOf, type Bench, type JobRow, type KeptRun } from './view';
+import { jobRows, NO_BENCH, noteOpen, ofPlan, runOf, type Bench, type JobRow, type KeptRun } from './view';
 
 export type { KeptRun, Status } from './view';
 
@@ -96,12 +96,16 @@ export function say(words: string): void {
 /** The sketch of the run at hand; null until the engine has drawn it. */
 export const currentSketch = (): SketchAnswer | null => (state.sketch?.of === state.current ? state.sketch.answer : null);
 
-let atHand: { runs: readonly KeptRun[]; current: string; run: KeptRun | undefined } = { runs: [], current: '', run: undefined };
+let atHand: { runs: readonly KeptRun[]; current: string; plan: Plan | undefined; run: KeptRun | undefined } = { runs: [], current: '', plan: undefined, run: undefined };
 
-/** The run at hand; looked for once, as long as there are the same runs. */
+/** The run at hand, as its plan reads it; looked for once, as long as there are the same runs. */
 export function currentRun(): KeptRun | undefined {
-  const { runs, current } = state;
-  if (atHand.runs !== runs || atHand.current !== current) atHand = { runs, current, run: runs.find((run) => run.id === current) };
+  const { runs, current, planned } = state;
+  const plan = (planned.state === 'ok' ? planned.answer : planned.state === 'asking' ? planned.before : null)?.plan;
+  if (atHand.runs !== runs || atHand.current !== current || atHand.plan !== plan) {
+    const run = runs.find((one) => one.id === current);
+    atHand = { runs, current, plan, run: run && plan ? ofPlan(run, plan) : run };
+  }
   return atHand.run;
 }
 

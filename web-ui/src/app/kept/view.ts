@@ -1,5 +1,5 @@
 /** What the screens show of the records: runs with their status, their notes, and where each is kept. */
-import { MOST_COPIES, NOT_BENT, STATUSES, type Entry, type JobHead, type JobRun, type Status, type ToolPin } from '../../engine/types';
+import { MOST_COPIES, NOT_BENT, STATUSES, type Entry, type JobHead, type JobRun, type Plan, type Status, type ToolPin } from '../../engine/types';
 import { textIn, type Data, type Rec } from './record';
 import type { Survey } from './survey';
 
@@ -214,4 +214,13 @@ export function jobRows(heads: readonly Rec[]): JobRow[] {
     .filter((rec) => rec.data !== null)
     .sort((a, b) => a.made - b.made)
     .map((rec) => ({ id: rec.id, name: headOf(rec).name, there: rec.agreed.revision > 0 || !!rec.go }));
+}
+
+/** The run as its present plan reads it: what pins the digest that this plan had before is its own (records/of_plan.py). The same
+ * object where nothing does. */
+export function ofPlan(run: KeptRun, { digest, digest_before: before }: Pick<Plan, 'digest' | 'digest_before'>): KeptRun {
+  const isBefore = (marks: string | undefined): boolean => !!before && marks === before;
+  if (!isBefore(run.done.of) && !run.entries.some(({ entry }) => isBefore(entry.pins?.marks))) return run;
+  const now = (seen: SeenEntry): SeenEntry => (isBefore(seen.entry.pins?.marks) ? { ...seen, entry: { ...seen.entry, pins: { ...seen.entry.pins, marks: digest } } } : seen);
+  return { ...run, done: isBefore(run.done.of) ? { ...run.done, of: digest } : run.done, entries: run.entries.map(now) };
 }

@@ -1,6 +1,5 @@
 /** Which finished pieces tell what a tool does wrong: those measured before anything was corrected on them. */
 import type { BenderRecord, MeasuredPiece, ToolPin } from '../../engine/types';
-import { keptAnew } from '../bend/anew';
 import { ofCopy, pieceName } from '../kept/copies';
 import { forEngine } from '../kept/survey';
 import type { KeptRun, SeenEntry } from '../kept/view';
@@ -48,7 +47,7 @@ export function finishedOn(tool: string, runs: readonly KeptRun[], at: (pin: Too
       const piece = entry.piece ?? 1;
       const name = pieceName(run.key || run.survey.run.name || t.job.noName, piece, entry.copy);
       const marks = entry.pins?.marks ?? '';
-      const anew = !!keptAnew(ofCopy(run.entries, entry.copy ?? undefined), piece, marks);
+      const anew = ofCopy(run.entries, entry.copy ?? undefined).some((one) => one.entry.what.kind === 'made' && !!one.entry.what.anew && (one.entry.piece ?? 1) === piece);
       pieces.push({ survey: forEngine(run.survey), bender: shoe.profile, bender_name: shoe.name, piece, kept: entry.what.measured, marks, ...(anew ? { anew } : {}), name });
     }
   }
