@@ -62,6 +62,16 @@ class Row(NamedTuple):
     by: str
 
 
+def figures_of(run: dict[str, Any], records: dict[str, dict[str, Any]]) -> Any:
+    """The figures that a phone has of the tool that a run is on, as that was at the run's revision of it; None where it
+    has none."""
+    pin = run["tool"]
+    if (tool := records.get(pin["id"])) is None:
+        return None
+    known = {**tool.get("past", {}), str(tool["agreed"]["revision"]): tool["agreed"]["data"], "0": tool["data"]}
+    return (known.get(str(pin["revision"])) or {}).get("profile")
+
+
 class Lost(AssertionError):
     """What must not be."""
 
@@ -191,7 +201,7 @@ class Trial:
         trouble = self.dice.random()
         if trouble < 0.35:
             more = {"at": self.dice.randrange(1, 8), "lost": self.dice.choice(("question", "answer"))}
-        before = phone.says()
+        before, records = phone.says(), phone.records
         phone.tell("share", **more)
         if meanwhile:
             self.write_by_command()
@@ -202,21 +212,33 @@ class Trial:
             phone.start()
         else:
             phone.answer()
+        self._same_figures(records, phone.records)
         lost = {record for record, says in before.items() if phone.says().get(record) != says}
-        agreed = {rec["id"]: rec["agreed"] for rec in phone.records.values()}
+        settled = [rec for rec in phone.records.values() if not (rec.get("clash") or rec.get("doubt"))]
+        # of any other the file was brought back, and may not have the revision any more
+        agreed = {rec["id"]: rec["agreed"] for rec in settled if rec["agreed"]["revision"]}
         self.look()
         for record in lost & agreed.keys():
-            if agreed[record]["revision"] and (record, agreed[record]["revision"]) not in self.rows:
+            if (record, agreed[record]["revision"]) not in self.rows:
                 raise Lost(f"{phone.name} took over a revision of {record} that the file does not have")
         self.done[f"shared: {phone.shop.split(':')[0] or 'closed'}"] += 1
         if phone.shop != "done":
             return
         for record, one in agreed.items():
-            row, held = self.rows.get((record, one["revision"])), phone.records[record]
-            if held.get("clash") or held.get("doubt") or not one["revision"]:
-                continue  # the file was brought back, and may not have it any more
+            row = self.rows.get((record, one["revision"]))
             if row is None or row.digest != one["digest"]:
                 raise Lost(f"{phone.name} was told that revision {one['revision']} of {record} stands, and it does not")
+
+    def _same_figures(self, before: dict[str, dict[str, Any]], now: dict[str, dict[str, Any]]) -> None:
+        """A run whose tool the file lost goes on the same figures as a tool of another id: that says the same."""
+        for record in before.keys() & now.keys():
+            was, says = before[record]["data"], now[record]["data"]
+            if not (was and says and was.get("tool") and says.get("tool")) or was["tool"]["id"] == says["tool"]["id"]:
+                continue
+            figures = figures_of(was, before)
+            if figures and figures == figures_of(says, now) and {**was, "tool": 0} == {**says, "tool": 0}:
+                self._over((record, words_of("run", was)), words_of("run", says))
+                self.done["runs on their tool's figures by another id"] += 1
 
     # the command
 
@@ -377,18 +399,23 @@ class Trial:
             last = self.sql("SELECT max(id) FROM change")
             for phone in self.phones:
                 self.deed(phone, "place", pick=0)
-                phone.do("share")
+                self._share(phone)
                 while phone.clashes:
                     self.deed(phone, "choose", pick=self.dice.randrange(60))
                     self.done["choices"] += 1
-                phone.do("share")
+                self._share(phone)
             if last == self.sql("SELECT max(id) FROM change") and not any(phone.waiting for phone in self.phones):
                 break
         for phone in self.phones:
-            phone.do("share")
+            self._share(phone)
             if phone.shop != "done":
                 raise Lost(f"{phone.name}: {phone.shop}")
         self.look()
+
+    def _share(self, phone: Phone) -> None:
+        records = phone.records
+        phone.do("share")
+        self._same_figures(records, phone.records)
 
     def check(self) -> None:
         """All say the same, and nothing is lost."""
