@@ -47,6 +47,15 @@ test("a lesson's piece is graded with its causes, kept for a name, and the class
   await keep.tap();
   const row = page.getByRole("row", { name: /Learner A/ });
   await row.getByText("90 of 100").waitFor();
+  // other rules: what was graded by those of before is none by these, and in the list it says so
+  const rules = page.locator(".rules-card");
+  await rules.locator("summary").tap();
+  await rules.getByLabel("Passed from").fill("95");
+  await row.getByText("90, earlier rules").waitFor();
+  await page.locator(".class-card").getByText(/^1 grade that is kept was given by other rules/).waitFor();
+  assert.deepEqual([await graded.count(), await keep.count()], [0, 0]);
+  await rules.getByLabel("Passed from").fill("");
+  await row.getByText("90", { exact: true }).waitFor();
   const rule = page.locator(".class-card").getByText(/^Passed from 70 of 100 points on/);
   assert.equal(await rule.textContent(), await page.locator(".sheet-head").getByText(/^Passed from/).textContent());
   await page.evaluate(() => (document.documentElement.dataset.print = "class"));

@@ -11,7 +11,7 @@ from racewright.operations.answer import ask_json
 
 
 def result(person: str, problem: str, points: float, *, passed: bool = False) -> dict[str, Any]:
-    return {"person": person, "problem": problem, "points": points, "full": 100, "passed": passed}
+    return {"person": person, "problem": problem, "points": points, "full": 100, "passed": passed, "scheme": {}}
 
 
 def test_the_last_try_counts_and_who_has_none_stays_on_the_list() -> None:
@@ -28,7 +28,7 @@ def test_the_last_try_counts_and_who_has_none_stays_on_the_list() -> None:
     assert [(r["person"], r["cells"], r["total"], r["passed"], r["tries"]) for r in answer["rows"]] == [
         ("Learner A", ["80", "60.5"], "140.5 of 200", 1, 3),
         ("Learner B", ["", ""], "", 0, 0),
-        ("Learner C", ["90 without leans", ""], "90 of 100", 1, 1),
+        ("Learner C", ["90, without leans", ""], "90 of 100", 1, 1),
     ]
     read = list(csv.reader(StringIO(answer["csv"])))
     assert read[0] == ["name", "7.1 stub", "7.2 offset", "sum", "passed", "tries", "not all measured: no grade"]
@@ -60,6 +60,36 @@ def test_the_class_list_tells_when_a_piece_is_passed_as_the_sheet_does() -> None
             answer = json.loads(ask_json("practice_class", json.dumps({"scheme": scheme, "units": units})))
             assert answer["pass_rule"] == graded["pass_rule"]
             assert answer["pass_rule"].startswith(f"Passed from {scheme.get('passes_at', 70)} of 100 points on")
+
+
+def test_a_grade_that_was_given_by_other_rules_than_they_are_now_says_so() -> None:
+    """In its cell, and once above what is taken out; the same figures in another unit are the same rules."""
+    now = {"length": {"within": "1/16 in"}, "time": {"minutes": 20}}
+    same = {"length": {"within": "1.5875 mm"}, "time": {"minutes": 20.0}, "full": 100}
+    others: tuple[Any, ...] = (
+        None,
+        {},
+        {**now, "time": None},
+        {**now, "full": 99},
+        {**now, "passes_at": 71},
+        {**now, "gross_times": 5},
+        {**now, "lean": {"within_deg": 1}},
+        {**now, "dog_leg": {"most": 19}},
+    )
+
+    def asked(*schemes: Any) -> dict[str, Any]:
+        results = [{**result("Learner A", f"{k}.1 stub", 80), "scheme": one} for k, one in enumerate(schemes)]
+        return dict(json.loads(ask_json("practice_class", json.dumps({"results": results, "scheme": now}))))
+
+    answer = asked(now, same, *others)
+    (row,) = answer["rows"]
+    assert row["cells"] == ["80", "80", *(["80, earlier rules"] * len(others))]
+    (finding,) = answer["findings"]
+    assert (finding["rule"], finding["severity"]) == ("practice.earlier_rules", "caution")
+    assert finding["message"].startswith(f"{len(others)} grades that are kept were given by other rules than these")
+    assert "80, earlier rules" in answer["csv"]
+    assert asked(now, same)["findings"] == []
+    assert asked(now, {**now, "rise": {"step": "wide"}})["error"]["field"] == "results[1].scheme.rise.step"
 
 
 def test_no_name_is_run_by_a_spreadsheet_or_breaks_a_row() -> None:

@@ -8,19 +8,21 @@ import msgspec
 
 from racewright.cards.csv_text import csv_text
 from racewright.cards.takeoff_tables import Cell, Table
-from racewright.errors import LimitError
+from racewright.errors import Finding, LimitError, below
 from racewright.operations.common import Answer, Known, Name, Part, Request, TapeUnit
-from racewright.operations.practice_grade import Points, Scheme, pass_rule
-from racewright.units.tape import style_of
+from racewright.operations.practice_grade import Points, Scheme, pass_rule, same_rules
+from racewright.units.tape import TapeStyle, style_of
 
 #: A sheet is so large at most: one of a page's device has no more to say, and its size is the product of the two.
 MOST_PEOPLE, MOST_PROBLEMS = 200, 200
+#: What stands beside points that were given by other rules than they are now.
+_EARLIER = "earlier rules"
 
 
 class ClassResult(Request, frozen=True, kw_only=True):
     """One graded piece: whose, of which problem, its points of `full`, whether it passed, and when (as told). Not
     `whole`: not all of it was measured, or not timed where the time counts, so it has no grade. `without_leans`: it was
-    read before leans were asked for."""
+    read before leans were asked for. `scheme`: the rules that it was graded by (None: it was kept without them)."""
 
     person: Name
     problem: Name
@@ -29,12 +31,13 @@ class ClassResult(Request, frozen=True, kw_only=True):
     passed: bool = False
     whole: bool = True
     without_leans: bool = False
+    scheme: Scheme | None = None
     at: Name = ""
 
 
 class ClassRequest(Request, frozen=True, kw_only=True):
     """The class list and its graded pieces. Of several of one person at one problem the last one with
-    a grade counts. `scheme`, `units`: by which rules they are graded, told on a tape of that unit."""
+    a grade counts. `scheme`, `units`: the rules as they are now, told on a tape of that unit."""
 
     people: Annotated[tuple[Name, ...], msgspec.Meta(max_length=MOST_PEOPLE)] = ()
     results: Annotated[tuple[ClassResult, ...], msgspec.Meta(max_length=5000)] = ()
@@ -43,9 +46,9 @@ class ClassRequest(Request, frozen=True, kw_only=True):
 
 
 class ClassRow(Part, frozen=True, kw_only=True):
-    """A person's row: a cell for each problem ('' = none; what was graded without leans says so), the sum with what
-    could be reached, how many passed, and how many tries there were. `ungraded`: the problems of which a piece is kept
-    that has no grade; they are in no sum."""
+    """A person's row: a cell for each problem ('' = none; what was graded without leans, or by other rules than they
+    are now, says so), the sum with what could be reached, how many passed, and how many tries there were. `ungraded`:
+    the problems of which a piece is kept that has no grade; they are in no sum."""
 
     person: str
     cells: tuple[str, ...]
@@ -75,7 +78,8 @@ def class_sheet(request: ClassRequest, known: Known) -> ClassAnswer:
     tried: dict[str, list[ClassResult]] = {person: [] for person in people}
     for result in request.results:
         tried[result.person].append(result)
-    rows = tuple(_row(person, problems, mine) for person, mine in tried.items())
+    earlier = _earlier(request)
+    rows = tuple(_row(person, problems, mine, earlier) for person, mine in tried.items())
     head = ("name", *problems, "sum", "passed", "tries", "not all measured: no grade")
     lines: tuple[tuple[Cell, ...], ...] = tuple(
         (r.person, *r.cells, r.total, r.passed, r.tries, "; ".join(r.ungraded)) for r in rows
@@ -85,7 +89,32 @@ def class_sheet(request: ClassRequest, known: Known) -> ClassAnswer:
         rows=rows,
         pass_rule=pass_rule(request.scheme, style_of(request.units)),
         csv=csv_text([Table("class", head, lines)]),
+        findings=_told(sum(_EARLIER in cell for row in rows for cell in row.cells)),
     )
+
+
+def _earlier(request: ClassRequest) -> frozenset[Scheme | None]:
+    """By which schemes of the results is graded otherwise than by the present one; None: that is not known."""
+    style = style_of(request.units)
+    at = {result.scheme: f"results[{index}]" for index, result in enumerate(request.results)}
+    return frozenset(scheme for scheme, place in at.items() if not _is_now(scheme, request.scheme, style, place))
+
+
+def _is_now(scheme: Scheme | None, now: Scheme, style: TapeStyle, place: str) -> bool:
+    with below(place):
+        return scheme is not None and same_rules(scheme, now, style)
+
+
+def _told(grades: int) -> tuple[Finding, ...]:
+    if not grades:
+        return ()
+    many = f"{grades} grades that are kept were" if grades > 1 else "1 grade that is kept was"
+    message = (
+        f"{many} given by other rules than these, or it is not known by which: '{_EARLIER}' stands beside the points,"
+        " which are as they were given, in the sum and among what is passed too. For a grade by these rules measure the"
+        " piece and grade it again."
+    )
+    return (Finding(rule="practice.earlier_rules", severity="caution", message=message),)
 
 
 def _bound(what: str, asked: int, limit: int, hint: str) -> None:
@@ -100,12 +129,14 @@ def _bound(what: str, asked: int, limit: int, hint: str) -> None:
         )
 
 
-def _row(person: str, problems: tuple[str, ...], mine: list[ClassResult]) -> ClassRow:
+def _row(
+    person: str, problems: tuple[str, ...], mine: list[ClassResult], earlier: frozenset[Scheme | None]
+) -> ClassRow:
     last = {result.problem: result for result in mine if result.whole}
     own = [last[problem] for problem in problems if problem in last]
     return ClassRow(
         person=person,
-        cells=tuple(_cell(last[problem]) if problem in last else "" for problem in problems),
+        cells=tuple(_cell(last[problem], earlier) if problem in last else "" for problem in problems),
         total=f"{sum(r.points for r in own):g} of {sum(r.full for r in own):g}" if own else "",
         passed=sum(r.passed for r in own),
         tries=len(mine),
@@ -113,5 +144,6 @@ def _row(person: str, problems: tuple[str, ...], mine: list[ClassResult]) -> Cla
     )
 
 
-def _cell(result: ClassResult) -> str:
-    return f"{result.points:g}{' without leans' if result.without_leans else ''}"
+def _cell(result: ClassResult, earlier: frozenset[Scheme | None]) -> str:
+    beside = (("without leans", result.without_leans), (_EARLIER, result.scheme in earlier))
+    return ", ".join((f"{result.points:g}", *(words for words, told in beside if told)))

@@ -448,6 +448,12 @@ def _time(request: GradeRequest) -> tuple[str, float]:
     return f"{took:g} minutes of {rule.minutes:g}.", taken
 
 
+def same_rules(a: Scheme, b: Scheme, tape: TapeStyle) -> bool:
+    """Whether every piece gets the same grade by both, however their figures are written."""
+    others = [(one.full, one.passes_at, one.time) for one in (a, b)]
+    return others[0] == others[1] and _rules(a, tape) == _rules(b, tape)
+
+
 def pass_rule(scheme: Scheme, tape: TapeStyle) -> str:
     """From how many points on a piece is passed, and what fails it whatever its points."""
     rules = _rules(scheme, tape)

@@ -918,7 +918,7 @@ export interface ClassAnswer {
 }
 
 /** The class list and its graded pieces. Of several of one person at one problem the last one with
- *  a grade counts. `scheme`, `units`: by which rules they are graded, told on a tape of that unit. */
+ *  a grade counts. `scheme`, `units`: the rules as they are now, told on a tape of that unit. */
 export interface ClassRequest {
   people?: string[];
   results?: ClassResult[];
@@ -928,7 +928,7 @@ export interface ClassRequest {
 
 /** One graded piece: whose, of which problem, its points of `full`, whether it passed, and when (as told). Not
  *  `whole`: not all of it was measured, or not timed where the time counts, so it has no grade. `without_leans`: it was
- *  read before leans were asked for. */
+ *  read before leans were asked for. `scheme`: the rules that it was graded by (None: it was kept without them). */
 export interface ClassResult {
   person: string;
   problem: string;
@@ -937,12 +937,13 @@ export interface ClassResult {
   passed?: boolean;
   whole?: boolean;
   without_leans?: boolean;
+  scheme?: Scheme | null;
   at?: string;
 }
 
-/** A person's row: a cell for each problem ('' = none; what was graded without leans says so), the sum with what
- *  could be reached, how many passed, and how many tries there were. `ungraded`: the problems of which a piece is kept
- *  that has no grade; they are in no sum. */
+/** A person's row: a cell for each problem ('' = none; what was graded without leans, or by other rules than they
+ *  are now, says so), the sum with what could be reached, how many passed, and how many tries there were. `ungraded`:
+ *  the problems of which a piece is kept that has no grade; they are in no sum. */
 export interface ClassRow {
   person: string;
   cells: string[];

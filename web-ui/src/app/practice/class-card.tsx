@@ -6,6 +6,7 @@ import { ask } from '../kept/ask';
 import { useApp } from '../kept/state';
 import { Icon } from '../parts/icons';
 import { TextField, TroubleNotice } from '../parts/parts';
+import { Tail } from '../parts/tail';
 import { took } from '../parts/undo';
 import { classNow, keepClass, rulesNow } from './class-kept';
 import { schemeOf, withoutPerson, withPerson, type Unit } from './class-list';
@@ -56,6 +57,7 @@ export function ClassCard({ units }: { units: Unit }) {
           <div class="table-scroll" tabIndex={0} role="region" aria-label={t.practice.results}>
             <Sheet answer={answer} onRemove={remove} />
           </div>
+          <Tail answer={answer} />
           <div class="screen-only">
             <button type="button" class="wide-button" onClick={printClass}>
               <Icon name="print" />

@@ -1,9 +1,9 @@
 /** A finished piece of a problem: what tape and level say, and the marks that it gets by the teacher's rules. */
 import { useEffect, useRef, useState } from 'preact/hooks';
-import type { CheckGraded, GradeAnswer, Problem, Trouble, WrittenSurvey } from '../../engine/types';
+import type { CheckGraded, GradeAnswer, Problem, Scheme, Trouble, WrittenSurvey } from '../../engine/types';
 import { t } from '../../text/words';
 import { ask } from '../kept/ask';
-import { say } from '../kept/state';
+import { say, useApp } from '../kept/state';
 import { Keypad } from '../parts/keypad';
 import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, type Beside } from '../parts/parts';
 import { Tail } from '../parts/tail';
@@ -27,8 +27,11 @@ interface Props extends Keyed {
 export function GradeCard({ problem, survey, seed, raceway, units, field, onField }: Props) {
   /** What is measured on the piece, by the engine's last answer. */
   const [form, setForm] = useState<GradeAnswer | null>(null);
-  /** The piece graded, as it was read last; null: something of it was changed since. */
-  const [answer, setAnswer] = useState<GradeAnswer | null>(null);
+  useApp();
+  const rules = schemeOf(rulesNow());
+  /** The piece graded, as it was read last, and by which rules; null: something of it was changed since. */
+  const [graded, setGraded] = useState<{ answer: GradeAnswer; by: Scheme } | null>(null);
+  const answer = graded && JSON.stringify(graded.by) === JSON.stringify(rules) ? graded.answer : null;
   /** So many questions and changes: an answer to what was read before is none. */
   const asked = useRef(0);
   const [error, setError] = useState<Trouble | null>(null);
@@ -39,7 +42,7 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
   const [person, setPerson] = useState(people[0] ?? '');
   const changed = (): void => {
     asked.current += 1;
-    setAnswer(null);
+    setGraded(null);
     setError(null);
   };
   const grade = async (now: Readonly<Record<string, string>>, took: string): Promise<GradeAnswer | null> => {
@@ -47,11 +50,11 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
     const turn = asked.current;
     const readings = Object.entries(now).filter(([, text]) => text.trim()).map(([key, text]) => ({ key, reads: text }));
     const time = took.trim() && !Number.isNaN(numberIn(took)) ? { minutes: numberIn(took) } : {};
-    const reply = await ask('practice_grade', { survey, readings, scheme: schemeOf(rulesNow()), before_leans: benchNow()?.before_leans?.includes(String(problem.number)) ?? false, ...time });
+    const reply = await ask('practice_grade', { survey, readings, scheme: rules, before_leans: benchNow()?.before_leans?.includes(String(problem.number)) ?? false, ...time });
     if (reply.ok) setForm(reply.answer);
     if (turn !== asked.current) return null;
     setError(reply.ok ? null : reply.error);
-    setAnswer(reply.ok ? reply.answer : null);
+    setGraded(reply.ok ? { answer: reply.answer, by: rules } : null);
     return reply.ok ? reply.answer : null;
   };
   useEffect(() => {
@@ -79,7 +82,7 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
   const keep = (): void => {
     if (!answer) return;
     const at = new Date().toISOString().slice(0, 16).replace('T', ' ');
-    keepClass(withResult(classNow(), { person, problem: problemName(seed, problem, raceway, units), points: answer.points, full: answer.full, passed: answer.passed, whole: answer.whole, without_leans: answer.without_leans, at }));
+    keepClass(withResult(classNow(), { person, problem: problemName(seed, problem, raceway, units), points: answer.points, full: answer.full, passed: answer.passed, whole: answer.whole, without_leans: answer.without_leans, scheme: rules, at }));
     say(t.practice.kept(person));
   };
   const wrongAt = error ? Object.entries(reads).filter(([, text]) => text.trim())[placeOf(error.field)]?.[0] : undefined;
