@@ -128,6 +128,16 @@ def below(path: str) -> Iterator[None]:
         raise
 
 
+def with_path(message: str, field: str) -> str:
+    """The message with the whole path of its field, once: in the place of the path's end where it begins with that."""
+    if not field or field in message:
+        return message
+    begins = re.match(r"[\w.\[\]]+(?=: | is )", message)
+    if begins and re.search(rf"(^|\.){re.escape(begins[0])}$", field):
+        return f"{field}{message[begins.end() :]}"
+    return f"{field}: {message}"
+
+
 @contextmanager
 def told_of(fields: Mapping[str, str]) -> Iterator[None]:
     """What is refused inside is told of the request's field: the rules name what they look at ('size', 'voltage')."""

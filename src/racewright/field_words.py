@@ -93,13 +93,15 @@ def _words(what: str) -> str:
         return "another value"
     kinds = [kind.strip() for kind in found["kinds"].split("|")]
     named = [kind for kind in kinds if kind != "null"] or kinds
+    named = [kind for kind in named if kind != "int" or "float" not in named]
     out = " or ".join(_KINDS.get(kind, "another value") for kind in named)
     if " matching regex " in what:
         words = (told for pattern, told in _PATTERN_WORDS.items() if repr(pattern) in what)
         return f"{out} {next(words, 'of another form')}"
     listed = "array" in named
     if found["long"]:
-        out += f" of {_BOUNDS[found['long']]} {found['many']} {'items' if listed else 'letters'}"
+        many = f"{found['many']} {'item' if listed else 'letter'}{'' if found['many'] == '1' else 's'}"
+        out += f" of {_BOUNDS[found['long']]} {many}"
     if listed:
         out += ", each item with a dash of its own"
     bound = re.match(r"\s*([<>=]+) (\S+)", found["rest"])

@@ -4,6 +4,7 @@ import json
 import re
 import time
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -71,6 +72,7 @@ REFUSED = {
     "a field that looks like an option": (EMT + WALK + "--unit: mm\n", 10, "--unit", "units"),
     "a newer format": (EMT + WALK + "racewright_: 2\n", 10, "racewright_", "did you mean racewright?"),
 }
+WALK_AT = ("survey", "run", "walk")
 PROGRAMMERS = re.compile(r"\b(object|array|str|int|float|bool|null|NoneType|msgspec|Struct|dict)\b|\$\.|<=|>=|`\$|None")
 
 
@@ -139,8 +141,89 @@ def test_a_refused_job_file_names_line_and_field(tmp_path: Path, capsys: pytest.
     assert main(["job", "import", str(path), "--shop", str(tmp_path / "s.rwshop")]) == 2
     said = capsys.readouterr().err
     assert f"orchard.json, line {1 + text[: text.index('441/2')].count(chr(10))}: " in said
-    assert "runs[0].wire_slack" in said
+    assert "run PS-1: runs[0].wire_slack: " in said
     assert "did you mean 44 1/2?" in said
+
+
+#: Where in a job file something else is written, what, and how the refusal begins behind file and line.
+IN_A_JOB: dict[str, tuple[tuple[str | int, ...], object, str]] = {
+    "way": (
+        ("runs", 0, *WALK_AT, 1, "turn"),
+        "up",
+        "run PS-1, turn 1: runs[0].survey.run.walk[1].turn is 'up': expected",
+    ),
+    "angle": (
+        ("runs", 0, *WALK_AT, 1, "angle"),
+        [1],
+        "run PS-1, turn 1: runs[0].survey.run.walk[1].angle: expected a n",
+    ),
+    "slip": (
+        ("runs", 0, *WALK_AT, 2, "lenght"),
+        "4",
+        "run PS-1, leg 2: runs[0].survey.run.walk[2].lenght: no such field",
+    ),
+    "thing": (
+        ("runs", 0, *WALK_AT, 2, "features"),
+        [{"kick": {}}, {"saddle": {"name": "pipe", "center": "1", "centre": "2"}}],
+        "run PS-1, leg 2, pipe: runs[0].survey.run.walk[2].features[1].saddle.center: is given twice",
+    ),
+    "end": (
+        ("runs", 0, *WALK_AT[:2], "start"),
+        {"fixed": "so"},
+        "run PS-1, end A: runs[0].survey.run.start.fixed is 'so'",
+    ),
+    "raceway": (("runs", 0, *WALK_AT[:2]), {"name": "a"}, "run PS-1: runs[0].survey.run.raceway: is missing"),
+    "times": (("runs", 0, "times"), 5000, "run PS-1: runs[0].times is '5000': expected a whole number, at most 1000"),
+    "limit": (("runs", 0, "wire_slack"), "400 ft", "run PS-1: runs[0].wire_slack: '400 ft' is 400 ft; the most is 50"),
+    "the job's own": (
+        ("head", "cutting"),
+        {"kerf": "3"},
+        'head.cutting.kerf: no saw cuts 3" (76.2 mm) wide; the most is',
+    ),
+    "tool": (("tools", 0, "profile", "take_up"), "wide", "tool blue: tools[0].profile.take_up: cannot take 'wide'"),
+    "price": (
+        ("prices", "items", 0, "price"),
+        "much",
+        "item box: prices.items[0].price: cannot take 'much' as an amount",
+    ),
+    "person": (
+        ("people", 0, "mark"),
+        "2 ft",
+        "person Sam: people[0].mark: cannot take '2 ft' as how far a hand is off",
+    ),
+    "no letter": (("people", 0, "name"), "", "person 1: people[0].name is '': expected text of at least 1 letter."),
+    "entry": (("entries", 0, "run"), "0" * 32, "entry 1: entries[0].run: no run of this job has this id"),
+}
+
+
+@pytest.mark.parametrize("what", IN_A_JOB)
+def test_a_refused_job_file_says_whose_field_in_words_and_the_path_once(
+    what: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    where, written, begins = IN_A_JOB[what]
+    walk = [{"leg": "44"}, {"turn": "left"}, {"leg": "40"}]
+    job: Any = {
+        "racewright_job": 4,
+        "head": {"name": "x"},
+        "runs": [{"id": "1" * 32, "key": "PS-1", "survey": {"run": {"name": "a", "raceway": "EMT 1/2", "walk": walk}}}],
+        "entries": [{"run": "1" * 32, "what": {"kind": "note", "note": "n"}}],
+        "tools": [{"id": "2" * 32, "revision": 1, "name": "blue", "profile": {"raceway": "EMT", "size": "1/2"}}],
+        "prices": {"items": [{"item": "box"}]},
+        "people": [{"name": "Sam"}],
+    }
+    job["tools"][0]["profile"] |= {"take_up": "5", "gain": "2 5/8"}
+    holder = job
+    for step in where[:-1]:
+        holder = holder[step]
+    holder[where[-1]] = written
+    path = tmp_path / "orchard.json"
+    path.write_text(json.dumps(job, indent=1), encoding="utf-8")
+    assert main(["job", "import", str(path), "--shop", str(tmp_path / "s.rwshop")]) in (2, 3)
+    said = capsys.readouterr().err
+    assert re.search(rf"orchard\.json, line \d+: {re.escape(begins)}", said), said
+    assert said.count("walk[") == begins.count("walk[")
+    assert said.count("].") == begins.count("].")
+    assert not PROGRAMMERS.search(said), said
 
 
 @pytest.mark.parametrize(
@@ -183,7 +266,7 @@ def test_a_key_or_name_that_a_job_cannot_take_is_told_in_plain_words(
     assert main(["job", *words]) == 2
     said = capsys.readouterr().err
     assert not PROGRAMMERS.search(said), said
-    assert "letters" in said
+    assert "letter" in said
     assert "regex" not in said
 
 

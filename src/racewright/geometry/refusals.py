@@ -68,7 +68,7 @@ def short_leg(leg: int, count: int, length: float, before: float, after: float) 
         f"{said_finely(need - length)} too much.",
         hint=f"make the leg at least {said_least(need)}, or take radii no more than {share:.3f} times these, "
         "or smaller bend angles.",
-        quantity=f"leg {leg}",
+        quantity="length of the leg",
         asked=length,
         limit=need,
     )

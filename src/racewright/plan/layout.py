@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 from math import atan2, tan
 
 import msgspec
 
+from racewright.bends import roles
 from racewright.catalogue.fittings import find_fitting
 from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.errors import InputError, LimitError, about
@@ -83,6 +85,16 @@ def _turns(route: Route, bender: BenderProfile) -> CornerFit:
     return fit
 
 
+#: A bend of a shape that has several, by its role.
+_WHICH = {
+    roles.OFFSET_FIRST: "the first bend of {}",
+    roles.OFFSET_SECOND: "the second bend of {}",
+    roles.SADDLE_OUTER: "an outer bend of {}",
+    roles.SADDLE_CENTER: "the middle bend of {}",
+    roles.SADDLE_FOUR: "a bend of {}",
+}
+
+
 def _too_close(route: Route, bender: BenderProfile) -> tuple[str, str]:
     """What has no room between two corners, and the survey's field of the one behind."""
     points = route.points
@@ -90,15 +102,23 @@ def _too_close(route: Route, bender: BenderProfile) -> tuple[str, str]:
     if len(units) != len(points) - 1:
         return "two corners of the run fall on one point.", ""
     setback = [bender.radius_mm * tan(atan2(norm(cross(u, v)), dot(u, v)) / 2.0) for u, v in pairwise(units)]
-    names = ["end A", *(f"{c.shape} ({c.role})" for c in route.corners), "end B"]
+    names = ["end A", *(_WHICH.get(c.role, "{}").format(c.shape) for c in route.corners), "end B"]
     for i, (a, b) in enumerate(pairwise(points)):
         need = (setback[i - 1] if i else 0.0) + (setback[i] if i < len(setback) else 0.0)
         have = norm(sub(b, a))
         if have < need - 1e-9 * have:
             corner = route.corners[min(i, len(route.corners) - 1)]
             return (
-                f"between {names[i]} and {names[i + 1]} the bends need {said_least(need)} of run,"
+                f"{_leg(route, i)}: between {names[i]} and {names[i + 1]} the bends need {said_least(need)} of run,"
                 f" and {said_most(have)} is there.",
                 corner.field,
             )
     return "", ""
+
+
+def _leg(route: Route, stretch: int) -> str:
+    """The leg of the walk that the stretch before this corner (from 0; the last: before end B) lies on."""
+    behind = route.corners[stretch].field if stretch < len(route.corners) else ""
+    number = re.search(r"walk\[(\d+)\]", behind or route.corners[-1].field)
+    at = int(number[1]) if number else 0
+    return f"leg {(at + 1) // 2 + (not behind or at % 2 == 0)}"

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import TypeVar
 
 import msgspec
 
 from racewright.catalogue.raceways import Raceway, raceway_by_name
-from racewright.errors import InputError, LimitError, UnknownName, below
+from racewright.errors import InputError, LimitError, RacewrightError, UnknownName, below, with_path
 from racewright.field_words import explained, one_spelling
 from racewright.records.before import JobBefore, JobOfThree, JobOfTwo, job_now, job_of_three, job_of_two
 from racewright.records.model import JOB_FORMAT, Job, JobHead, JobRun, Stock
 from racewright.records.person import accuracy_of
 from racewright.records.prices import check_prices, decimal
+from racewright.survey.draft import place_in_words
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.written import Written
 from racewright.units.length import parse_length
@@ -30,6 +32,8 @@ MOST_OF_A_LINE, MOST_ON_HAND = 200, 5_000
 #: as 10 for 10 ft (our own choice).
 LEAST_STICK_MM, MOST_STICK_MM = 24 * 25.4, 40 * 304.8
 MOST_SLACK_MM, MOST_WASTE_PERCENT, MOST_KEEP_MM = 50 * 304.8, 100.0, 10 * 304.8
+#: A name that is longer is not said in a message.
+_MOST_SAID = 60
 
 Kind = TypeVar("Kind", Job, JobBefore, JobOfTwo, JobOfThree, JobRun)
 
@@ -52,21 +56,22 @@ def job_from_data(data: object) -> Job:
             hint="a run alone is a survey: add it to a job with `racewright job add`",
             field="racewright_job",
         )
-    runs = data.get("runs", [])
-    for index, run in enumerate(runs if isinstance(runs, list | tuple) else ()):
-        if isinstance(run, dict) and "survey" in run:
-            # read for its errors, which have better words than plain conversion has
-            with _in(f"runs[{index}].survey"):
-                survey_from_data(run["survey"])
-    if version == 1:
-        job = job_now(job_of_three(job_of_two(_convert(data, JobBefore, "the job"))))
-    elif version == 2:
-        job = job_now(job_of_three(_convert(data, JobOfTwo, "the job")))
-    elif version == 3:
-        job = job_now(_convert(data, JobOfThree, "the job"))
-    else:
-        job = _convert(data, Job, "the job")
-    check_job(job)
+    runs = data.get("runs")
+    with _told_whose(data):
+        for index, run in enumerate(runs if isinstance(runs, list | tuple) else ()):
+            if isinstance(run, dict) and "survey" in run:
+                # read for its errors, which have better words than plain conversion has
+                with below(f"runs[{index}].survey"):
+                    survey_from_data(run["survey"])
+        if version == 1:
+            job = job_now(job_of_three(job_of_two(_convert(data, JobBefore, "the job"))))
+        elif version == 2:
+            job = job_now(job_of_three(_convert(data, JobOfTwo, "the job")))
+        elif version == 3:
+            job = job_now(_convert(data, JobOfThree, "the job"))
+        else:
+            job = _convert(data, Job, "the job")
+        check_job(job)
     return job
 
 
@@ -236,14 +241,41 @@ def _distinct(names: list[str], field: str) -> None:
 
 
 @contextmanager
-def _in(field: str) -> Iterator[None]:
-    """What is refused inside is told with the path of the survey."""
+def _told_whose(data: Mapping[object, object]) -> Iterator[None]:
+    """What is refused inside begins with whose field it is, in words: 'run PH-04, leg 2: runs[3].survey.run...'."""
     try:
         yield
-    except InputError as err:
-        path = f"{field}.{err.field}" if err.field else field
-        message = f"{field}: {err.message}"
-        raise InputError(message, hint=err.hint, field=path, expected=err.expected, example=err.example) from None
+    except RacewrightError as err:
+        if words := _whose(data, err.field):
+            err.message = f"{words}: {with_path(err.message, err.field)}"
+        raise
+
+
+#: The lists of a job file whose fields are told by what they are of: what one is called, and by which of its fields.
+_CALLED = {
+    "runs": ("run", "key"),
+    "tools": ("tool", "name"),
+    "people": ("person", "name"),
+    "entries": ("entry", ""),
+    "prices.items": ("item", "item"),
+}
+
+
+def _whose(data: Mapping[object, object], field: str) -> str:
+    """'run PH-04, leg 2', 'tool blue half', 'person Sam', 'entry 3'; '' where it is the job's own."""
+    found = re.match(r"(runs|tools|people|entries|prices\.items)\[(\d+)\](?:\.survey\.(.*))?", field)
+    if not found:
+        return ""
+    at, number = data, int(found[2])
+    for name in found[1].split("."):
+        of = at.get(name)
+        at = of if isinstance(of, dict) else {}
+    one = of[number] if isinstance(of, list | tuple) and number < len(of) else None
+    kind, called = _CALLED[found[1]]
+    told = one.get(called) if isinstance(one, dict) else None
+    words = f"{kind} {told if isinstance(told, str) and 0 < len(told) <= _MOST_SAID else number + 1}"
+    place = place_in_words(one.get("survey"), found[3]) if found[3] and isinstance(one, dict) else ""
+    return f"{words}, {place}" if place else words
 
 
 def _convert(data: object, kind: type[Kind], whole: str) -> Kind:

@@ -8,7 +8,7 @@ from typing import Any
 
 import msgspec
 
-from racewright.errors import InputError
+from racewright.errors import InputError, RacewrightError
 from racewright.exports.output_file import write_whole
 from racewright.printable import plain_json
 from racewright.records.entry import Entry
@@ -57,7 +57,7 @@ def job_from_json(text: str | bytes, *, name: str = "job") -> Job:
         raise _not_json(name, before, f"is not JSON: {why}", "`racewright job export` writes such files") from None
     try:
         return job_from_data(data)
-    except InputError as err:
+    except RacewrightError as err:
         placed(err, name, json_lines(raw))
         raise
 

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from racewright.errors import InputError, MissingExtra, RacewrightError
+from racewright.errors import InputError, MissingExtra, RacewrightError, with_path
 
 #: No file that a person writes is nested deeper, or holds more fields, or is longer.
 MOST_DEPTH = 30
@@ -146,8 +146,7 @@ def placed(err: RacewrightError, name: str, lines: dict[str, int]) -> None:
         return
     err.line = line_of(err.field, lines)
     where = f"{name}, line {err.line}" if err.line else name
-    named = "" if not err.field or err.field in err.message else f"{err.field}: "
-    err.message = f"{where}: {named}{err.message}"
+    err.message = f"{where}: {with_path(err.message, err.field)}"
 
 
 @contextmanager

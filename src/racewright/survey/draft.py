@@ -7,7 +7,8 @@ It works on plain data (the written structs' own fields), where a reading not ta
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import accumulate
 from typing import Any, NamedTuple
 
@@ -99,27 +100,52 @@ def _open(written: WrittenSurvey, data: Mapping[str, Any]) -> tuple[str, ...]:
 def _said(written: WrittenSurvey, fields: tuple[str, ...]) -> Iterator[str]:
     """Fields as a person knows them: 'length of leg 2', 'suction pipe on leg 1: center, height'."""
     of: dict[str, list[str]] = {}
-    numbers: dict[tuple[int, str], dict[int, str]] = {}
-    legs = tuple(accumulate(int(part.leg is not None) for part in written.run.walk))
+    things: dict[int, list[str]] = {}
+    parts = msgspec.to_builtins(written.run.walk)
+    legs = tuple(accumulate(int("leg" in part) for part in parts))
     for field in fields:
         steps = _steps(field)
         if steps[1] != "walk":
             of.setdefault(f"the run's {steps[1]}", [])
             continue
         part = int(steps[2])
-        place = f"leg {legs[part]}"
         if len(steps) > 4:
-            number, kind = int(steps[4]), str(steps[5])
-            met = written.run.walk[part].features
-            if (part, kind) not in numbers:
-                same = [i for i, one in enumerate(met) if getattr(one, kind) is not None]
-                numbers[part, kind] = {i: f" {n}" if len(same) > 1 else "" for n, i in enumerate(same, 1)}
-            which = numbers[part, kind][number]
-            name = getattr(met[number], kind).name.strip() or f"{_CALLED.get(kind, kind)}{which}"
-            of.setdefault(f"{name} on {place}", []).append(_called(str(steps[6])))
+            if part not in things:
+                things[part] = _things(parts[part]["features"])
+            of.setdefault(f"{things[part][int(steps[4])]} on leg {legs[part]}", []).append(_called(str(steps[6])))
         else:
-            of.setdefault(f"length of {place}", [])
+            of.setdefault(f"length of leg {legs[part]}", [])
     yield from (f"{place}: {', '.join(names)}" if names else place for place, names in of.items())
+
+
+def place_in_words(survey: object, field: str) -> str:
+    """Where a field lies in a survey's plain data, be it one that cannot be read: 'leg 2, suction pipe', 'turn 1', 'end
+    A'; '' where no part of the run is meant."""
+    steps = _steps(field)
+    if steps[:1] == ["run"] and steps[1:2] in (["start"], ["end"]):
+        return "end A" if steps[1] == "start" else "end B"
+    try:
+        parts = [_at(survey, ["run", "walk"])[i] for i in range(int(steps[2]) + 1)]
+        turns = sum("turn" in part for part in parts)
+        if "turn" in parts[-1]:
+            return f"turn {turns}"
+        place = f"leg {turns + 1}"
+        return f"{place}, {_things(parts[-1]['features'])[int(steps[4])]}" if len(steps) > 4 else place
+    except (AttributeError, KeyError, IndexError, StopIteration, TypeError, ValueError):
+        return ""
+
+
+def _things(features: Sequence[Mapping[str, Any]]) -> list[str]:
+    """What is met on a leg: each by its name, else its kind, with a number where the leg meets several."""
+    kinds = [next(iter(one)) for one in features]
+    many, met = Counter(kinds), Counter[str]()
+    out = []
+    for one, kind in zip(features, kinds, strict=True):
+        met[kind] += 1
+        given = one[kind]
+        name = str(given.get("name", "")).strip() if isinstance(given, Mapping) else ""
+        out.append(name or f"{_CALLED.get(kind, kind)}{f' {met[kind]}' if many[kind] > 1 else ''}")
+    return out
 
 
 def _by_name(written: WrittenSurvey, err: InputError) -> str:

@@ -82,6 +82,7 @@ _EXAMPLES = {
     "width": "3 1/2 in",
     "rise": "4 in",
     "turn": "right",
+    "angle": "90",
     "units": "in",
     "fraction": "16",
     "racewright": "1",
