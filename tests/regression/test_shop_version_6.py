@@ -34,6 +34,31 @@ def test_two_copies_that_are_brought_up_to_date_apart_agree(shop: Path) -> None:
         assert [one.kind for one in since(store, 0).records].count("prices") == 2
 
 
+@pytest.mark.parametrize("beside", [True, False])
+def test_a_backup_of_this_version_gives_no_number_again_or_says_so(
+    shop: Path, beside: bool, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Which numbers were given stands beside the file; by its seals the shop cannot know, for the backup has none."""
+    shutil.copy(shop, shop.with_name("orchard.rwshop.backup-1"))
+
+    def save(note: str) -> int:
+        with JobStore.open(shop) as store:
+            kept = store.runs("orchard")[0]
+            return store.save_run("orchard", msgspec.structs.replace(kept.value, note=note), kept.revision)
+
+    lost = save("lost")
+    with JobStore.open(shop) as store:
+        heard = since(store, 0)
+    shop.write_bytes(shop.read_bytes()[:9000])
+    if not beside:
+        shop.with_name("orchard.rwshop.numbers").unlink()
+    assert main(["job", "recover", "--shop", str(shop)]) == 0
+    assert ("may be given again" in capsys.readouterr().out) == (not beside)
+    with JobStore.open(shop) as store:
+        assert since(store, heard.last, mark=heard.mark).anew
+    assert (save("after that") > lost) == beside
+
+
 def test_each_list_that_a_job_had_is_a_revision_of_its_own(shop: Path) -> None:
     with JobStore.open(shop) as store:
         orchard, shed, workshop = (store.load(key) for key in store.jobs())

@@ -15,6 +15,7 @@ from pathlib import Path
 from racewright.exports.output_file import DRAFTS, draft_beside, keep_rights, no_plain_file, sync
 from racewright.store.job_errors import DamagedFile, LockedFile, NewerFile, StoreTrouble, explained
 from racewright.store.job_schema import (
+    SEALED,
     begin_reading,
     beside_links,
     connect,
@@ -239,6 +240,14 @@ def recover(path: Path) -> tuple[Path, Path | None]:
             f"{path}: cannot be recovered ({err.strerror}).", hint="check the folder and its room"
         ) from None
     return source, aside if there else None
+
+
+def may_give_numbers_again(path: Path, source: Path) -> bool:
+    """Whether the shop cannot know which numbers it gave after this backup: nothing beside its file says so, and the
+    backup is older than the secret by which the shop knows what it told a device."""
+    path = beside_links(path)
+    with closing(connect(source)) as db:
+        return version_of(db, source) < SEALED and not path.with_name(f"{path.name}.numbers").exists()
 
 
 def _written_over(path: Path, source: Path, aside: Path) -> bool:

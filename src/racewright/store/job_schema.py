@@ -161,12 +161,12 @@ STEPS: tuple[tuple[str, ...], ...] = (
     ("CREATE TABLE secret (value TEXT NOT NULL) STRICT",),
 )
 VERSION = len(STEPS)
+#: From this version on the shop knows by a secret what it told a device.
+SEALED = 9
 #: Before this step what is in the file is taken out of it, and put back after it as the step has it.
 _CARRIED = 2
 #: At these steps what is in the tables is written anew.
 _TOOLS, _PRICES = 4, 6
-#: At this step the file gets its secret.
-_SECRET = 8
 
 
 def beside_links(path: Path) -> Path:
@@ -352,7 +352,7 @@ def _steps(db: sqlite3.Connection, have: int, path: Path) -> None:
             tools_before.carry(db, path)
         if number == _PRICES and have:
             prices_before.carry(db, path)
-        if number == _SECRET:
+        if number == SEALED - 1:
             db.execute("INSERT INTO secret (value) VALUES (?)", (secrets.token_hex(32),))
     db.execute(f"PRAGMA user_version = {VERSION}")
 
@@ -390,7 +390,7 @@ def _verify(db: sqlite3.Connection, path: Path, version: int) -> None:
     _counted(db, path, "change")
     if version >= 2:
         _counted(db, path, "refused")
-    if version > _SECRET and db.execute("SELECT count(*) FROM secret").fetchone()[0] != 1:
+    if version >= SEALED and db.execute("SELECT count(*) FROM secret").fetchone()[0] != 1:
         raise damaged(path, "its secret is missing")
 
 
