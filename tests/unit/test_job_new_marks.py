@@ -283,11 +283,58 @@ def test_scrap_has_nothing_to_keep_and_the_bend_is_recorded(here: Path, capsys: 
     assert last().anew is None
 
 
-def test_a_plane_that_is_off_cannot_be_kept(here: Path) -> None:
-    """No record says how far a plane is off: such marks would not come out again."""
-    told = remark({"number": 1, "angle_deg": 25.0, "roll_off_deg": 2.0})
-    assert told.marks
-    assert told.keep is None
+def test_a_twist_and_a_turn_at_end_a_are_kept_and_told_until_they_are_done(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def told(*command: str) -> str:
+        capsys.readouterr()
+        type_in(*command)
+        return " ".join(capsys.readouterr().out.split())
+
+    twist, turn = (
+        "twist it at mark 2 by 3° counterclockwise, seen from A",
+        "turn the whole piece 2° counterclockwise in its",
+    )
+    planes = ("--made", "1=22.5, roll 2", "--made", "2=45@27 7/16, roll 5")
+    told("record", "PH-01", *planes, "--new-marks")
+    anew = last().anew
+    assert anew is not None
+    assert [(one.number, one.by_rad, one.how) for one in anew.twisted] == [(2, pytest.approx(radians(-3)), twist)]
+    assert anew.turned_rad == pytest.approx(radians(-2))
+    assert [one.roll_off_rad for one in last().bends] == pytest.approx([radians(2), radians(5)])
+    for command in (("show", "PH-01"), ("status",)):
+        out = told(*command)
+        assert re.search(f'its card: {twist}; then mark 3 35 7/16": .* the floor; then when it goes in, {turn}', out)
+    assert 'mark 2 bent to 45°, its mark 27 7/16" from end A, its plane 5° clockwise off the plan' in told(
+        "show", "PH-01"
+    )
+    # whether it is twisted by now nobody said
+    with pytest.raises(InputError, match=f"{twist}; and whether that is done is not known: how mark 2 lies now") as err:
+        type_in("record", "PH-01", "--made", "2=46", "--new-marks")
+    assert "say how far the plane of mark 2 is off the plan now" in err.value.hint
+    assert twist.capitalize() not in told("record", "PH-01", "--made", "2=45, roll 2", "--new-marks")
+    assert last().anew is not None
+    type_in("undo")
+    told("record", "PH-01", "--made", "3=22.5")
+    out = told("show", "PH-01")
+    assert twist not in out
+    assert f'mark 3 35 7/16": done, has 22 1/2°; then when it goes in, {turn}' in out
+    data = job_to_data(kept())
+    record = [one["what"] for one in data["entries"] if one["what"]["kind"] == "made"]
+    again = answer("remark", {"survey": data["runs"][0]["survey"], "record": record})
+    assert isinstance(again, RemarkAnswer)
+    assert again.twisted
+    assert not any("wist" in words for words in (*again.notes, *again.words))
+
+
+def test_where_a_bend_begins_is_kept_as_the_place_of_its_mark(here: Path) -> None:
+    told = remark({"number": 1, "angle_deg": 25.0, "start": "17"})
+    assert told.keep is not None
+    (bend,) = told.keep.bends
+    assert bend.mark_mm is not None
+    same = remark({"number": 1, "angle_deg": 25.0, "mark": f"{bend.mark_mm:.6f} mm"})
+    assert [(mark.mark.tape, mark.bend_to) for mark in same.marks] == [(m.mark.tape, m.bend_to) for m in told.marks]
+    assert same.words == told.words != remark({"number": 1, "angle_deg": 25.0}).words
 
 
 def words_of(page: Page) -> str:

@@ -24,6 +24,7 @@ from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.records.superseded import plan_differs
 from racewright.sequence.words import clock_words, mark_names
+from racewright.units.angle import format_angle
 from racewright.units.tape import TapeStyle, format_length, style_of
 
 
@@ -99,7 +100,11 @@ def _said(
         return "corrected", ", ".join(_move(move) for move in what.moves), what.note
     if isinstance(what, Made):
         bends = [_made(bend, style) for bend in what.bends]
-        anew = () if what.anew is None else (_anew(how_far or Followed(what.anew, {}, replaced=False), style),)
+        anew = (
+            ()
+            if what.anew is None
+            else (_anew(how_far or Followed(what.anew, frozenset(), {}, replaced=False), style),)
+        )
         return "made", "; ".join([*bends, *anew]), what.note
     return "note", "", what.note
 
@@ -107,7 +112,9 @@ def _said(
 def _made(bend: BendMade, style: TapeStyle) -> str:
     angle = f"bent to {degrees(bend.angle_rad):.4g}°" if bend.angle_rad is not None else "bent"
     place = f", its mark {format_length(bend.mark_mm, style)} from end A" if bend.mark_mm is not None else ""
-    return f"{mark_names([bend.number])} {angle}{place}"
+    off = bend.roll_off_rad
+    plane = "" if off is None else f", its plane {format_angle(abs(off))} {clock_words(off)} off the plan, seen from A"
+    return f"{mark_names([bend.number])} {angle}{place}{plane if off else ''}"
 
 
 def _anew(one: Followed, style: TapeStyle) -> str:

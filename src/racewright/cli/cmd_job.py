@@ -121,8 +121,10 @@ def _record_arguments(actions: Actions, job: Parser, who: Parser) -> None:
         ("--corrected", "BEND=DEG", "a correction made: + closed, - opened"),
     ):
         record.add_argument(option, action="append", default=[], metavar=metavar, help=words)
-    words = "a bend made at the bench, and where its mark stands from end A"
-    record.add_argument("--made", action="append", default=[], metavar="BEND=DEG[@PLACE]", help=words)
+    words = (
+        "a bend made at the bench, where its mark stands from end A, how far its plane is off, clockwise seen from A"
+    )
+    record.add_argument("--made", action="append", default=[], metavar="BEND=DEG[@PLACE][, roll DEG]", help=words)
     words = "the bends made are not as planned: work out new marks for the rest, and keep them too"
     record.add_argument("--new-marks", action="store_true", help=words)
     words = "with --new-marks: how long the conduit in hand is, from where end A will be"

@@ -45,13 +45,13 @@ def move_words(now: BentPiece, move: Move, how: MadeBy = "hand shoe") -> str:
     swing = cross(placed.start.axis, sub(walked.end.origin, placed.start.origin))
     goes = _way(swing if move.by_rad > 0.0 else (-swing[0], -swing[1], -swing[2]), now)
     if move.kind == "roll":
-        words = _twist_words(move.number, move.by_rad, how)
+        words = twist_words(move.number, move.by_rad, how)
     else:
         words = f"rotate the whole piece in its fitting by {size} {sense}, seen from A"
     return f"{words} (the far end goes {goes})"
 
 
-def _twist_words(number: int, by_rad: float, how: MadeBy) -> str:
+def twist_words(number: int, by_rad: float, how: MadeBy) -> str:
     """'twist it at mark 3 by 2° clockwise, seen from A'; PVC is heated for it."""
     name = mark_names([number])
     hot = f"heat the straight before {name} and " if how == "heat" else ""
@@ -226,13 +226,18 @@ def mended_words(way: Mended, tape: TapeStyle = INCHES, *, how: MadeBy = "hand s
         further_words(mark_names([number]), hand_angle(degrees(abs(by))), how, opens=by < 0.0)
         for number, by in way.further
     ]
-    out += [_twist_words(number, by, how) for number, by in way.twisted]
+    out += [twist_words(number, by, how) for number, by in way.twisted]
     if _shows(way.trim_mm, tape):
         out.append(trim_words(way.trim_mm, tape))
-    if abs(way.turned_rad) > radians(0.05):
-        size, sense = format_angle(abs(way.turned_rad)), clock_words(way.turned_rad)
-        out.append(f"when it goes in, turn the whole piece {size} {sense} in its fitting at end A, seen from A")
-    return out
+    return [*out, *turn_words(way.turned_rad)]
+
+
+def turn_words(turned_rad: float) -> list[str]:
+    """'when it goes in, turn the whole piece 2° clockwise in its fitting at end A, seen from A', where it is turned."""
+    if abs(turned_rad) <= radians(0.05):
+        return []
+    size, sense = format_angle(abs(turned_rad)), clock_words(turned_rad)
+    return [f"when it goes in, turn the whole piece {size} {sense} in its fitting at end A, seen from A"]
 
 
 def trim_words(trim_mm: float, tape: TapeStyle) -> str:

@@ -24,11 +24,13 @@ _LONGER = "name the plan that it was bent from, if that is another one"
 
 
 class BendDone(Request, frozen=True, kw_only=True):
-    """A bend that was made at the bench: its angle, and where its mark stands from end A, where these were measured."""
+    """A bend that was made at the bench: its angle, where its mark stands from end A, and how far its plane is off the
+    plan, clockwise seen from end A, where these were measured."""
 
     number: BendNumber
     angle_deg: Degrees | None = None
     mark: LengthText = ""
+    roll_off_deg: Degrees | None = None
 
 
 def held_to(piece: Bent, made: Sequence[BendDone], unit: TapeUnit, earlier: Sequence[BendMade]) -> None:
@@ -36,10 +38,7 @@ def held_to(piece: Bent, made: Sequence[BendDone], unit: TapeUnit, earlier: Sequ
     recorded before and not again, where such can be made themselves."""
     now = []
     for index, bend in enumerate(made):
-        place = parse_length(bend.mark, unit, field=f"made[{index}].mark") if bend.mark else None
-        angle = None if bend.angle_deg is None else radians(bend.angle_deg)
-        mark = None if place is None else float(place)
-        now += as_read([BendMade(number=bend.number, angle_rad=angle, mark_mm=mark)])
+        now += as_read([as_kept(bend, unit, f"made[{index}].mark")])
     planned = piece.piece
     stick_mm = max(planned.stock_mm, planned.least_stock_mm) if planned.trim_after else planned.least_stock_mm
     conduit_mm = stick_mm - planned.extra_a_mm
@@ -119,4 +118,5 @@ def as_kept(bend: BendDone, unit: TapeUnit, field: str) -> BendMade:
         number=bend.number,
         angle_rad=None if bend.angle_deg is None else radians(bend.angle_deg),
         mark_mm=float(parse_length(bend.mark, unit, field=field)) if bend.mark else None,
+        roll_off_rad=None if bend.roll_off_deg is None else radians(bend.roll_off_deg),
     )

@@ -39,10 +39,7 @@ class KeptAgain(NamedTuple):
 
 def as_read(bends: Iterable[BendMade]) -> list[MadeReading]:
     """Recorded bends as readings."""
-    return [
-        _reading(bend.number, bend.mark_mm, None if bend.angle_rad is None else degrees(bend.angle_rad))
-        for bend in bends
-    ]
+    return [_reading(bend.number, bend.mark_mm, _deg(bend.angle_rad), _deg(bend.roll_off_rad)) for bend in bends]
 
 
 def check_as_kept(kept: Anew, again: KeptAgain) -> None:
@@ -85,6 +82,8 @@ def as_they_are(
         _check_cut(
             asked, kept.anew, [number for number in before if number not in said or not _has_place(said[number])]
         )
+    if not by_marks:
+        _check_twists(kept, since, said)
     turned = _turned(asked, kept)
     written = list(written)
     for at, one in enumerate(written):
@@ -115,7 +114,7 @@ def _over(known: MadeReading, new: MadeReading) -> MadeReading:
         mark=new.mark or ("" if new.start else known.mark),
         start=new.start,
         angle_deg=known.angle_deg if new.angle_deg is None else new.angle_deg,
-        roll_off_deg=new.roll_off_deg,
+        roll_off_deg=known.roll_off_deg if new.roll_off_deg is None else new.roll_off_deg,
     )
 
 
@@ -160,6 +159,25 @@ def _check_cut(asked: Bent, kept: Anew, not_placed: Sequence[int]) -> None:
         )
 
 
+def _check_twists(kept: Made, since: dict[int, BendMade], said: dict[int, MadeReading]) -> None:
+    """Raises InputError where the marks kept twist made bends, and the plane of one that this carries along is not read
+    since: whether it is done by now is not known."""
+    assert kept.anew is not None
+    first = min((twist.number for twist in kept.anew.twisted), default=0)
+    carried = sorted(bend.number for bend in kept.bends if first and bend.number >= first)
+    again = {n for n, bend in since.items() if bend.roll_off_rad is not None}
+    again |= {n for n, one in said.items() if one.roll_off_deg is not None}
+    not_read = [number for number in carried if number not in again]
+    if not_read:
+        names = mark_names(not_read)
+        raise InputError(
+            f"the new marks that were kept say: {'; '.join(twist.how for twist in kept.anew.twisted)}; and whether that"
+            f" is done is not known: how {names} {'lies' if len(not_read) == 1 else 'lie'} now is not told.",
+            hint=f"say how far the plane of {names} is off the plan now (0: it is not)",
+            field="made",
+        )
+
+
 def _turned(asked: Bent, kept: Made) -> dict[int, MarkAnew]:
     """The new marks of bends that are bent further with another hook or reference mark than the plan's."""
     assert kept.anew is not None
@@ -180,6 +198,7 @@ def _bent_on(asked: Bent, new: MadeReading, recorded: BendMade | None) -> BendMa
         number=new.number,
         angle_rad=recorded.angle_rad if angle_rad is None and recorded else angle_rad,
         mark_mm=recorded.mark_mm if mark_mm is None and recorded else mark_mm,
+        roll_off_rad=recorded.roll_off_rad if recorded else None,
     )
 
 
@@ -201,7 +220,8 @@ def _mended(asked: Bent, kept: Made, since: dict[int, BendMade], turned: dict[in
         else:
             at, angle = mark.mark_mm if new.mark_mm is None else new.mark_mm, mark.angle_rad if angle is None else angle
             place = _by_plan_mm(asked, bend.number, at, angle, mark.hook, mark.reference)
-        yield BendMade(number=bend.number, angle_rad=angle, mark_mm=place)
+        roll = bend.roll_off_rad if new.roll_off_rad is None else new.roll_off_rad
+        yield BendMade(number=bend.number, angle_rad=angle, mark_mm=place, roll_off_rad=roll)
 
 
 def _by_plan_mm(
@@ -244,7 +264,7 @@ def _by_marks(
             place = float(parse_length(new.mark, asked.tape.unit, field="made")) if new.mark else place
             angle = angle if new.angle_deg is None else radians(new.angle_deg)
         at_mm = _by_plan_mm(asked, number, place, angle, mark.hook, mark.reference)
-        yield _reading(number, at_mm, degrees(angle))
+        yield _reading(number, at_mm, degrees(angle), None if recorded is None else _deg(recorded.roll_off_rad))
 
 
 def _angle_alone(reading: MadeReading) -> MadeReading:
@@ -262,6 +282,12 @@ def _in_its_plane(asked: Bent, mark: NewMark) -> bool:
     return abs(off) < _SAME_ROLL_DEG
 
 
-def _reading(number: int, at_mm: float | None, angle_deg: float | None) -> MadeReading:
-    angle = None if angle_deg is None else round(angle_deg, 9)  # as it was written, before it was kept in radians
-    return MadeReading(number=number, mark="" if at_mm is None else f"{at_mm:.6f} mm", angle_deg=angle)
+def _reading(number: int, at_mm: float | None, angle_deg: float | None, roll_off_deg: float | None) -> MadeReading:
+    mark = "" if at_mm is None else f"{at_mm:.6f} mm"
+    # as they were written, before they were kept in radians
+    angle, roll = (None if deg is None else round(deg, 9) for deg in (angle_deg, roll_off_deg))
+    return MadeReading(number=number, mark=mark, angle_deg=angle, roll_off_deg=roll)
+
+
+def _deg(rad: float | None) -> float | None:
+    return None if rad is None else degrees(rad)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import degrees, radians
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from msgspec.structs import replace
 
@@ -19,7 +19,7 @@ from racewright.operations.bent import Bent
 from racewright.operations.common import Length, Part, length_of
 from racewright.plan.bench_checks import plane_check
 from racewright.plan.model import MarkedBend, PlannedPiece
-from racewright.records.entry import Anew, BendMade, Made, MarkAnew
+from racewright.records.entry import Anew, BendMade, Made, MarkAnew, TwistAnew
 from racewright.records.model import MadeReading
 from racewright.sequence.machine import Stance
 from racewright.sequence.words import bend_name, line_deg, making_words, mark_words, read_words, rotate_words
@@ -85,6 +85,15 @@ class Opened(Part, frozen=True, kw_only=True):
     angle_deg: float
     to_do: str
     leaves: str
+
+
+class AsKept(NamedTuple):
+    """What new marks are kept with: see `Anew`."""
+
+    in_hand_mm: float | None
+    trim_mm: float
+    twisted: tuple[TwistAnew, ...]
+    turned_rad: float
 
 
 def left_out(answer: ReplanAnswer, made: Sequence[int]) -> tuple[int, ...]:
@@ -240,27 +249,14 @@ def _bend_to(further_deg: float, pointer_deg: float, basis: str, angle_deg: floa
 
 
 def kept_marks(
-    asked: Bent,
-    made: Sequence[MadeReading],
-    opened: Sequence[Opened],
-    marks: Sequence[NewMark],
-    in_hand_mm: float | None,
-    trim_mm: float,
+    asked: Bent, made: Sequence[MadeReading], opened: Sequence[Opened], marks: Sequence[NewMark], told: AsKept
 ) -> Made | None:
     """What a record says of new marks: the bends as they were measured; then what made bends get before the rest, those
     that are opened at the mark that they have; then the marks for the rest as the tape shows them. None where there are
-    none, or where a bend was read otherwise than a record can say."""
-    if not (opened or marks) or any(one.start or one.roll_off_deg for one in made):
+    none, or where a bend begins so near end A that its mark is not on the conduit."""
+    bends = [_as_made(asked, one) for one in made]
+    if not (opened or marks) or any((one.mark_mm or 0.0) < 0.0 for one in bends):
         return None
-    unit = asked.tape.unit
-    bends = [
-        BendMade(
-            number=one.number,
-            angle_rad=None if one.angle_deg is None else radians(one.angle_deg),
-            mark_mm=float(parse_length(one.mark, unit)) if one.mark else None,
-        )
-        for one in made
-    ]
     read = {one.number: one.mark_mm for one in bends if one.mark_mm is not None}
     anew = [
         MarkAnew(
@@ -282,7 +278,23 @@ def kept_marks(
         )
         for mark in marks
     ]
-    return Made(bends=tuple(bends), anew=Anew(marks=tuple(anew), in_hand_mm=in_hand_mm, trim_mm=trim_mm))
+    return Made(bends=tuple(bends), anew=Anew(marks=tuple(anew), **told._asdict()))
+
+
+def _as_made(asked: Bent, one: MadeReading) -> BendMade:
+    """A bend as it was measured; one of which the begin was read by the plan's mark, which that puts there."""
+    bend, unit = asked.bends[one.number - 1], asked.tape.unit
+    place = float(parse_length(one.mark, unit)) if one.mark else None
+    if one.start:
+        start = float(parse_length(one.start, unit))
+        arc = asked.shoe.radius_mm * radians(bend.angle_deg if one.angle_deg is None else one.angle_deg)
+        place = mark_mm(start, start + arc, bend.hook, bend.reference, asked.shoe)
+    return BendMade(
+        number=one.number,
+        angle_rad=None if one.angle_deg is None else radians(one.angle_deg),
+        mark_mm=place,
+        roll_off_rad=None if one.roll_off_deg is None else radians(one.roll_off_deg),
+    )
 
 
 def _how(mark: NewMark) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import degrees
+from math import degrees, radians
 from typing import Annotated, NamedTuple
 
 import msgspec
@@ -20,13 +20,14 @@ from racewright.fit.measured import gap_words
 from racewright.fit.replan import replan
 from racewright.fit.replanned import ReplanAnswer
 from racewright.fit.scrap import scrap_finding
-from racewright.fit.words import again_words, further_words, mended_words, move_words
+from racewright.fit.words import again_words, further_words, mended_words, move_words, twist_words
 from racewright.operations.at_bench import BendAtBench, bends_at_bench
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.operations.half_bent import made_bends, no_place
 from racewright.operations.made_before import SAME_CUT_MM, KeptAgain, as_read, as_they_are, check_as_kept
 from racewright.operations.new_marks import (
+    AsKept,
     BentOn,
     NewMark,
     Opened,
@@ -41,7 +42,7 @@ from racewright.operations.way_taken import WayTaken, least_in_hand_mm, way_take
 from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words, surroundings
 from racewright.records.bends_left import as_recorded, last_kept
-from racewright.records.entry import Made
+from racewright.records.entry import Made, TwistAnew
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care, correcting_care, cutting_care
 from racewright.sequence.machine import STANCES
@@ -103,7 +104,7 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured (positive
     clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to each obstacle and
     each surface of the plan, by name. `keep`: what is kept with the run for these marks to hold from then on (None:
-    nothing is left to mark, or a made bend's plane is off, which no record says). `anew`: the piece as it is bent with
+    nothing is left to mark, or the mark of a made bend would stand before end A). `anew`: the piece as it is bent with
     these marks, in the form of a planned one (null: scrap), `bench` its bends in words; `bent_on` the made bends
     that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. `done`: of
     the marks that were kept last and are asked for again, those that are bent, bent further or opened since."""
@@ -166,6 +167,8 @@ def _less_done(asked: Bent, answer: RemarkAnswer, done: tuple[int, ...]) -> Rema
         return answer
     how = made_by(asked.shoe)
     words = {one.to_do for one in answer.opened if one.number in done}
+    if not set(done) <= set(answer.made):  # twisted before the rest is bent
+        words |= {twist_words(one.number, radians(one.by_deg), how) for one in answer.twisted}
     for on in answer.bent_on:
         if on.bend.number in done:
             words |= {further_words(mark_names([on.bend.number]), on.words.bend_to, how, opens=False), on.bend.look_at}
@@ -209,7 +212,14 @@ def _worked_out(
                 have_mm, more = more.want_mm, None
         answer = _scrapped if way.why else _marked
         said = answer(asked, way, made, have_mm, () if more is None else (_bounded(more, tape, told=bool(told_mm)),))
-        return replace(said, keep=kept_marks(asked, written, said.opened, said.marks, told_mm or None, said.trim_a_mm))
+        return replace(said, keep=kept_marks(asked, written, said.opened, said.marks, _as_kept(asked, said, told_mm)))
+
+
+def _as_kept(asked: Bent, said: RemarkAnswer, told_mm: float) -> AsKept:
+    how = made_by(asked.shoe)
+    twists = [(one.number, radians(one.by_deg)) for one in said.twisted]
+    twisted = tuple(TwistAnew(number=n, by_rad=by, how=twist_words(n, by, how)) for n, by in twists)
+    return AsKept(told_mm or None, said.trim_a_mm, twisted, radians(said.turned_deg))
 
 
 class _More(NamedTuple):

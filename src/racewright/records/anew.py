@@ -8,7 +8,7 @@ from math import degrees
 from typing import NamedTuple
 
 from racewright.errors import Finding
-from racewright.fit.words import trim_words
+from racewright.fit.words import trim_words, turn_words
 from racewright.records.bends_left import as_recorded
 from racewright.records.entry import Anew, BendMade, Entry, Made, MarkAnew, by_copy
 from racewright.records.ids import Id
@@ -23,10 +23,11 @@ NEW_MARKS = "job.new_marks"
 
 
 class Followed(NamedTuple):
-    """New marks that were kept, and the bends that are recorded since, by their numbers. `replaced`: later ones stand
-    in their place."""
+    """New marks that were kept (`bends`: the bends that they were kept for), and the bends that are recorded since, by
+    their numbers. `replaced`: later ones stand in their place."""
 
     anew: Anew
+    bends: frozenset[int]
     since: Mapping[int, BendMade]
     replaced: bool
 
@@ -34,6 +35,14 @@ class Followed(NamedTuple):
     def done(self) -> bool:
         """Each of their bends is made."""
         return all(mark.number in self.since for mark in self.anew.marks)
+
+    @property
+    def twists(self) -> tuple[str, ...]:
+        """What is still twisted before the rest is bent, in words: nothing once a bend of that is made, or the plane of
+        a bend is measured again."""
+        rest = any(number not in self.bends for number in self.since)
+        again = any(bend.roll_off_rad is not None for bend in self.since.values())
+        return () if rest or again else tuple(twist.how for twist in self.anew.twisted)
 
 
 def _followed(run: JobRun, entries: Iterable[Entry]) -> Iterator[tuple[int, Entry, Followed]]:
@@ -49,7 +58,8 @@ def _followed(run: JobRun, entries: Iterable[Entry]) -> Iterator[tuple[int, Entr
                 if isinstance(one.what, Made) and (one.piece or 1, one.pins.marks) == which
             ]
             since = list(takewhile(lambda made: not made.anew, later))
-            yield copy, entry, Followed(entry.what.anew, as_recorded(since), len(since) < len(later))
+            bends = frozenset(bend.number for bend in entry.what.bends)
+            yield copy, entry, Followed(entry.what.anew, bends, as_recorded(since), len(since) < len(later))
 
 
 def followed(run: JobRun, entries: Iterable[Entry]) -> dict[Id, Followed]:
@@ -103,16 +113,22 @@ def _named(run: JobRun, which: tuple[int, int], pieces: int) -> str:
 
 def marks_words(one: Followed, style: TapeStyle) -> str:
     """'mark 1 12": done, has 22 1/2°; then mark 2 26 13/16": bend to 46° while ..., arrow, hook toward A': what is
-    left in the words of its step, and what is done as it was recorded; before them what is cut at end A. Of marks that
-    later ones replaced only what is done is told."""
+    left in the words of its step, and what is done as it was recorded; before them what is cut at end A and twisted,
+    behind them how the piece is turned when it goes in. Of marks that later ones replaced only what is done is told."""
     anew = one.anew
-    told = [mark for mark in anew.marks if not one.replaced or mark.number in one.since]
-    marks = "; then ".join(_mark_words(mark, one.since.get(mark.number), style) for mark in told)
-    if read_tape(abs(anew.trim_mm), style).shown_mm != 0.0:
-        marks = f"{trim_words(anew.trim_mm, style)}, marks count from there; {marks}"
+    told = [_mark_words(mark, one.since.get(mark.number), style) for mark in anew.marks if _is_told(one, mark)]
     if one.replaced:
-        return f"{marks}; then others were kept" if told else "others were kept before a bend was made by them"
-    return marks
+        told = [*told, "others were kept"] if told else ["others were kept before a bend was made by them"]
+    else:
+        told = [*one.twists, *told, *turn_words(anew.turned_rad)]
+    marks = "; then ".join(told)
+    if read_tape(abs(anew.trim_mm), style).shown_mm == 0.0:
+        return marks
+    return f"{trim_words(anew.trim_mm, style)}, marks count from there; {marks}"
+
+
+def _is_told(one: Followed, mark: MarkAnew) -> bool:
+    return not one.replaced or mark.number in one.since
 
 
 def _mark_words(mark: MarkAnew, made: BendMade | None, style: TapeStyle) -> str:

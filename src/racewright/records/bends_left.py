@@ -22,6 +22,7 @@ def as_recorded(made: Iterable[Made]) -> dict[int, BendMade]:
             number=bend.number,
             angle_rad=before.angle_rad if bend.angle_rad is None else bend.angle_rad,
             mark_mm=before.mark_mm if bend.mark_mm is None else bend.mark_mm,
+            roll_off_rad=before.roll_off_rad if bend.roll_off_rad is None else bend.roll_off_rad,
         )
     return found
 

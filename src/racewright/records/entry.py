@@ -63,12 +63,13 @@ class Corrected(Input, frozen=True, kw_only=True, tag_field="kind", tag="correct
 
 
 class BendMade(Input, frozen=True, kw_only=True):
-    """A bend as it was made at the bench: its angle, and where its mark stands from end A, where these were
-    measured."""
+    """A bend as it was made at the bench: its angle, where its mark stands from end A, and how far its plane is off the
+    plan (positive clockwise, seen from A), where these were measured."""
 
     number: BendNumber
     angle_rad: Angle | None = None
     mark_mm: Place | None = None
+    roll_off_rad: Angle | None = None
 
 
 class MarkAnew(Input, frozen=True, kw_only=True):
@@ -84,14 +85,26 @@ class MarkAnew(Input, frozen=True, kw_only=True):
     how: Text = ""
 
 
+class TwistAnew(Input, frozen=True, kw_only=True):
+    """A made bend that is twisted, with all that follows it, by so much before the rest is bent (positive clockwise,
+    seen from A); `how`: in words."""
+
+    number: BendNumber
+    by_rad: Angle
+    how: Text
+
+
 class Anew(Input, frozen=True, kw_only=True):
     """The new marks of the bends that were left, which hold in place of the plan's; `in_hand_mm`: how long the conduit
     was said to be for them, from where end A will be; `trim_mm`: so much more than planned comes off at end A, and the
-    marks count from there (negative: less)."""
+    marks count from there (negative: less); `twisted` comes before the marks; `turned_rad`: so much the whole piece is
+    turned in its fitting at end A when it goes in (positive clockwise, seen from A)."""
 
     marks: Annotated[tuple[MarkAnew, ...], _SOME]
     in_hand_mm: Place | None = None
     trim_mm: Off = 0.0
+    twisted: Annotated[tuple[TwistAnew, ...], msgspec.Meta(max_length=120)] = ()
+    turned_rad: Angle = 0.0
 
 
 class Made(Input, frozen=True, kw_only=True, tag_field="kind", tag="made"):

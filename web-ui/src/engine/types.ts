@@ -162,6 +162,7 @@ export const USUAL: Readonly<Record<string, string>> = {
   "run.items.count": "1",
   "entry.what.moves.kind": "angle",
   "entry.what.anew.trim_mm": "0",
+  "entry.what.anew.turned_rad": "0",
   "entry.pins.run": "0",
   "person.units": "in",
   "person.mark": "1/16 in",
@@ -268,6 +269,7 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "rise_mm": "rise mm",
   "roll": "roll",
   "roll_deg": "roll",
+  "roll_off_rad": "roll off rad",
   "run": "",
   "saddle": "saddle",
   "saddle_method": "saddle method",
@@ -296,6 +298,8 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "travel": "travel",
   "trim_mm": "trim mm",
   "turn": "way",
+  "turned_rad": "turned rad",
+  "twisted": "twisted",
   "units": "units",
   "walk": "walk",
   "way": "way",
@@ -410,11 +414,14 @@ export interface Ampacity {
 
 /** The new marks of the bends that were left, which hold in place of the plan's; `in_hand_mm`: how long the conduit
  *  was said to be for them, from where end A will be; `trim_mm`: so much more than planned comes off at end A, and the
- *  marks count from there (negative: less). */
+ *  marks count from there (negative: less); `twisted` comes before the marks; `turned_rad`: so much the whole piece is
+ *  turned in its fitting at end A when it goes in (positive clockwise, seen from A). */
 export interface Anew {
   marks: MarkAnew[];
   in_hand_mm?: number | null;
   trim_mm?: number;
+  twisted?: TwistAnew[];
+  turned_rad?: number;
 }
 
 /** The angle that bend `number` really has, read with a level after letting go. */
@@ -573,19 +580,22 @@ export interface BendAtBench {
   leaves: string;
 }
 
-/** A bend that was made at the bench: its angle, and where its mark stands from end A, where these were measured. */
+/** A bend that was made at the bench: its angle, where its mark stands from end A, and how far its plane is off the
+ *  plan, clockwise seen from end A, where these were measured. */
 export interface BendDone {
   number: number;
   angle_deg?: number | null;
   mark?: string;
+  roll_off_deg?: number | null;
 }
 
-/** A bend as it was made at the bench: its angle, and where its mark stands from end A, where these were
- *  measured. */
+/** A bend as it was made at the bench: its angle, where its mark stands from end A, and how far its plane is off the
+ *  plan (positive clockwise, seen from A), where these were measured. */
 export interface BendMade {
   number: number;
   angle_rad?: number | null;
   mark_mm?: number | null;
+  roll_off_rad?: number | null;
 }
 
 /** A bender as it is used. `written`: every figure of the record in words, by its name. `record` is what to keep of
@@ -2581,7 +2591,7 @@ export interface Refused {
  *  `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured (positive
  *  clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to each obstacle and
  *  each surface of the plan, by name. `keep`: what is kept with the run for these marks to hold from then on (None:
- *  nothing is left to mark, or a made bend's plane is off, which no record says). `anew`: the piece as it is bent with
+ *  nothing is left to mark, or the mark of a made bend would stand before end A). `anew`: the piece as it is bent with
  *  these marks, in the form of a planned one (null: scrap), `bench` its bends in words; `bent_on` the made bends
  *  that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. `done`: of
  *  the marks that were kept last and are asked for again, those that are bent, bent further or opened since. */
@@ -3222,6 +3232,14 @@ export interface TweakRequest {
   piece?: number;
   measured: (OffReading | RiseReading | LeanReading | AngleReading)[];
   may_spin?: boolean;
+}
+
+/** A made bend that is twisted, with all that follows it, by so much before the rest is bent (positive clockwise,
+ *  seen from A); `how`: in words. */
+export interface TwistAnew {
+  number: number;
+  by_rad: number;
+  how: string;
 }
 
 /** A made bend whose plane is off: it and all that follows is twisted by so much before the rest is bent (positive

@@ -338,14 +338,18 @@ def _new_marks(answer: JobRecordAnswer, *, have: bool) -> Iterator[str]:
 
 
 def _made(args: argparse.Namespace) -> Iterator[BendDone]:
-    """Bends that were made at the bench: '2=45', '2=45@26 1/8'."""
+    """Bends that were made at the bench: '2=45', '2=45@26 1/8', '2=45@26 1/8, roll -2'."""
     from racewright.operations.bends_recorded import BendDone
 
     for text in args.made:
         number, value = pair(text, "--made", "2=45@26-1/8")
-        angle, _, mark = value.partition("@")
+        read, roll, off = value.partition("roll")
+        angle, _, mark = read.strip().removesuffix(",").partition("@")
         yield BendDone(
-            number=mark_number(number, "--made"), angle_deg=degrees(angle.strip(), "--made"), mark=mark.strip()
+            number=mark_number(number, "--made"),
+            angle_deg=degrees(angle.strip(), "--made"),
+            mark=mark.strip(),
+            roll_off_deg=degrees(off.strip(), "--made") if roll else None,
         )
 
 

@@ -30,9 +30,9 @@ const bendsOf = (made: readonly MadeEntry[]): BendMade[] => made.flatMap(({ entr
 /** Each of these as it was recorded last: what was measured of it stands until it is measured anew (records/bends_left.py). */
 function asRecorded(bends: readonly BendMade[]): Map<number, BendMade> {
   const found = new Map<number, BendMade>();
-  for (const { number, angle_rad, mark_mm } of bends) {
+  for (const { number, angle_rad, mark_mm, roll_off_rad } of bends) {
     const before = found.get(number);
-    found.set(number, { number, angle_rad: angle_rad ?? before?.angle_rad, mark_mm: mark_mm ?? before?.mark_mm });
+    found.set(number, { number, angle_rad: angle_rad ?? before?.angle_rad, mark_mm: mark_mm ?? before?.mark_mm, roll_off_rad: roll_off_rad ?? before?.roll_off_rad });
   }
   return found;
 }
@@ -86,11 +86,11 @@ export function toldWith(kept: Kept, entries: readonly SeenEntry[], marks: strin
   const [piece, rest, before] = [kept.entry.piece ?? 1, without(kept, entries), keptBefore(kept, entries, marks)];
   const known = madeBends(rest, piece, marks);
   const open = new Set(before ? firstOf(before, rest, piece, marks).flatMap((one) => (one.done ? [] : one.number)) : []);
-  return kept.entry.what.bends.flatMap(({ number, angle_rad = null, mark_mm = null }) => {
+  return kept.entry.what.bends.flatMap(({ number, angle_rad = null, mark_mm = null, roll_off_rad = null }) => {
     const place = before ? null : mark_mm; // by other marks it is counted otherwise
     const there = known.get(number);
-    const isKnown = there && (angle_rad === null || angle_rad === there.angle_rad) && (place === null || place === there.mark_mm);
-    return isKnown || open.has(number) ? [] : { number, angle_rad, mark_mm: place };
+    const isKnown = there && (angle_rad === null || angle_rad === there.angle_rad) && (place === null || place === there.mark_mm) && (roll_off_rad === null || roll_off_rad === there.roll_off_rad);
+    return isKnown || open.has(number) ? [] : { number, angle_rad, mark_mm: place, ...(roll_off_rad === null ? {} : { roll_off_rad }) };
   });
 }
 
