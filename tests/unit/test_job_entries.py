@@ -13,7 +13,8 @@ from racewright.errors import InputError
 from racewright.job.plan_job import plan_one
 from racewright.operations.answer import ask_json
 from racewright.operations.job_run import run_of
-from racewright.records.entry import BendMade, Entry, Made, Pins, StatusSet
+from racewright.records.entry import Anew, BendMade, Entry, Made, MarkAnew, Pins, StatusSet
+from racewright.records.far_off import far_off
 from racewright.records.ids import digest
 from racewright.records.model import Job, JobHead
 from racewright.records.naming import keys_told_apart, keys_twice, runs_called, short_ids, told_apart
@@ -273,7 +274,7 @@ def test_keys_differ_by_more_than_case() -> None:
     ("more", "told"),
     [
         ({"piece": 77, "what": {"kind": "note", "note": "seen"}}, "entries[0].piece is '77'"),
-        ({"what": {"kind": "made", "bends": []}}, "entries[0].what.bends: expected a list of at least 1 items"),
+        ({"what": {"kind": "made", "bends": []}}, "entries[0].what.bends: expected a list of at least 1 item"),
         ({"what": {"kind": "corrected", "moves": [{"number": 1, "by_rad": 1e300}]}}, "entries[0].what.moves[0].by_rad"),
     ],
 )
@@ -363,13 +364,45 @@ def test_a_bend_that_is_far_from_its_planned_angle_is_told_and_kept(
     capsys.readouterr()
     assert type_in("record", "PH-01", "--made", "1=90") == 0
     told = " ".join(capsys.readouterr().out.split())
-    assert "caution: PH-01: bend 1 is recorded at 90°, and 22 1/2° is planned. It is kept as it was said." in told
+    assert "caution: PH-01: mark 1 is recorded at 90°, and 22 1/2° belongs there. It is kept as it was said." in told
     assert "job.far_off" in told
     assert len(made_of(kept())) == 1
     type_in("record", "PH-01", "--made", "1=24")
     assert "job.far_off" not in capsys.readouterr().out
     type_in("record", "PH-01", "--angle", "2=9")
-    assert "bend 2 is recorded at 9°, and 45° is planned" in " ".join(capsys.readouterr().out.split())
+    off = "PH-01: mark 2 is recorded at 9°, and 45° belongs there"
+    assert off in " ".join(capsys.readouterr().out.split())
+    # until it is mended it stands wherever the job is looked at, and is among the pack's open items
+    for words in (["status"], ["plan"], ["show", "PH-01"], ["bill"], ["batch", "--status", "bent"]):
+        type_in(*words)
+        said = " ".join(capsys.readouterr().out.split())
+        assert off in said, words
+        assert "mark 1 is recorded" not in said
+    pack = json.loads(ask_json("job_pack", json.dumps({"job": job_to_data(kept()), "form": "svg"})))
+    assert [f["where"] for f in pack["findings"] if f["rule"] == "job.far_off"] == ["PH-01"]
+    assert any("2 is recorded at 9°" in page for page in pack["svg"])
+    type_in("record", "PH-01", "--corrected", "2=35.5")
+    assert "job.far_off" not in capsys.readouterr().out
+    type_in("status")
+    assert "is recorded at" not in capsys.readouterr().out
+
+
+def test_new_marks_take_a_bend_that_is_far_off_as_it_is() -> None:
+    run = DEMO.runs[0]
+    angles = [(22.5, 45.0, 22.5)]
+
+    def entry(*bends: tuple[int, float], anew: Anew | None = None) -> Entry:
+        made = tuple(BendMade(number=number, angle_rad=radians(angle)) for number, angle in bends)
+        return Entry(run=run.id, piece=1, what=Made(bends=made, anew=anew), pins=Pins(marks="K7M3QX"))
+
+    new = Anew(marks=(MarkAnew(number=2, mark_mm=500.0, angle_rad=radians(60.0)),))
+    off = entry((1, 44.0))
+    assert [f.measured for f in far_off(run, [off], "K7M3QX", angles)] == [pytest.approx(44.0)]
+    assert far_off(run, [off], "ANOTHR", angles) == ()
+    assert far_off(run, [off, entry((1, 44.0), anew=new)], "K7M3QX", angles) == ()
+    assert far_off(run, [off, entry((1, 44.0), anew=new), entry((2, 60.0), (3, 23.0))], "K7M3QX", angles) == ()
+    (told,) = far_off(run, [off, entry((1, 44.0), anew=new), entry((2, 45.0))], "K7M3QX", angles)
+    assert (told.measured, told.allowed) == (pytest.approx(45.0), pytest.approx(60.0))
 
 
 def test_a_wrong_bend_that_was_offered_does_not_hold_up_those_that_are_recorded(here: Path) -> None:

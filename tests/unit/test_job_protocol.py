@@ -415,7 +415,7 @@ def test_so_many_bytes_are_told_at_once(store: JobStore, monkeypatch: pytest.Mon
 @pytest.mark.parametrize(
     ("what", "told"),
     [
-        ({"kind": "made", "bends": []}, "what.bends: expected a list of at least 1 items"),
+        ({"kind": "made", "bends": []}, "what.bends: expected a list of at least 1 item"),
         (
             {"kind": "made", "bends": [{"number": 121}]},
             "what.bends[0].number is '121': expected a whole number, at most",
@@ -423,12 +423,12 @@ def test_so_many_bytes_are_told_at_once(store: JobStore, monkeypatch: pytest.Mon
         ({"kind": "made", "bends": [{"number": 1, "mark_mm": -5}]}, "mark_mm is '-5': expected a number, at least 0"),
         ({"kind": "made", "bends": [{"number": 1, "mark_mm": 1e300}]}, "expected a number, at most 1000000"),
         ({"kind": "made", "bends": [{"number": 1, "angle_rad": 1e300}]}, "expected a number, at most 6.28"),
-        ({"kind": "corrected", "moves": []}, "what.moves: expected a list of at least 1 items"),
+        ({"kind": "corrected", "moves": []}, "what.moves: expected a list of at least 1 item"),
         (
             {"kind": "corrected", "moves": [{"number": 2, "by_rad": -7.0}]},
             "by_rad is '-7.0': expected a number, at least",
         ),
-        ({"kind": "readings", "measured": []}, "what.measured: expected a list of at least 1 items"),
+        ({"kind": "readings", "measured": []}, "what.measured: expected a list of at least 1 item"),
         ({"kind": "readings", "measured": [{"type": "off", "way": "up", "off_mm": 1e9}]}, "at most 1000000"),
         ({"kind": "readings", "measured": [{"type": "apex", "number": 0, "rise_mm": 9}]}, "number is '0'"),
         ({"kind": "note", "note": 5}, "what.note is '5': expected text"),

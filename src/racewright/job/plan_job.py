@@ -40,11 +40,11 @@ class Chunk(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PieceSummary(msgspec.Struct, frozen=True, kw_only=True):
-    """One piece in figures: its finished length, the stick it needs at least, and its bends."""
+    """One piece in figures: its finished length, the stick it needs at least, and the angles of its bends."""
 
     cut_length_mm: float
     least_stock_mm: float
-    bends: int
+    angles_deg: tuple[float, ...]
 
 
 class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
@@ -68,6 +68,11 @@ class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
     cautions: int = 0
     developed_length_mm: float = 0.0
     total_bend_deg: float = 0.0
+
+    @property
+    def angles_deg(self) -> tuple[tuple[float, ...], ...]:
+        """The angles of the bends of each piece."""
+        return tuple(piece.angles_deg for piece in self.pieces)
 
 
 class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
@@ -238,7 +243,7 @@ def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
             trouble = err
         short = work.cut_short  # its plan may not be that of its card
         now = None if short else plan.digest if plan else ""
-        told = against_card(run, of_plan(job.entries_of(run), plan), now, len(plan.pieces) if plan else 0)
+        told = against_card(run, of_plan(job.entries_of(run), plan), now, plan.angles_deg if plan else ())
         yield PlannedRun(run=run, plan=plan, trouble=trouble, cut_short=short, told=told)
 
 
@@ -294,7 +299,7 @@ def _summary(run: JobRun, tools: Sequence[ToolAt]) -> RunSummary:
         marks_before=plan.digest_before,
         tool=plan.bender.name if plan.bender else "",
         pieces=tuple(
-            PieceSummary(cut_length_mm=p.cut_length_mm, least_stock_mm=p.least_stock_mm, bends=len(p.bends))
+            PieceSummary(cut_length_mm=p.cut_length_mm, least_stock_mm=p.least_stock_mm, angles_deg=p.angles_deg)
             for p in plan.pieces
         ),
         problems=len(problems),

@@ -45,20 +45,16 @@ from racewright.records.entry import (
     least_status,
     status_words,
 )
+from racewright.records.far_off import far_off
 from racewright.records.fields import MOST_COPIES, PieceNumber, Text, Times
-from racewright.records.model import Degrees, Job, JobRun, LeanReading, OffReading, Reading, RiseReading
+from racewright.records.model import Degrees, Job, JobRun, Reading
 from racewright.records.naming import keys_told_apart, runs_called, short_ids
 from racewright.records.of_plan import of_plan
 from racewright.records.person import Person, accuracy_of
 from racewright.records.superseded import against_card, plan_differs
 from racewright.survey.written import LengthText, WrittenAccuracy
-from racewright.units.angle import hand_angle
 from racewright.units.said import said_in
 from racewright.units.tape import style_of
-
-#: A bend may be off by so much before its record is asked after (common practice, no source).
-_FAR_OFF_DEG = 10.0
-_NO_ANGLE = (OffReading, RiseReading, LeanReading)
 
 
 class JobRunRequest(JobRequest, frozen=True, kw_only=True):
@@ -140,7 +136,7 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         card=text_card(named_plan(run, plan, key=False), colour=False) if plan else "",
         findings=(
             *newer_tools(request.job, [run]),
-            *against_card(run, entries, now, len(plan.pieces) if plan else 0),
+            *against_card(run, entries, now, plan.angles_deg if plan else ()),
             *(kept_otherwise(plan, run, entries) if plan else ()),
             *found,
         ),
@@ -289,7 +285,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
                 if request.measured
                 else ()
             ),
-            *_far_off(run, request, piece),
+            *(_far_off(job, run, request.piece, copies, what, plan) if plan else ()),
         ),
     )
 
@@ -370,20 +366,13 @@ def _made_twice(
         )
 
 
-def _far_off(run: JobRun, request: JobRecordRequest, piece: Bent | None) -> Iterator[Finding]:
-    """A caution for each bend that is recorded with an angle which no slip of the hand makes of the planned one."""
-    planned = {bend.number: bend.angle_deg for bend in piece.piece.bends} if piece else {}
-    said = [(one.number, one.angle_deg) for one in (*request.made, *request.measured) if not isinstance(one, _NO_ANGLE)]
-    for number, angle_deg in said:
-        if angle_deg is not None and number in planned and abs(angle_deg - planned[number]) > _FAR_OFF_DEG:
-            yield Finding(
-                severity="caution",
-                rule="job.far_off",
-                message=f"bend {number} is recorded at {hand_angle(angle_deg)}, and {hand_angle(planned[number])} is"
-                " planned. It is kept as it was said. If that is a slip, take it back (`racewright job undo"
-                f" {run.key}`) and record it again; if the bend is so, measure the piece before anything more is bent.",
-                where=run.key,
-            )
+def _far_off(
+    job: Job, run: JobRun, piece: int, copies: Sequence[int], what: Sequence[What], plan: Plan
+) -> tuple[Finding, ...]:
+    """Of the bends that are recorded now, those that are far from their angle."""
+    pins, copy = Pins(marks=plan.digest), copies[0] if copies else None
+    new = [Entry(run=run.id, piece=piece, copy=copy, what=one, pins=pins) for one in what]
+    return far_off(run, (*of_plan(job.entries_of(run), plan), *new), plan.digest, plan.angles_deg, last=len(new))
 
 
 def _said(request: JobRecordRequest, piece: Bent | None, earlier: Sequence[BendMade] | None) -> Iterator[What]:

@@ -15,6 +15,7 @@ from racewright.operations.common import Answer, Known, Part
 from racewright.operations.jobs import JobRequest, JobsRequest, about_records, areas_unlisted
 from racewright.records.anew import marked_anew
 from racewright.records.entry import NOT_BENT, Readings, Status, counted
+from racewright.records.far_off import tells_angles
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import told_apart
@@ -82,7 +83,7 @@ class JobsAnswer(Answer, frozen=True, kw_only=True):
 
 def job_status(request: JobStatusRequest, known: Known) -> JobStatusAnswer:
     """Every run with its status and what is known of its plan; nothing is planned for it but a run of which new marks
-    are to be told. What is still to be measured is known without a plan."""
+    are to be told, or angles are recorded. What is still to be measured is known without a plan."""
     job = request.job
     known_here = ((run.id, known.plans.get(run_digest(run, job)) or not_finished(run, job)) for run in job.runs)
     return status_of(request.job, {run_id: found for run_id, found in known_here if found}, request.revisions)
@@ -145,12 +146,12 @@ def _row(job: Job, run: JobRun, plan: RunSummary | None, revision: int) -> RunRo
 
 
 def _against_card(job: Job, run: JobRun, plan: RunSummary | None) -> tuple[Finding, ...]:
-    if plan is None and marked_anew(run, job.entries_of(run), None):
-        # how its pieces are called, and whether the new marks are of its card, the plan alone says
+    if plan is None and (marked_anew(run, job.entries_of(run), None) or tells_angles(job.entries_of(run))):
+        # how its pieces are called, whether new marks are of its card, and what a bend should have, the plan alone says
         plan = plan_chunk(chunks_of(job, [run])[0])[0]
     now = plan.marks if plan and plan.outcome != "fault" else None
     entries = of_digests(job.entries_of(run), plan.marks, plan.marks_before) if plan else job.entries_of(run)
-    return against_card(run, entries, now, len(plan.pieces) if plan else 0)
+    return against_card(run, entries, now, plan.angles_deg if plan else ())
 
 
 def trouble(run: str, plan: RunSummary) -> Finding:

@@ -92,7 +92,7 @@ def with_record(request: SheetRequest, made: Plan) -> Plan:
             field="job.runs",
         )
     run = job.runs[0]
-    told = against_card(run, of_plan(job.entries_of(run), made), made.digest, len(made.pieces))
+    told = against_card(run, of_plan(job.entries_of(run), made), made.digest, made.angles_deg)
     return msgspec.structs.replace(made, findings=(*told, *made.findings))
 
 

@@ -198,6 +198,11 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
         return bool(self.ways) or not self.bends
 
     @property
+    def angles_deg(self) -> tuple[float, ...]:
+        """The angles of its bends, from end A."""
+        return tuple(bend.angle_deg for bend in self.bends)
+
+    @property
     def is_whole(self) -> bool:
         """Whether it is a whole stick or offcut: nothing is cut off."""
         return not self.trim_after and 0.0 < self.stock_mm < self.cut_length_mm + WHOLE_MM
@@ -407,6 +412,11 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
         return BenderProfile(
             raceway_type=kind, trade_size=size, outside_diameter_mm=self.pieces[0].outside_diameter_mm, **figures
         )
+
+    @property
+    def angles_deg(self) -> tuple[tuple[float, ...], ...]:
+        """The angles of the bends of each piece."""
+        return tuple(piece.angles_deg for piece in self.pieces)
 
     @property
     def planar(self) -> bool:

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from racewright.errors import Finding
 from racewright.records.anew import anew_of, marked_anew, new_marks
 from racewright.records.entry import NOT_BENT, Corrected, Entry, Made, Readings, StatusSet, by_copy
+from racewright.records.far_off import Angles, far_off
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
 
@@ -18,13 +19,14 @@ def plan_differs(pinned: str, now: str) -> str:
     return f"for plan {pinned}; " + (f"the plan is now {now}" if now else "the run has no plan now")
 
 
-def against_card(run: JobRun, entries: Iterable[Entry], now: str | None, pieces: int = 0) -> tuple[Finding, ...]:
+def against_card(run: JobRun, entries: Iterable[Entry], now: str | None, angles: Angles = ()) -> tuple[Finding, ...]:
     """What the record of a run says against its card: that what is there of it was made with another plan, that new
-    marks hold for the rest of a piece. `now`: the digest of its present plan, '' where it has none, None where that is
-    not known; `pieces`: so many that it has, 0: not known."""
+    marks hold for the rest of a piece, that a bend is far from its angle. `now`: the digest of its present plan, ''
+    where it has none, None where that is not known; `angles`: those of the bends of each of its pieces; none: not
+    known."""
     of = tuple(entries)
-    old = () if now is None else superseded(run, of, now, pieces)
-    return (*old, *new_marks(run, of, now or None, pieces))
+    old = () if now is None else superseded(run, of, now, len(angles))
+    return (*old, *new_marks(run, of, now or None, len(angles)), *far_off(run, of, now or "", angles))
 
 
 def superseded(run: JobRun, entries: Iterable[Entry], now: str, pieces: int = 0) -> tuple[Finding, ...]:

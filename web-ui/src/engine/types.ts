@@ -2154,11 +2154,11 @@ export interface PieceStart {
   normal: [number, number, number];
 }
 
-/** One piece in figures: its finished length, the stick it needs at least, and its bends. */
+/** One piece in figures: its finished length, the stick it needs at least, and the angles of its bends. */
 export interface PieceSummary {
   cut_length_mm: number;
   least_stock_mm: number;
-  bends: number;
+  angles_deg: number[];
 }
 
 /** What an entry was made with: the run's revision (0: not known), the tool's name, the program's version, and the

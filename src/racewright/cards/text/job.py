@@ -117,7 +117,7 @@ def _figures(row: RunRow) -> str:
         return "not worked out"
     if not row.plan.pieces:
         return row.plan.outcome.upper()
-    bends = sum(piece.bends for piece in row.plan.pieces)
+    bends = sum(len(piece.angles_deg) for piece in row.plan.pieces)
     return f"{row.length}, {_many(len(row.plan.pieces), 'piece')}, {_many(bends, 'bend')}" + (
         ", PROBLEM" if row.plan.problems else ""
     )
