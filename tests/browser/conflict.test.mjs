@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { createHash } from "node:crypto";
-import { enterSaddle, fiveInSight, keyIn, newPage, nextStep, nothingCutOff, nothingForAxe, openPlace, PHONE, ROOT, serverAndBrowser, until } from "./support.mjs";
+import { enterSaddle, fiveInSight, KEEPING, keyIn, newPage, nextStep, nothingCutOff, nothingForAxe, openPlace, PHONE, ROOT, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 const NAME = "Pump house, disconnect to pump 2 starter";
@@ -18,8 +18,8 @@ async function shopOf(server) {
 }
 const runsIn = async (server) => (await shopOf(server))("run");
 
-async function phone(server, place = "") {
-  const page = await newPage(await at.browser.newContext(PHONE));
+async function phone(server, place = "", kind = PHONE) {
+  const page = await newPage(await at.browser.newContext(kind));
   await page.goto(`${server.url}${place}`);
   return page;
 }
@@ -34,10 +34,10 @@ async function takeExample(page) {
 }
 const inShop = async (server) => (await runsIn(server)).length === 1;
 
-/** An empty shop, a phone with the saddle's run, and another that has it too. */
-async function two() {
+/** An empty shop, a phone (of that kind) with the saddle's run, and another that has it too. */
+async function two(kind = PHONE) {
   const server = await at.anew();
-  const one = await phone(server);
+  const one = await phone(server, "", kind);
   await takeExample(one);
   await until(() => inShop(server), "the run is in the shop");
   const other = await phone(server, "#/job");
@@ -72,7 +72,7 @@ for (const [choice, stands] of [
   ["Keep both, as two runs", ["east wall", "west wall"]],
 ])
   test(`written on both, one without a network: ${choice}`, async () => {
-    const all = await two();
+    const all = await two(KEEPING);
     const clash = await clashing(all);
     await openPlace(all.one, "Practice");
     await clash.getByRole("button", { name: choice }).tap();
@@ -90,7 +90,7 @@ for (const [choice, stands] of [
   });
 
 test("at another run's bend the card stands below the step, and a bar leads to it", async () => {
-  const all = await two();
+  const all = await two(KEEPING);
   const clash = await clashing(all);
   await nothingForAxe(all.one);
   await openPlace(all.one, "Job");
@@ -107,7 +107,7 @@ test("at another run's bend the card stands below the step, and a bar leads to i
 
 for (const [button, left] of [["Keep it", 1], ["Remove it", 0]])
   test(`removed on one and written on by the other: ${button}`, async () => {
-    const all = await two();
+    const all = await two(KEEPING);
     const { server, one, other } = all;
     await openPlace(one, "Measure");
     await one.context().setOffline(true);

@@ -4,9 +4,9 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { axeSource, newPage, nextStep, openBrowser, openPlace, ownTool, quiet, racewright, ROOT, serve, settled } from "./support.mjs";
+import { axeSource, newPage, nextStep, openBrowser, openPlace, ownTool, PHONE, quiet, racewright, ROOT, serve, settled } from "./support.mjs";
 
-const DESK = { viewport: { width: 1280, height: 800 } };
+const DESK = { viewport: { width: 1280, height: 800 }, serviceWorkers: "block" };
 const DEMO = join(ROOT, "examples", "orchard-job.json");
 const folder = mkdtempSync(join(tmpdir(), "desk-"));
 const shop = join(folder, "jobs.rwshop");
@@ -359,7 +359,7 @@ test("text at 200 %, and a window of 900 px: all is there, nothing scrolls sidew
 });
 
 test("on a phone the Job screen is as it was", async () => {
-  const page = await newPage(await browser.newContext({ viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true }));
+  const page = await newPage(await browser.newContext(PHONE));
   await page.goto(server.url);
   await page.getByRole("button", { name: /^Pump house/ }).first().waitFor();
   assert.equal(await page.locator(".desk").count(), 0);

@@ -6,7 +6,7 @@ import { mkdirSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { test } from "node:test";
-import { enterSaddle, newPage, openBrowser, PHONE, serve, waitUntilKept } from "./support.mjs";
+import { enterSaddle, KEEPING, newPage, openBrowser, serve, waitUntilKept } from "./support.mjs";
 
 /** A browser's home in which this authority is trusted for web sites, as a person would have it trusted. */
 function homeThatTrusts(authority) {
@@ -27,7 +27,7 @@ test("https", async () => {
   const browser = await openBrowser({ HOME: home });
   const stranger = await openBrowser();
   try {
-    const context = await browser.newContext(PHONE);
+    const context = await browser.newContext(KEEPING);
     const page = await newPage(context);
     const code = /Pairing code: ([A-Z0-9]{4}-[A-Z0-9]{4})/.exec(server.said())[1];
     await page.goto(`${url}#code=${code}`);

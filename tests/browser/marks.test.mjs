@@ -10,7 +10,7 @@ const marks = (operation) => [`Found by ${operation},`, `left out by ${operation
 before(async () => {
   server = await serve();
   browser = await openBrowser();
-  page = await newPage(await browser.newContext({ ...PHONE, serviceWorkers: "block" }));
+  page = await newPage(await browser.newContext(PHONE));
   await page.route("**/ask/*", async (route) => {
     const response = await route.fetch();
     const answer = await response.json();

@@ -4,7 +4,7 @@ import { cpSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync, wri
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { enterSaddle, hostStatic, newPage, openBrowser, PHONE, racewright, serve, waitUntilKept } from "./support.mjs";
+import { enterSaddle, hostStatic, KEEPING, newPage, openBrowser, racewright, serve, waitUntilKept } from "./support.mjs";
 
 let browser, folder;
 
@@ -26,7 +26,7 @@ async function marksReady(page) {
 for (const kind of ["racewright serve", "a plain web host"]) {
   test(`visited once on ${kind}`, async () => {
     const host = kind === "racewright serve" ? await serve() : await hostStatic(folder);
-    const context = await browser.newContext(PHONE);
+    const context = await browser.newContext(KEEPING);
     try {
       const page = await newPage(context);
       await page.goto(host.url);
@@ -61,7 +61,7 @@ for (const kind of ["racewright serve", "a plain web host"]) {
 
 test("the server dies while the page is open: the next question is answered in the browser", async () => {
   const host = await serve();
-  const context = await browser.newContext(PHONE);
+  const context = await browser.newContext(KEEPING);
   try {
     const page = await newPage(context);
     await page.goto(host.url);
@@ -79,7 +79,7 @@ test("the server dies while the page is open: the next question is answered in t
 
 test("the page takes input before the engine is ready", async () => {
   const host = await hostStatic(folder);
-  const context = await browser.newContext(PHONE);
+  const context = await browser.newContext(KEEPING);
   try {
     const page = await newPage(context);
     let letGo;
@@ -163,7 +163,7 @@ async function waitForNewer(page) {
 
 test("a newer page takes over when it is opened again, never under a page in use", async () => {
   const site = await siteWithUpdate();
-  const context = await browser.newContext(PHONE);
+  const context = await browser.newContext(KEEPING);
   try {
     const page = await newPage(context);
     await openKept(page, site.url);
@@ -198,7 +198,7 @@ async function openAgainHeld(context, url) {
 
 test("a newer page that is slow to take over is not missed", async () => {
   const site = await siteWithUpdate();
-  const context = await browser.newContext(PHONE);
+  const context = await browser.newContext(KEEPING);
   try {
     const first = await newPage(context);
     await openKept(first, site.url);
@@ -216,7 +216,7 @@ test("a newer page that is slow to take over is not missed", async () => {
 
 test("a page in use while a newer one takes over keeps the parts that it has not loaded yet", async () => {
   const site = await siteWithUpdate();
-  const context = await browser.newContext(PHONE);
+  const context = await browser.newContext(KEEPING);
   try {
     const first = await newPage(context);
     await openKept(first, site.url);

@@ -29,7 +29,11 @@ export async function until(look, words) {
   throw new Error(`waited in vain: ${words}`);
 }
 
-export const PHONE = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 };
+/** A phone that keeps no files of the page, as one at a server of plain http. */
+export const PHONE = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2, serviceWorkers: "block" };
+
+/** A phone that keeps them, for use without the network: fetching all of them takes longer than the page itself. */
+export const KEEPING = { ...PHONE, serviceWorkers: "allow" };
 
 export function axeSource() {
   return readFileSync(need.resolve("axe-core/axe.min.js"), "utf-8");

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { join } from "node:path";
 import { test } from "node:test";
-import { afterAWhile, fiveInSight, newPage, nextStep, nothingCutOff, nothingForAxe, openPlace, PHONE, racewright, ROOT, serverAndBrowser, until } from "./support.mjs";
+import { afterAWhile, fiveInSight, KEEPING, newPage, nextStep, nothingCutOff, nothingForAxe, openPlace, PHONE, racewright, ROOT, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 
@@ -16,8 +16,8 @@ async function shopWith(...add) {
   return { server, job };
 }
 
-async function phone(server, name, place = "#/job") {
-  const page = await newPage(await at.browser.newContext(PHONE));
+async function phone(server, name, place = "#/job", kind = PHONE) {
+  const page = await newPage(await at.browser.newContext(kind));
   await page.goto(`${server.url}#/job`);
   await page.getByText("Your name, another job").tap();
   await page.getByRole("textbox", { name: "Your name" }).fill(name);
@@ -31,7 +31,7 @@ const untilBend = async (page) => {
 
 test("two phones at one copy are told of it before the next step, and one takes the next free copy by one tap", async () => {
   const { server, job } = await shopWith("--times", "3");
-  const [kim, lee] = [await phone(server, "Kim", "Bend"), await phone(server, "Lee", "Bend")];
+  const [kim, lee] = [await phone(server, "Kim", "Bend"), await phone(server, "Lee", "Bend", KEEPING)];
   for (const page of [kim, lee]) {
     await page.locator(".step-count", { hasText: "copy 1 of 3" }).waitFor();
     await untilBend(page);
@@ -99,7 +99,7 @@ test("a removed run comes back by Undo, and from the list after a restart; a not
 });
 
 test("an engine that was not there is there as soon as the network is back", async () => {
-  const page = await newPage(await at.browser.newContext({ ...PHONE, serviceWorkers: "block" })); // nothing is kept for use without it
+  const page = await newPage(await at.browser.newContext(PHONE)); // nothing is kept for use without it
   await page.goto(`${at.server.url}#/practice`);
   await page.locator(".engine.ready").waitFor();
   await page.context().setOffline(true);

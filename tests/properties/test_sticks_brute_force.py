@@ -173,7 +173,7 @@ def runs(draw: DrawFn) -> Any:
     return float(length), turns, rules
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(runs())
 def test_the_split_costs_what_brute_force_finds(case: Any) -> None:
     length, turns, rules = case

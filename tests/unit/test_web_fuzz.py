@@ -21,9 +21,9 @@ from racewright.web.openapi import openapi
 
 schemathesis = pytest.importorskip("schemathesis")
 schema = schemathesis.openapi.from_dict(openapi())
-COUNT = 35
+COUNT = 24
 #: Of each operation on a whole job: all thirteen read it alike, and drawing one takes longer than answering.
-COUNT_OF_JOBS = 12
+COUNT_OF_JOBS = 8
 
 
 @pytest.fixture(scope="module")
