@@ -202,8 +202,8 @@ def main() -> None:
     out = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)  # whatever is printed goes to the terminal, and never between two answers
     prepare()
-    _write(out, b"")
     with suppress(OSError):  # the server is gone, and nobody waits for this answer
+        _write(out, b"")
         while (question := _read(sys.stdin.buffer)) is not None:
             _write(out, msgspec.msgpack.encode(worked_out(msgspec.msgpack.decode(question, type=Asked))))
 
