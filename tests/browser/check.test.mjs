@@ -159,6 +159,32 @@ test("conduit that is longer than planned can be said, and the new marks use it"
   assert.match(await words(), /far end meets its fitting/);
 });
 
+test("where a bend stands and how far its plane is off are told as to the command", async () => {
+  const place = async (text) => {
+    await page.getByRole("button", { name: /^From end A/ }).tap();
+    await page.locator("#keypad-typed").fill(text);
+    await page.getByRole("button", { name: "Close the keypad" }).tap();
+    await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  };
+  await anew();
+  await pick("Part way");
+  await page.getByLabel(/^Angle of 1st bend, mark /).fill("24");
+  await page.getByText("Place and plane of 1st bend, mark 1").tap();
+  await page.getByLabel("Its plane is off, degrees").fill("2");
+  await pick("counterclockwise");
+  await place("31/16");
+  await page.locator(".length", { hasText: "From end A" }).getByText("did you mean").waitFor();
+  assert.equal(await page.locator(".notice.problem").count(), 0, "it is told beside its own field alone");
+  for (const [at, word, text] of [["the shoe’s mark", "mark", "19 15/16"], ["where the bend begins", "start", "17 1/4"]]) {
+    await pick(at);
+    await place(text);
+    await page.locator(".differs").first().waitFor();
+    const { marks } = JSON.parse(racewright("remark", "examples/pump-house-saddle.yaml", "--made", `1: angle 24, ${word} ${text}, roll -2`, "--json"));
+    assert.deepEqual(await page.locator(".differs .unseen").allTextContents(), marks.map((mark) => `${mark.mark.tape.replace(" ", " and ")} inches`), word);
+  }
+  assert.match(await words(), /turn the whole piece 2° clockwise in its fitting at end A.*Keep these marks/);
+});
+
 // 422: what the engine refuses, as asked for above
 test("nothing went wrong behind the screen", () => assert.deepEqual(page.faults.filter((said) => !said.includes("422")), []));
 
@@ -184,6 +210,11 @@ test("new marks part way are kept, and Bend then shows them in place of the plan
 
 test("a bend that is bent on first is a step of its own before the rest, and Check then has it as it is", async () => {
   await openPlace(page, "Check");
+  await page.getByRole("option", { name: /^Up to 2nd bend, mark 2, at 26 13\/16/ }).waitFor({ state: "attached" }); // not as planned
+  await pick("All bends made");
+  await pick("Angle");
+  await page.getByRole("option", { name: /^2nd bend, mark 2: .* at 26 13\/16/ }).waitFor({ state: "attached" });
+  await pick("Part way");
   await page.getByRole("button", { name: "They do not hold: back to the planned marks" }).tap();
   await page.getByText("The new marks in place of the planned ones: removed.").waitFor();
   await pick("Part way");

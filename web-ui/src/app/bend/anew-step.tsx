@@ -18,7 +18,7 @@ export const isReplaced = (step: BenchStep): boolean => REPLACED.includes(step.k
 
 /** Since when, and by which readings. */
 export function KeptFrom({ kept }: { kept: Kept }) {
-  const made = measuredOf(kept).map((one) => t.check.madeAs(one.number, one.angle_deg));
+  const made = measuredOf(kept).map((one) => t.check.madeAs(one.number, one.angle_deg, one.off_deg));
   return <p>{t.check.keptFrom(made.join(', '), kept.by, shortly(Date.parse(kept.at)))}</p>;
 }
 

@@ -1,6 +1,6 @@
 /** The kept new marks of a piece as the engine shows them, for Bend and Check. */
 import { useEffect, useState } from 'preact/hooks';
-import type { Plan, RemarkAnswer, Trouble } from '../../engine/types';
+import type { BendAtBench, MarkedBend, Plan, RemarkAnswer, Trouble } from '../../engine/types';
 import { ask } from '../kept/ask';
 import { copyAtHand, ofCopy } from '../kept/copies';
 import type { KeptRun } from '../kept/state';
@@ -33,4 +33,14 @@ export function useAnew(run: KeptRun, plan: Plan, piece: number): Anew | null {
   }, [id, record.length]);
   if (!kept) return null;
   return got.id === id ? { kept, answer: got.answer, error: got.error } : { kept, answer: null, error: null };
+}
+
+/** What a bend is called, and where its mark stands, by the marks that hold; '' where that is not known, as of one that was made
+ * elsewhere than planned. */
+export function calledNow(anew: Anew | null, bend: MarkedBend, words: BendAtBench): { name: string; tape: string } {
+  const kept = anew?.kept.entry.what;
+  const isAnew = kept?.anew.marks.some((mark) => mark.number === bend.number);
+  if (!isAnew) return { name: words.name, tape: kept?.bends.some((one) => one.number === bend.number && one.mark_mm != null) ? '' : bend.mark_tape };
+  const mark = anew?.answer?.marks.find((one) => one.number === bend.number);
+  return { name: mark && !mark.further_deg ? mark.name : words.name, tape: mark?.mark.tape ?? '' };
 }

@@ -1,7 +1,7 @@
 /** Check: what was measured on the finished piece, and the least that puts it right; or new marks part way. */
 import { useState } from 'preact/hooks';
 import { Outline } from '../../draw/outline';
-import type { PieceAtBench, Plan, PlannedPiece, Trouble, TweakAnswer } from '../../engine/types';
+import type { BendAtBench, PieceAtBench, Plan, PlannedPiece, Trouble, TweakAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import { numberOf } from '../../text/lengths';
 import { Keypad } from '../parts/keypad';
@@ -14,7 +14,8 @@ import { type Reading } from './to-record';
 import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Problems, Tail } from '../parts/tail';
 import { NoPlan, usePlan } from '../parts/plan';
-import { keptAnew, madeBends } from '../bend/anew';
+import { madeBends } from '../bend/anew';
+import { calledNow, useAnew } from '../bend/use-anew';
 import { copyAtHand, ofCopy } from '../kept/copies';
 import { type KeptRun } from '../kept/state';
 import { forEngine } from '../kept/survey';
@@ -92,7 +93,8 @@ interface PieceProps {
 
 function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan }) {
   const unit = run.survey.units;
-  const anew = keptAnew(ofCopy(run.entries, copyAtHand(run)), number, plan.digest);
+  const anew = useAnew(run, plan, number);
+  const called = words.bends.map((one, i) => ({ ...one, ...calledNow(anew, piece.bends[i]!, one) }));
   const [entries, setEntries] = useState<Entry[]>([fresh]);
   const [active, setActive] = useState({ path: '', label: '' });
   const [answer, setAnswer] = useState<TweakAnswer | null>(null);
@@ -147,7 +149,7 @@ function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan
         </Notice>
       )}
       {entries.map((e, i) => (
-        <EntryCard key={i} entry={e} index={i} piece={piece} words={words} kit={kit} wrong={asked && !readings[i]} onChange={(p) => update(i, p)} {...(entries.length > 1 ? { onDrop: () => drop(i) } : {})} />
+        <EntryCard key={i} entry={e} index={i} called={called} kit={kit} wrong={asked && !readings[i]} onChange={(p) => update(i, p)} {...(entries.length > 1 ? { onDrop: () => drop(i) } : {})} />
       ))}
       {risesAlone && (
         <section class="card">
@@ -186,16 +188,15 @@ function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan
 interface EntryProps {
   entry: Entry;
   index: number;
-  piece: PlannedPiece;
-  words: PieceAtBench;
+  called: readonly (BendAtBench & { tape: string })[];
   kit: FieldKit;
   wrong: boolean;
   onChange: (part: Partial<Entry>) => void;
   onDrop?: () => void;
 }
 
-function EntryCard({ entry, index, piece, words, kit, wrong, onChange, onDrop }: EntryProps) {
-  const numbered = piece.bends.map((b, i) => ({ value: String(b.number), label: t.check.bendOption(words.bends[i]!, b.mark_tape) }));
+function EntryCard({ entry, index, called, kit, wrong, onChange, onDrop }: EntryProps) {
+  const numbered = called.map((b, i) => ({ value: String(i + 1), label: t.check.bendOption(b, b.tape) }));
   const bends = [{ value: '0', label: entry.kind === 'rise' ? t.check.middleBend : t.check.pickBend }, ...numbered];
   const byBend = entry.kind === 'rise' || entry.kind === 'angle';
   const byLength = entry.kind === 'rise' || entry.kind === 'off';

@@ -1,11 +1,10 @@
 /** Check, part way: what the bends made so far really are, new marks for the rest, and keeping them. */
 import { useState } from 'preact/hooks';
 import type { Made, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, Trouble } from '../../engine/types';
-import { numberOf } from '../../text/lengths';
 import { t } from '../../text/words';
 import { angleKept, isBentBy, keptBefore, recordOf, soFar, toldWith, type Kept } from '../bend/anew';
 import { KeptFrom } from '../bend/anew-step';
-import { useAnew } from '../bend/use-anew';
+import { calledNow, useAnew } from '../bend/use-anew';
 import { note, takeBack } from '../kept/act';
 import { ask } from '../kept/ask';
 import { copyAtHand, ofCopy } from '../kept/copies';
@@ -13,10 +12,10 @@ import { say, type KeptRun } from '../kept/state';
 import type { SeenEntry } from '../kept/view';
 import { forEngine } from '../kept/survey';
 import { Keypad } from '../parts/keypad';
-import { LengthField, Notice, Pick, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
+import { LengthField, Notice, Pick, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { took } from '../parts/undo';
 import { shortly } from '../parts/when';
-import { isAngle } from './angle';
+import { BendRead, isWrong, toReading, unread, type Read } from './bend-read';
 import { NewMarks } from './new-marks';
 
 interface Props {
@@ -74,33 +73,49 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
   const planned = [...piece.bends].sort((a, b) => a.order - b.order).map((b) => b.number);
   const [chosen, setChosen] = useState(0);
   const { inOrder, least, most, made } = soFar(planned, entries, number, plan.digest, chosen);
-  const bends = inOrder.map((n) => ({ ...piece.bends[n - 1]!, words: words.bends[n - 1]! }));
+  const bends = inOrder.map((n) => ({ number: n, leaves: words.bends[n - 1]!.leaves, ...calledNow(anew, piece.bends[n - 1]!, words.bends[n - 1]!) }));
   const options = bends.slice(least - 1, most);
-  const [angles, setAngles] = useState<Record<number, string>>({});
+  const [reads, setReads] = useState<Record<number, Read>>({});
   const [inHand, setInHand] = useState('');
-  const [typing, setTyping] = useState(false);
+  const [typing, setTyping] = useState({ path: '', label: '' });
   const [answer, setAnswer] = useState<RemarkAnswer | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
   const clear = (): void => {
     setAnswer(null);
     setError(null);
   };
-  const keyIn = (text: string): void => {
+  const readOf = (n: number): Read => reads[n] ?? unread;
+  const read = (n: number, part: Partial<Read>): void => {
+    setReads((now) => ({ ...now, [n]: { ...(now[n] ?? unread), ...part } }));
+    clear();
+  };
+  /** What the keypad fills: the conduit in hand, or the place of a bend. */
+  const typed = typing.path === 'stock' ? inHand : readOf(Number(typing.path)).place;
+  const fill = (path: string, text: string): void => {
+    if (path !== 'stock') return read(Number(path), { place: text });
     setInHand(text);
     clear();
-    if (!text && inHand.length > 1) took(t.undo.reading(t.check.inHand, inHand), () => { setInHand(inHand); clear(); });
   };
+  const keyIn = (text: string): void => {
+    const { path, label } = typing;
+    const before = typed;
+    fill(path, text);
+    if (!text && before.length > 1) took(t.undo.reading(label, before), () => fill(path, before));
+  };
+  const close = (): void => setTyping({ path: '', label: '' });
   const bent = bends.slice(0, made);
   const empty = (b: (typeof bends)[number]): string => {
     const kept = angleKept(b.number, entries, number, plan.digest);
-    return kept ? t.check.asKept(kept.deg, kept.isAnew) : t.check.asPlanned(b.words.leaves);
+    return kept ? t.check.asKept(kept.deg, kept.isAnew) : t.check.asPlanned(b.leaves);
   };
-  const bad = (n: number): boolean => !isAngle(angles[n]?.trim() || '0');
-  const beside = (): Beside | null => (error?.field === 'stock' ? wrongBeside(error) : null);
-  const kit: FieldKit = { unit: run.survey.units, active: typing ? 'stock' : '', beside, open: () => setTyping(true) };
+  /** The field that is wrong, of those that the keypad fills: '' for none of them. */
+  const place = /^made\[(\d+)\]\.(?:mark|start)$/.exec(error?.field ?? '');
+  const wrongAt = error?.field === 'stock' ? 'stock' : String(place ? (bent[Number(place[1])]?.number ?? '') : '');
+  const beside = (path: string): Beside | null => (error && path !== '' && path === wrongAt ? wrongBeside(error) : null);
+  const kit: FieldKit = { unit: run.survey.units, active: typing.path, beside, open: (path, label) => setTyping({ path, label }) };
   const send = async (): Promise<void> => {
-    setTyping(false);
-    const list = bent.map((b) => ({ number: b.number, ...(angles[b.number]?.trim() ? { angle_deg: numberOf(angles[b.number]!) ?? 0 } : {}) }));
+    close();
+    const list = bent.map((b) => toReading(b.number, readOf(b.number)));
     const reply = await ask('remark', { survey: forEngine(run.survey), made: list, record: recordOf(entries, number, plan.digest), piece: number, ...(inHand.trim() ? { stock: inHand } : {}) });
     setAnswer(reply.ok ? reply.answer : null);
     setError(reply.ok ? null : reply.error);
@@ -110,33 +125,21 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
     <section class="card">
       <h2>{t.check.partTitle}</h2>
       <p>{t.check.partWords}</p>
-      <p class="quiet small">{t.check.anglesOnly}</p>
       {anew && <KeptNow kept={anew.kept} entries={entries} marks={plan.digest} />}
-      <Pick label={t.check.madeSoFar} value={String(made)} options={options.map((b, i) => ({ value: String(least + i), label: t.check.madeOption(b.words, b.mark_tape) }))} onPick={(v) => { setChosen(Number(v)); clear(); }} />
+      <Pick label={t.check.madeSoFar} value={String(made)} options={options.map((b, i) => ({ value: String(least + i), label: t.check.madeOption(b.name, b.tape) }))} onPick={(v) => { setChosen(Number(v)); clear(); }} />
       {bent.map((b) => (
-        <TextField key={b.number} label={t.check.realAngle(b.words, b.mark_tape)} decimal value={angles[b.number] ?? ''} onText={(v) => { setAngles({ ...angles, [b.number]: v }); clear(); }} {...(bad(b.number) ? { wrong: t.check.degreesWrong } : { help: empty(b) })} />
+        <BendRead key={b.number} name={b.name} tape={b.tape} path={String(b.number)} kit={kit} read={readOf(b.number)} empty={empty(b)} onChange={(part) => read(b.number, part)} />
       ))}
       <LengthField kit={kit} path="stock" label={t.check.inHand} help={t.check.inHandHelp} value={inHand} optional />
-      <button type="button" class="wide-button strong" disabled={bent.some((b) => bad(b.number))} onClick={() => void send()}>
+      <button type="button" class="wide-button strong" disabled={bent.some((b) => isWrong(readOf(b.number)))} onClick={() => void send()}>
         {t.check.askMarks}
       </button>
       <div aria-live="polite">
-        {error && error.field !== 'stock' && <TroubleNotice error={error} />}
+        {error && !wrongAt && <TroubleNotice error={error} />}
         {answer && <NewMarks answer={answer} />}
         {answer?.keep && <KeepMarks run={run} plan={plan} piece={number} made={answer.keep} answer={answer} again={anew !== null} />}
       </div>
-      {typing && (
-        <Keypad
-          path="stock"
-          label={t.check.inHand}
-          value={inHand}
-          unit={run.survey.units}
-          beside={beside()}
-          onValue={keyIn}
-          onNext={() => setTyping(false)}
-          onClose={() => setTyping(false)}
-        />
-      )}
+      {typing.path && <Keypad path={typing.path} label={typing.label} value={typed} unit={run.survey.units} beside={beside(typing.path)} onValue={keyIn} onNext={close} onClose={close} />}
     </section>
   );
 }
