@@ -95,7 +95,7 @@ test("by finding: nothing is said of runs that are not worked out, and all are o
   await page.getByRole("button", { name: /^Work out all/ }).click();
   await page.getByText(/not worked out yet/).waitFor({ state: "detached" });
   assert.ok((await page.locator(".run-grid tbody tr:not(.gap)").count()) >= before);
-  for (const row of await page.locator(".run-grid tbody tr:not(.gap)").all()) assert.match(await row.innerText(), /Look at this/);
+  for (const row of await page.locator(".run-grid tbody tr:not(.gap)").all()) assert.match(await row.innerText(), /Caution/);
   await noFaults(page);
 });
 
@@ -170,7 +170,7 @@ test("bends ticked off on the own shoe are of the plan that the list knows: no o
   await openPlace(page, "Job");
   const row = page.locator(".run-grid tbody tr").first();
   await page.locator(".entry-lines li", { hasText: "mark 1 bent" }).waitFor();
-  await row.getByText(/Nothing found|Look at this/).waitFor();
+  await row.getByText(/Nothing found|Caution/).waitFor();
   assert.ok(!(await words(row)).includes("Other plan"), await words(row));
   await noFaults(page);
 });

@@ -40,7 +40,7 @@ async function shown(...operations) {
   for (const operation of all) {
     for (const mark of marks(operation)) assert.equal(said.split(mark).length - 1, operations.includes(operation) ? 1 : 0, `${mark} ${said}`);
   }
-  assert.equal(said.split("Look at this, bend 7").length - 1, operations.length, said);
+  assert.equal(said.split("Caution, bend 7").length - 1, operations.length, said);
   assert.equal(said.split("Table 9 (from memory)").length - 1, operations.length, said);
 }
 

@@ -202,3 +202,24 @@ for (const place of ["See", "Bend"])
       assert.deepEqual(broken, [], `${percent} %`);
     }
   });
+
+test("a raceway that no shoe bends is planned by a bend radius, which the refusal names as its field is called", async () => {
+  const page = await phone();
+  await page.getByRole("button", { name: "Start a run" }).tap();
+  await keyIn(page, "40");
+  await key(page, "A turn, and on");
+  await page.locator('.length.on [data-length="run.walk[2].leg"]').waitFor();
+  await keyIn(page, "30");
+  await page.getByRole("button", { name: "Close the keypad" }).tap();
+  assert.equal(await page.locator('[data-length="run.bend_radius"]').count(), 0, "a shoe bends EMT 1/2");
+  await page.getByLabel("Raceway").selectOption("PVC-40 1");
+  for (const end of await page.getByLabel("Fitting").all()) await end.selectOption("socket");
+  const told = page.locator(".notice.problem");
+  await told.getByText(/in place of a bender: bend radius \d+ in or more/).waitFor();
+  assert.doesNotMatch(await told.innerText(), /[`_]/);
+  await page.getByRole("button", { name: /^Bend radius, without a shoe/ }).tap();
+  await pad(page).waitFor();
+  await inView(page, "the bend radius");
+  await keyIn(page, "8");
+  await page.getByText("Marks are ready.").waitFor();
+});

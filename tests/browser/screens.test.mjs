@@ -75,7 +75,7 @@ test("another angle is taken by one tap, on the thing that it was shown for", as
   const said = await words(page);
   assert.match(said, /37 % chance that it fits uncorrected .* Watch most The angle at mark 1 \(35 % of the scatter\)/);
   assert.match(said, /As planned: marks 1, then 2, then 3, 3.7 points of effort .* Or: marks 3, then 2, then 1, 3.8 points/);
-  assert.match(said, /Straight at the hook, to be held by hand 8" or more; here 6 3\/8", mark 2 look at this/);
+  assert.match(said, /Straight at the hook, to be held by hand 8" or more; here 6 3\/8", mark 2 caution/);
   assert.match(said, /The whole run between pull points stands before wire goes in. NFPA 70-2023 300.18\(A\)/, "notes in the open");
   await table.getByRole("button", { name: "Take 30°" }).tap();
   await table.locator("tr.on", { hasText: "30°" }).waitFor();

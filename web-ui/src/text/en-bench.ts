@@ -22,7 +22,7 @@ export const bend = {
   chooseFirst: 'Two versions of this run: choose one above before the next step.',
   toCheck: 'Enter what you measured',
   stripOf: (label: string, p: PieceAtBench) =>
-    `${label} with its lines: ${p.lines.map((line) => `${line.is_cut ? 'cut line ' : ''}${line.name} at ${line.at.tape}`).join(', ')} from end A`,
+    `${label} with its marks: ${p.lines.map((line) => `${line.is_cut ? 'cut line' : 'mark'} ${line.name} at ${line.at.tape}`).join(', ')} from end A`,
 };
 
 export const check = {

@@ -23,6 +23,8 @@ export const measure = {
   theRun: 'The run',
   runName: 'Where it goes',
   raceway: 'Raceway',
+  bendRadius: 'Bend radius, without a shoe',
+  bendRadiusHelp: 'To the middle of the conduit: for heated PVC, or a bend that no shoe here makes',
   units: 'Tape in',
   inches: 'Inches',
   millimetres: 'Millimeters',

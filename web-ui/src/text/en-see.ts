@@ -7,7 +7,7 @@ export const atTool = {
   asPlanned: 'As planned',
   or: 'Or',
   limits: 'What the tool can do',
-  near: 'look at this',
+  near: 'caution',
   comesTo: 'here',
 };
 

@@ -7,7 +7,6 @@ import { Icon } from '../parts/icons';
 import { Keypad } from '../parts/keypad';
 import { took } from '../parts/undo';
 import { useCatalogue } from '../parts/catalogue';
-import { shopTools } from '../kept/tools';
 import { getAt, ownPath } from '../kept/paths';
 import { Alike } from '../parts/alike';
 import { LengthField, Pick, Segments, TextField, TextLines, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
@@ -121,9 +120,10 @@ function Keys({ survey, entering, beside }: { survey: Survey; entering: Entering
 function RunForm({ run: kept, kit }: { run: KeptRun; kit: FieldKit }) {
   const { survey } = kept;
   const raceways = useCatalogue()?.raceways;
-  const own = shopTools().filter((tool) => !tool.gone).map((tool) => tool.raceway);
-  const names = raceways?.filter((r) => r.bender !== '' || own.includes(r.name)).map((r) => r.name) ?? ['EMT 1/2', 'EMT 3/4', 'EMT 1'];
+  const names = raceways?.map((r) => r.name) ?? ['EMT 1/2', 'EMT 3/4', 'EMT 1'];
   if (!names.includes(survey.run.raceway)) names.push(survey.run.raceway);
+  const { bend_radius: radius = '' } = survey.run;
+  const noShoe = raceways?.find((r) => r.name === survey.run.raceway)?.bender === '';
   return (
     <section class="card">
       <h2>{t.measure.theRun}</h2>
@@ -134,6 +134,7 @@ function RunForm({ run: kept, kit }: { run: KeptRun; kit: FieldKit }) {
         {...(kit.beside('run.name') ? { wrong: t.gaps.name } : {})}
       />
       <Pick label={t.measure.raceway} value={survey.run.raceway} options={names.map((n) => ({ value: n, label: n }))} onPick={(v) => edit((s) => (s.run.raceway = v))} />
+      {(noShoe || radius) && <LengthField kit={kit} path="run.bend_radius" label={t.measure.bendRadius} help={t.measure.bendRadiusHelp} value={radius} optional />}
       <Segments
         label={t.measure.units}
         value={survey.units}

@@ -1,7 +1,7 @@
 /** The parts that every screen is made of. */
 import type { ComponentChildren } from 'preact';
 import { useId, useState } from 'preact/hooks';
-import { DECIDES, type Trouble } from '../../engine/types';
+import { DECIDES, FIELD_WORDS, type Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { Icon } from './icons';
 import { isPlain, type Unit } from '../../text/lengths';
@@ -134,8 +134,11 @@ export interface Beside {
 /** What stands by itself begins with a capital. */
 const sentence = (hint = ''): string => hint.charAt(0).toUpperCase() + hint.slice(1);
 
+/** What would work, with a field of the survey that it writes (`bend_radius: 6 in`) by its word. */
+const works = (hint = ''): string => hint.replace(/`(\w+): ([^`]*)`/g, (all, field: string, value: string) => (FIELD_WORDS[field] ? `${FIELD_WORDS[field]} ${value}` : all));
+
 /** Beside its own field, an error needs no path in front. */
-export const wrongBeside = (told: Trouble): Beside => ({ kind: 'wrong', words: sentence(told.message.replace(/^[\w.[\]]+: /, '')), works: sentence(told.hint) });
+export const wrongBeside = (told: Trouble): Beside => ({ kind: 'wrong', words: sentence(told.message.replace(/^[\w.[\]]+: /, '')), works: sentence(works(told.hint)) });
 
 export interface FieldKit {
   unit: Unit;
@@ -201,7 +204,7 @@ export function TroubleNotice({ error }: { error: Trouble }) {
       <p>{sentence(error.message)}</p>
       {error.hint && (
         <p class="works">
-          {t.trouble.works} {error.hint}
+          {t.trouble.works} {works(error.hint)}
         </p>
       )}
       <ToFigure told={error} />
