@@ -5,6 +5,7 @@ from fractions import Fraction
 
 import pytest
 from cutting_factory import inches
+from msgspec.structs import replace
 
 from racewright.errors import InputError
 from racewright.takeoff.bill import conduit_item, make_bill
@@ -19,7 +20,7 @@ from racewright.takeoff.bill_model import (
     share,
     to_hundredths,
 )
-from racewright.takeoff.cutting_model import CutRules
+from racewright.takeoff.cutting_model import CutRules, RunOffcut
 from racewright.units.tape import TapeStyle
 
 D = Decimal
@@ -205,3 +206,26 @@ def test_hours_of_a_stick_count_where_its_raceway_has_none() -> None:
     both = make_bill(runs(), prices=PriceBook(entries, labour_rate=D("48")))
     assert line(both.job, "EMT 1/2, 10 ft")[3] is None
     assert both.job.labour_h == line(both.job, "EMT 1/2, cut length")[3] == D("0.35"), "17.5 ft at 0.02, and no more"
+
+
+def test_a_piece_that_another_plan_made_takes_no_stick_and_no_cut_length() -> None:
+    """Nor the offcut that its run's present plan takes; of runs alike each copy counts by itself, and a raceway of
+    which nothing is left is on no list. Cut list and bill count the same."""
+    first, _, third = runs()
+    offcut = RunOffcut(run="PH-1", copy=1, number=1, length_mm=3048.0)
+    pieces = (replace(first.pieces[0], run="PH-1", offcut=1), replace(first.pieces[1], run="PH-1"))
+    rooms = replace(first, times=3, pieces=pieces, there={(1, 1): "LJ8YBQ", (1, 2): "", (2, 1): "LJ8YBQ"})
+    gone = replace(third, there={(1, 1): "LJ8YBQ"})
+    bill = make_bill([rooms, gone], {"EMT 1/2": CutRules(run_offcuts=(offcut, replace(offcut, copy=3)), keep_mm=0.0)})
+    assert [one.raceway for one in bill.cuts] == ["EMT 1/2"]
+    listed = [piece for stick in bill.cuts[0].plan.sticks for piece in stick.pieces]
+    assert sorted((piece.copy, piece.length_mm / 25.4) for piece in listed) == [(1, 30), (2, 30), (3, 30), (3, 100)]
+    assert [o.copy for o in bill.cuts[0].plan.rules.run_offcuts] == [3]
+    quantities = {line.item: line.quantity for line in bill.job.lines}
+    assert quantities["EMT 1/2, cut length"] == D("15.83")  # 190 in
+    assert quantities["EMT 1/2 strap"] == 9
+    assert not any(line.item.startswith("EMT 3/4") for line in bill.job.lines)
+    assert {one.name: [r.quantity for r in one.lines if r.group == "conduit"] for one in bill.runs} == {
+        "PH-1": [D("15.83")],
+        "WS-1": [],
+    }

@@ -255,7 +255,8 @@ def test_lists_send_a_piece_that_is_begun_by_another_plan_to_the_sheet_of_that_p
 def test_lists_say_by_which_plan_a_piece_was_made_and_not_the_length_of_the_present_one(
     changed: tuple[str, str], capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Nor is there a label with the signs of the present one for it; what is not begun has both."""
+    """Nor is there a label with the signs of the present one for it; what is not begun has both. What is there takes no
+    stick: the cut list, the bill and the pack count the other run's alone."""
     old, new = changed
 
     def out(*words: str) -> str:
@@ -263,8 +264,24 @@ def test_lists_say_by_which_plan_a_piece_was_made_and_not_the_length_of_the_pres
         type_in(*words)
         return capsys.readouterr().out
 
-    (line,) = (line for line in out("cut", "--all").splitlines() if "PH-4 MADE" in line)
-    assert re.search(rf"PH-4 MADE BY PLAN {old}(  |$)", line), line
+    def lines(text: str) -> tuple[str, str]:
+        """What stands above the first list, and the rest."""
+        top, _, rest = text.partition("\n\n")
+        return " ".join(top.split()), rest
+
+    made = f"Made by another plan than its run has now, so {{}}: PH-4 (plan {old})."
+    top, listed = lines(out("cut", "--all"))
+    assert made.format("it is on no stick of this list") in top
+    assert "yet on the cut list" not in top
+    assert "PH-4" not in listed.partition("Measure each stick")[0]
+    assert "EMT 1/2: 1 piece, 1 new stick;" in listed
+    top, _ = lines(out("bill"))
+    assert made.format("its conduit is not on the bill, while its fittings, straps and wires are") in top
+    assert "Bought already" not in top
+    bills = json.loads(ask_json("job_bill", json.dumps({"job": json.loads(job_to_json(kept()))})))["bill"]
+    conduit = [row["quantity"] for row in bills["job"]["lines"] if row["item"] == "EMT 1/2, cut length"]
+    by_run = {b["name"]: [r["quantity"] for r in b["lines"] if r["group"] == "conduit"] for b in bills["runs"]}
+    assert by_run == {"PH-4": [], "PH-5": conduit}
     assert f"[ ] conduit    EMT 1/2: PH-4  made by plan {old}\n" in (kits := out("kits"))
     assert re.search(r"\[ \] conduit    EMT 1/2, [-\d /]+\": PH-5\n", kits)
     told = f"Bent or begun by another plan than its run has now, so without a label of this one: PH-4 (plan {old})."
@@ -277,7 +294,7 @@ def test_lists_say_by_which_plan_a_piece_was_made_and_not_the_length_of_the_pres
     request = {"job": json.loads(job_to_json(kept())), "form": "svg", "cards": "none"}
     pages = " ".join(json.loads(ask_json("job_pack", json.dumps(request)))["svg"])
     read = " ".join(" ".join(re.findall(r"<text[^>]*>([^<]*)</text>", pages)).split())
-    assert f"PH-4 MADE BY PLAN {old}" in read
+    assert made.format("it is on no stick of this list") in read
     assert "PH-4 CUT ALREADY" not in read
 
 

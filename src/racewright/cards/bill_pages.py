@@ -8,7 +8,7 @@ from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, lines_at, rectang
 from racewright.cards.notes import write_cautions, write_left_out
 from racewright.cards.pack_model import Pack
 from racewright.cards.tables import Column, Row, write_table
-from racewright.cards.text.job import CUT_ALREADY, MADE_BY, cut_words, leftover_words, thread_words
+from racewright.cards.text.job import CUT_ALREADY, cut_words, leftover_words, thread_words
 from racewright.cautions import cautions_for
 from racewright.drawing.metrics import fit_size_pt, text_width_mm
 from racewright.drawing.scene import WHITE, Box, Line, Primitive, Text
@@ -168,7 +168,7 @@ def _stick(
     words = []
     for cut in read.cuts:
         where = f"mark {reading(cut.mark.text, tape.unit)}" if cut.cut else "no cut"
-        words.append(_who(cut) if cut.made_by else f"{where}: {reading(cut.length.text, tape.unit)} {_who(cut)}")
+        words.append(f"{where}: {reading(cut.length.text, tape.unit)} {_who(cut)}")
     rest = "keep" if read.kept else "scrap"
     words.append(f"left {reading(read.leftover.text, tape.unit)}, {rest}" if read.leftover else "nothing left")
     writer.need(_BAR_MM + 13.0)
@@ -184,7 +184,7 @@ def _stick(
 
 def _who(cut: Cut) -> str:
     label = cut.label if cut.run in cut.label else f"{cut.run} {cut.label}"
-    return label + (f"{MADE_BY}{cut.made_by}" if cut.made_by else CUT_ALREADY if cut.there else "")
+    return label + (CUT_ALREADY if cut.there else "")
 
 
 def _bar(
@@ -194,7 +194,7 @@ def _bar(
     x = left
     for piece, cut in zip(stick.pieces, read.cuts, strict=True):
         end = x + piece.length_mm * scale
-        items += _block(x, end, top, "" if cut.made_by else reading(cut.length.text, tape.unit))
+        items += _block(x, end, top, reading(cut.length.text, tape.unit))
         x = min(end + kerf_mm * scale, left + stick.source_mm * scale)
     end = left + stick.source_mm * scale
     if stick.leftover_mm > 0.0 and end - x > 0.4:

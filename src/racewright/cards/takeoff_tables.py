@@ -58,9 +58,8 @@ def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ..
                 last = i == len(stick.cuts) - 1
                 end = (left, ("keep" if stick.kept else "scrap") if left else "nothing") if last else ("", "")
                 head = (one.raceway, stick.number, source, stick.source.text)
-                there = f"made by plan {cut.made_by}" if cut.made_by else "cut already" if cut.there else ""
-                at = ("", "") if cut.made_by else (cut.length.text, cut.mark.text)
-                marks.append((*head, cut.label, cut.run, *at, *end, there))
+                there = "cut already" if cut.there else ""
+                marks.append((*head, cut.label, cut.run, cut.length.text, cut.mark.text, *end, there))
         for number, stop in enumerate(order.settings, 1):
             takes = ", ".join(f"stick {s} x {n}" for s, n in stop.takes)
             stops.append((one.raceway, number, stop.length.text, stop.pieces, takes))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from typing import NamedTuple
 
 from racewright.plan.model import Plan
@@ -70,13 +70,13 @@ def cut_already(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:
     return {which: other.get(which, "") for which in sorted(there)}
 
 
-def cut_words(job: Job, run: JobRun) -> str:
+def cut_words(job: Job, run: JobRun, but: Container[int] = ()) -> str:
     """Which copies of a run are bent, and how far they are: 'RM-1#1 to 8, 10 (8 bent, 1 in place)', 'PH-1 (bent)';
-    '' where none is."""
-    statuses = job.statuses(run)
-    copies = [copy for copy, status in enumerate(statuses, 1) if not to_cut(status)]
+    '' where none is. `but`: of these copies nothing is told."""
+    bent = {copy: s for copy, s in enumerate(job.statuses(run), 1) if not to_cut(s) and copy not in but}
+    copies = list(bent)
     if not copies:
         return ""
-    count = {s: n for s, n in counted(statuses).items() if n and not to_cut(s)}
+    count = {s: n for s, n in counted(bent.values()).items() if n}
     states = ", ".join(f"{n} {STATUS_WORDS[s]}" if len(copies) > 1 else STATUS_WORDS[s] for s, n in count.items())
     return f"{with_copies(run.key, copies if run.alike else [])} ({states})"

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from racewright.job.bench_list import BenchList
-from racewright.job.cut_already import begun, cut_words, to_cut
+from racewright.job.cut_already import begun, by_other, cut_words, to_cut
 from racewright.job.materials import without_sticks
 from racewright.job.piece_labels import PieceLabels
 from racewright.job.plan_job import PlannedRun
@@ -34,9 +34,10 @@ def left_out_of_bill(job: Job, planned: Sequence[PlannedRun], bill: JobBill | No
     good = [(p, p.plan) for p in _counted(planned) if p.plan]
     lines = [*_no_plan(planned), *_no_stick(planned), *_no_wires(good)]
     lines += [*_free_ends(good), *_no_straps(good), *_on_hand(bill.cuts if bill else ())]
-    done = _cut_of(job, [p.run for p, _ in good]) + _begun_of(job, good)
+    done = _by_present(job, good)
     if done:
         lines.append(f"Bought already, yet on the bill: {'; '.join(done)}. Take off what is there.")
+    lines += _by_others(job, good, "its conduit is not on the bill, while its fittings, straps and wires are")
     if bill:
         lines += _money(job, bill.job)
     rest = f"ounted only where items of the run or of the job name them: {_UNLESS_NAMED}."
@@ -56,13 +57,13 @@ def left_out_of_cuts(
     lines = [*_no_plan(planned), *_no_stick(planned)]
     lines += [f"{one.raceway}: {words}" for one in cuts for words in (waiting_words(one, style),) if words]
     good = [(p, p.plan) for p in _counted(planned) if p.plan]
-    half = _begun_of(job, good)
     if again:
-        done = _cut_of(job, [p.run for p, _ in good]) + half
+        done = _by_present(job, good)
         if done:
             lines.append(f"Cut already, yet on the cut list: {'; '.join(done)}. Do not cut them again.")
+        lines += _by_others(job, good, "it is on no stick of this list")
     else:
-        done = _cut_of(job, job.runs)
+        done, half = _cut_of(job, job.runs), _begun_of(job, good)
         if done:
             lines.append(
                 f"Cut already, so not on the cut list: {'; '.join(done)}. Set back to measured what is to be"
@@ -268,7 +269,7 @@ def _cut_of(job: Job, runs: Sequence[JobRun]) -> list[str]:
     return [words for run in runs for words in (cut_words(job, run),) if words]
 
 
-def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:
+def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]], *, by_others: bool = True) -> list[str]:
     """The pieces of which bends are made, by what stands on them, with what their rest is bent by."""
     return [
         with_copies(piece_name(p.key, one.number, len(plan.pieces)), [one.copy] if p.run.alike else [])
@@ -276,8 +277,35 @@ def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:
         for p, plan in good
         for statuses in (job.statuses(p.run),)
         for one in begun(job, p.run, plan)
-        if to_cut(statuses[one.copy - 1])
+        if to_cut(statuses[one.copy - 1]) and (by_others or not one.other)
     ]
+
+
+def _by_present(job: Job, good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:
+    """What is cut of these runs by their present plans, as in `_cut_of` and `_begun_of`."""
+    bent = [cut_words(job, p.run, _copies_by_others(job, p.run, plan)) for p, plan in good]
+    return [words for words in bent if words] + _begun_of(job, good, by_others=False)
+
+
+def _by_others(job: Job, good: Sequence[tuple[PlannedRun, Plan]], so: str) -> list[str]:
+    """What is there of these runs and was made by another plan than is their run's now."""
+    made = [
+        f"{with_copies(piece_name(p.key, number, len(plan.pieces)), [copy] if p.run.alike else [])} (plan {by})"
+        for p, plan in good
+        for (copy, number), by in sorted(by_other(job, p.run, plan).items())
+    ]
+    if not made:
+        return []
+    return [
+        f"Made by another plan than its run has now, so {so}: {_some(made)}. What is there is as long as the sheet of"
+        " that plan says; set back to measured what is to be made again."
+    ]
+
+
+def _copies_by_others(job: Job, run: JobRun, plan: Plan) -> set[int]:
+    """The copies of which every piece was made by another plan."""
+    count = Counter(copy for copy, _ in by_other(job, run, plan))
+    return {copy for copy, pieces in count.items() if pieces == len(plan.pieces)}
 
 
 def _keys(runs: Sequence[PlannedRun | JobRun]) -> list[str]:

@@ -93,11 +93,11 @@ def cuts_of(
     effort: int = 1,
 ) -> tuple[RacewayCuts, ...]:
     """The cut list of each raceway of these runs, by name, of what is still to be cut; `again`: of all, with what is
-    cut already marked; `raceway`: only that one. Raises InputError, LimitError."""
+    cut already marked, but for what other plans made; `raceway`: only that one. Raises InputError, LimitError."""
     copies = {} if again else copies_to_cut(job)
     good = [(run, plan) for run, plan in _from_sticks(planned) if again or run.key in copies]
     asked, tape = " ".join(raceway.split()).casefold(), job_tape(job.head)
-    cuts = []
+    cuts: list[RacewayCuts] = []
     for name, rules in sorted(job_stock(job, good, copies, effort=effort).items()):
         if asked in ("", name.casefold()):
             pieces = [
@@ -111,12 +111,8 @@ def cuts_of(
                     cut_already(job, run, plan),
                 )
             ]
-            left = pieces if again else [piece for piece in pieces if not piece.there]
-            used = {(piece.run, piece.copy, piece.offcut) for piece in pieces if piece.there and piece.offcut}
-            if pieces and not left:
-                continue
-            own = tuple(o for o in rules.run_offcuts if again or (o.run, o.copy, o.number) not in used)
-            cuts.append(raceway_cuts(name, left, msgspec.structs.replace(rules, least=least, run_offcuts=own)))
+            found = raceway_cuts(name, pieces, msgspec.structs.replace(rules, least=least), again=again)
+            cuts += [found] if found else []
     return tuple(cuts)
 
 

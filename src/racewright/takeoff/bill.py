@@ -77,10 +77,10 @@ def make_bill(
         if run.pieces:
             pieces[run.raceway].append(i)
     cuts = tuple(
-        raceway_cuts(
-            name, [p for i in pieces[name] for p in runs[i].every_piece], rules.get(name.casefold(), CutRules())
-        )
+        found
         for name, of in sorted(pieces.items())
+        for every in ([piece for i in of for piece in runs[i].every_piece],)
+        if (found := raceway_cuts(name, every, rules.get(name.casefold(), CutRules())))
     )
     return _Billing(runs, cuts, book, style or TapeStyle(), Fraction(str(wire_waste_percent)) / 100).bill(
         wire_waste_percent
@@ -140,8 +140,9 @@ class _Billing:
                 bought[stick.source_mm] += 1
         weights: dict[int, Fraction] = {}
         for i, run in enumerate(self.runs):
-            if run.raceway == cuts.raceway and run.pieces:
-                weights[i] = run.times * sum((_exact(p.length_mm) for p in run.pieces), Fraction(0))
+            counted = [(p, count) for p, count in run.counted_pieces if count]
+            if run.raceway == cuts.raceway and counted:
+                weights[i] = sum((_exact(p.length_mm) * count for p, count in counted), Fraction(0))
         rows: list[_Row] = []
         of_raceway = self.book.find(cuts.raceway)
         timed = of_raceway is not None and of_raceway.labour_h is not None

@@ -5,6 +5,7 @@ Prices and labour are the user's own: nothing is built in. Money and hours are e
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
@@ -72,6 +73,12 @@ class RunMaterials(msgspec.Struct, frozen=True, kw_only=True):
     def every_piece(self) -> tuple[WantedPiece, ...]:
         """The pieces of all that are alike."""
         return of_copies(self.pieces, self.times, range(1, self.times + 1), self.there)
+
+    @property
+    def counted_pieces(self) -> tuple[tuple[WantedPiece, int], ...]:
+        """The pieces of one, each with how many of it the bill counts: not those that another plan made."""
+        other = Counter(number for (_, number), plan in self.there.items() if plan)
+        return tuple((piece, self.times - other[number]) for number, piece in enumerate(self.pieces, 1))
 
 
 def of_copies(

@@ -32,7 +32,7 @@ class WantedPiece(msgspec.Struct, frozen=True, kw_only=True):
     its run's own offcuts its plan takes it from (from 1; 0: none), so that nothing else will do; `whole`: its plan
     takes a stick of its length as it is; `waits`: no bending order is known for it, so that it is not cut yet;
     `there`: it is cut already, and is listed all the same; `made_by`: by this plan, which is not its run's present one,
-    so that it is as long as that says. `card`: its length as its card has it, where that is
+    so that it is as long as that says, and on no list. `card`: its length as its card has it, where that is
     another tape's ('': as here)."""
 
     label: str
@@ -162,8 +162,7 @@ def to_mm(steps: int) -> float:
 
 class Cut(msgspec.Struct, frozen=True, kw_only=True):
     """One piece on its stick: its length, and the mark where it ends, from the hooked end, saw cuts counted.
-    `cut` is False where the stick ends there by itself; `there`: the piece is cut already, `made_by`: by this plan,
-    where that is not its run's present one, so that length and mark are not those of what is there."""
+    `cut` is False where the stick ends there by itself; `there`: the piece is cut already."""
 
     label: str
     run: str
@@ -171,7 +170,6 @@ class Cut(msgspec.Struct, frozen=True, kw_only=True):
     mark: TapeReading
     cut: bool
     there: bool
-    made_by: str = ""
 
 
 class StickCuts(msgspec.Struct, frozen=True, kw_only=True):
@@ -247,7 +245,6 @@ def _stick(stick: CutStick, kerf: int, style: TapeStyle) -> StickCuts:
                 mark=read_tape(to_mm(at), style),
                 cut=at < source,
                 there=piece.there,
-                made_by=piece.made_by,
             )
         )
     return StickCuts(

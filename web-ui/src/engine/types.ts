@@ -3282,7 +3282,7 @@ export interface VoltageDrop {
  *  its run's own offcuts its plan takes it from (from 1; 0: none), so that nothing else will do; `whole`: its plan
  *  takes a stick of its length as it is; `waits`: no bending order is known for it, so that it is not cut yet;
  *  `there`: it is cut already, and is listed all the same; `made_by`: by this plan, which is not its run's present one,
- *  so that it is as long as that says. `card`: its length as its card has it, where that is
+ *  so that it is as long as that says, and on no list. `card`: its length as its card has it, where that is
  *  another tape's ('': as here). */
 export interface WantedPiece {
   label: string;

@@ -25,8 +25,6 @@ if TYPE_CHECKING:
 
 #: Behind a piece that is listed, and is cut already.
 CUT_ALREADY = " CUT ALREADY"
-#: Before the plan that such a piece was made by, where that is not its run's present one; its length is not known.
-MADE_BY = " MADE BY PLAN "
 #: So many runs are listed after planning; a longer job has its status.
 _MOST_ROWS = 60
 
@@ -180,9 +178,7 @@ def _cuts(one: RacewayCuts, style: TapeStyle) -> list[str]:
     for stick in order.sticks:
         source = ", ".join(part for part in (stick.offcut_words, stick.source.text) if part)
         cuts = "  ".join(
-            f"{c.label}{MADE_BY}{c.made_by}"
-            if c.made_by
-            else f"{c.label} {c.length.text} ({c.mark.text if c.cut else 'to the end'}){CUT_ALREADY if c.there else ''}"
+            f"{c.label} {c.length.text} ({c.mark.text if c.cut else 'to the end'}){CUT_ALREADY if c.there else ''}"
             for c in stick.cuts
         )
         left = f"{stick.leftover.text} {'keep' if stick.kept else 'scrap'}" if stick.leftover else "nothing"
