@@ -33,6 +33,18 @@ test("they hold for their copy, piece and plan alone, the last that was kept", (
   assert.deepEqual([...madeBends(ofCopy(entries, 2), 1, "P").keys()], [1, 2]);
 });
 
+test("how far a plane is off stays with its bend: as it was recorded last, told with the marks, and kept where they do not hold", () => {
+  const off = (deg: number, kept = false): Made => ({ ...(kept ? what : {}), kind: "made", bends: [{ number: 1, angle_rad: rad(25), roll_off_rad: rad(deg) }] });
+  keeping(inShop("run", runData(RUN)), entry("1", { what: off(2, true) }), entry("2", { what: ticked(1) }));
+  const { entries } = runAt(RUN);
+  const kept = keptAnew(entries, 1, "P")!;
+  assert.deepEqual(measuredOf(kept), [{ number: 1, off_deg: 2, angle_deg: 25 }]);
+  assert.equal(madeBends(entries, 1, "P").get(1)!.roll_off_rad, rad(2));
+  assert.deepEqual(toldWith(kept, [entries[0]!], "P"), [{ number: 1, angle_rad: rad(25), mark_mm: null, roll_off_rad: rad(2) }]);
+  keeping(inShop("run", runData(RUN)), entry("1", { what: off(2, true) }), entry("2", { what: off(-3) }));
+  assert.equal(madeBends(runAt(RUN).entries, 1, "P").get(1)!.roll_off_rad, rad(-3));
+});
+
 test("a step back leaves them: the planned marks never come back by themselves", () => {
   keeping(inShop("run", runData(RUN)), entry("1", {}), entry("2", { what: { kind: "made", bends: [{ number: 1 }] } }));
   tick(runAt(RUN), { bench: { of: "p", steps: [], at: 0 }, status: () => "planned", made: [], back: [{ piece: 1, number: 1 }], marks: "P", tool: "" });

@@ -131,8 +131,8 @@ export function firstSteps(steps: readonly BenchStep[], kept: (piece: number) =>
 const degrees = (rad: number): number => Math.round((rad * 180e6) / Math.PI) / 1e6;
 
 /** The bends that the marks were kept for, as they were measured (degrees). */
-export const measuredOf = ({ entry }: Kept): { number: number; angle_deg?: number; off_deg: number }[] =>
-  entry.what.bends.map(({ number, angle_rad, roll_off_rad }) => ({ number, off_deg: degrees(roll_off_rad ?? 0), ...(angle_rad == null ? {} : { angle_deg: degrees(angle_rad) }) }));
+export const measuredOf = ({ entry }: Kept): { number: number; angle_deg?: number; off_deg?: number }[] =>
+  entry.what.bends.map(({ number, angle_rad, roll_off_rad }) => ({ number, ...(roll_off_rad ? { off_deg: degrees(roll_off_rad) } : {}), ...(angle_rad == null ? {} : { angle_deg: degrees(angle_rad) }) }));
 
 /** The angle that is kept of a bend (degrees), and whether it is that of the new marks; null: as planned. */
 export function angleKept(number: number, entries: readonly SeenEntry[], piece: number, marks: string): { deg: number; isAnew: boolean } | null {
