@@ -4,6 +4,7 @@ is asked over it; what is said where the library is missing."""
 from __future__ import annotations
 
 import asyncio
+import errno
 import hashlib
 import http.client
 import json
@@ -31,6 +32,7 @@ from racewright.errors import InputError
 from racewright.store.served_shop import ServedShop
 from racewright.web import authority, runner
 from racewright.web.authority import AUTHORITY_YEARS, SERVER_DAYS, Certificates, certificates
+from racewright.web.connections import Troubles
 from racewright.web.guard import ServerSettings
 from racewright.web.trust_page import FILE
 
@@ -212,7 +214,9 @@ def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
     home = tmp_path_factory.mktemp("home")
     env = os.environ | {"PYTHONPATH": str(ROOT / "src"), "PYTHONUNBUFFERED": "1", "RACEWRIGHT_HOME": str(home)}
     command = [sys.executable, "-m", "racewright", "serve", "--lan", "--port", "0", "--shop", str(home / "jobs.rwshop")]
-    child = subprocess.Popen(command, env=env, stdout=subprocess.PIPE, text=True)
+    few = ["sh", "-c", 'ulimit -Sn 128; exec "$@"', "sh", *command]
+    with (home / "troubles").open("w") as troubles:
+        child = subprocess.Popen(few, env=env, stdout=subprocess.PIPE, stderr=troubles, text=True)
     assert child.stdout
     said = ""
     for line in child.stdout:
@@ -266,9 +270,23 @@ def test_who_does_not_trust_the_authority_is_not_connected(running: Running) -> 
 
 def test_connections_that_never_speak_shut_nobody_out(running: Running) -> None:
     with ExitStack() as stack:
-        for _ in range(70):
+        for _ in range(200):  # more than the files that the server was begun with
             stack.enter_context(closing(socket.create_connection(("127.0.0.1", running.port))))
         assert ask(running, "GET", "/server.json")[0] == 200
+    assert "Too many open files" not in (running.authority.parents[1] / "troubles").read_text()
+
+
+def test_where_no_more_connections_can_be_had_it_is_said_once_in_plain_words(
+    capfd: pytest.CaptureFixture[str],
+) -> None:
+    loop = asyncio.new_event_loop()
+    with closing(loop):
+        loop.set_exception_handler(Troubles())
+        for _ in range(50):
+            loop.call_exception_handler({"message": "no accept", "exception": OSError(errno.EMFILE, "too many")})
+        said = capfd.readouterr()
+        assert (said.out.count("\n"), "may be open; new ones wait" in said.out, said.err) == (2, True, "")
+        loop.call_exception_handler({"message": "another", "exception": ValueError("so it is")})
 
 
 def test_phones_get_the_certificate_and_the_steps_over_plain_http_and_nothing_else(running: Running) -> None:

@@ -20,8 +20,9 @@ from racewright.store.job_store import JobStore
 from racewright.store.served_shop import ServedShop
 from racewright.store.shop_tools import keep_tool
 from racewright.tools.written import BenderRecord
+from racewright.web import guard
 from racewright.web.guard import Guard, ServerSettings
-from racewright.web.pairing import ALPHABET, MOST_MISSES, WAIT_S, Pace, Pairing, new_code
+from racewright.web.pairing import ALPHABET, COOKIES, MOST_MISSES, WAIT_S, Pace, Pairing, new_code
 from racewright.web.runner import allowed_hosts, lan_addresses
 
 
@@ -183,6 +184,34 @@ def test_devices_outlive_the_server_and_a_revoked_one_is_out_at_once(tmp_path: P
     assert again.post("/pair", json={"code": now.code, "name": "Ana's phone"}).status_code == 200
     assert again.get("/server.json").json()["revoked"] is False
     assert again.get("/records").status_code == 200
+
+
+def test_what_arrives_when_its_device_is_revoked_already_is_not_taken(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The head came before, the body took its time."""
+    monkeypatch.setattr(guard, "_LONG_S", 0.0)
+    pairing = pairing_in(tmp_path)
+    _, token = pairing.devices.let_in("Ana's phone")
+    sent: list[Any] = []
+
+    async def app(*_: Any) -> None:
+        raise AssertionError("must not be reached")
+
+    async def receive() -> Any:
+        pairing.devices.revoke("Ana's phone")
+        return {"type": "http.request", "body": b"{}", "more_body": False}
+
+    async def send(message: Any) -> None:
+        sent.append(message)
+
+    fields = {"host": HOST, "content-type": "application/json", "cookie": f"{COOKIES[False]}={token}"}
+    headers = [(name.encode(), value.encode()) for name, value in fields.items()]
+    scope = {"type": "http", "method": "POST", "path": "/records", "headers": headers, "client": ("10.0.0.7", 1)}
+    settings = ServerSettings(hosts=frozenset({HOST}), shop=ServedShop(tmp_path / "jobs.rwshop"), pairing=pairing)
+    asyncio.run(Guard(app, settings)(scope, receive, send))
+    assert sent[0]["status"] == 401
+    assert b"revoked by the shop" in sent[1]["body"]
 
 
 def test_the_device_that_is_one_too_many_is_told_so_and_the_code_stays_good(tmp_path: Path) -> None:

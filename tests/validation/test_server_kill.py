@@ -83,7 +83,7 @@ class Phone:
         assert answers[0]["revision"] > self.revision  # no run of numbers: a save that was killed passes its own over
         self.revision, self.digest = answers[0]["revision"], answers[0]["digest"]
         self.acknowledged[self.run] = self.revision
-        self.acknowledged[self.pending[1]["id"]] = 1
+        self.acknowledged[self.pending[1]["id"]] = answers[1]["revision"]
         self.pending = []
         return True
 

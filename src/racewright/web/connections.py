@@ -5,9 +5,15 @@ Who comes new is let in and the longest idle connection goes, so that idle ones 
 from __future__ import annotations
 
 import asyncio
+import errno
+import sys
+from contextlib import suppress
 from typing import Any
 
 from uvicorn.protocols.http.h11_impl import H11Protocol
+
+from racewright.errors import LimitError
+from racewright.web import terminal
 
 #: Connections of one address (a browser opens six), and of all of them.
 MOST_OF_ADDRESS = 32
@@ -16,6 +22,41 @@ MOST_IN_ALL = 512
 HEAD_S = 10.0
 #: Whoever reads an answer takes at least so many bytes in this time.
 STALL_S, LEAST_READ = 20.0, 20_000
+#: So many files a server may have open: those connections, many more that have not said a word yet, and its own.
+MOST_FILES = 4096
+#: That no more can be had is said so often at most.
+_SAID_EVERY_S = 60.0
+
+
+def have_room() -> None:
+    """Let this process have so many files open, as far as the system lets it: some begin with 256."""
+    if sys.platform == "win32":
+        return
+    import resource
+
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    most = MOST_FILES if hard == resource.RLIM_INFINITY else min(MOST_FILES, hard)
+    if soft != resource.RLIM_INFINITY and soft < most:
+        with suppress(OSError, ValueError):
+            resource.setrlimit(resource.RLIMIT_NOFILE, (most, hard))
+
+
+class Troubles:
+    """What the loop says of its troubles: where there is no file for one more connection, one line and not a trace each
+    time that it looks."""
+
+    def __init__(self) -> None:
+        self._said = -_SAID_EVERY_S
+
+    def __call__(self, loop: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
+        """As a loop's exception handler."""
+        err = context.get("exception")
+        if not (isinstance(err, OSError) and err.errno in (errno.EMFILE, errno.ENFILE)):
+            loop.default_exception_handler(context)
+        elif loop.time() - self._said >= _SAID_EVERY_S:
+            self._said = loop.time()
+            hint = "those that say nothing end within 10 s; `ulimit -n` allows more"
+            terminal.say_trouble(LimitError("more connections came than may be open; new ones wait.", hint=hint))
 
 
 class Connection(H11Protocol):

@@ -4,6 +4,7 @@ written."""
 from __future__ import annotations
 
 import asyncio
+import time
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
 
@@ -36,6 +37,8 @@ _HEADERS = (
 )
 #: So many look into the list of devices at once.
 _LOOKING = 4
+#: Where a body took longer to come, whether its device may ask is looked at again.
+_LONG_S = 0.5
 #: How long the server's card waits for the list where somebody has it locked: it is what the page's start waits for.
 _CARD_PATIENCE_S = 0.2
 _BUSY = (
@@ -107,7 +110,7 @@ class Guard:
             if no is not None:
                 await no(scope, receive, with_headers)
                 return
-            await self._pass(scope, receive, with_headers)
+            await self._pass(scope, headers, receive, with_headers)
         except Exception as fault:  # the application has said it on the terminal; nothing reaches the asker
             if not started:
                 print(f"racewright serve: a request failed: {type(fault).__name__}: {fault}", flush=True)
@@ -189,7 +192,8 @@ class Guard:
                 return _too_large()
         return None
 
-    async def _pass(self, scope: Scope, receive: Receive, send: Send) -> None:
+    async def _pass(self, scope: Scope, headers: dict[str, str], receive: Receive, send: Send) -> None:
+        began = time.monotonic()
         try:
             body = await asyncio.wait_for(_whole_body(receive), self.settings.body_limit_s)
         except TimeoutError:
@@ -197,6 +201,9 @@ class Guard:
             return
         if body is None:
             await _too_large()(scope, receive, send)
+            return
+        if time.monotonic() - began > _LONG_S and (no := await self._known(scope, headers)):
+            await no(scope, receive, send)  # revoked while it came
             return
         given = False
 

@@ -109,7 +109,7 @@ def serve(port: int, *, lan: Lan, shop: Path) -> int:
 
         from racewright.web.app import build_app
         from racewright.web.authority import private
-        from racewright.web.connections import Connection
+        from racewright.web.connections import Connection, Troubles, have_room
         from racewright.web.guard import ServerSettings
         from racewright.web.questions import Questions
         from racewright.web.trust_page import trust_app
@@ -137,6 +137,7 @@ def serve(port: int, *, lan: Lan, shop: Path) -> int:
         async def startup(self, sockets: list[socket.socket] | None = None) -> None:
             await super().startup([])
             loop = asyncio.get_running_loop()
+            loop.set_exception_handler(Troubles())
             for at, config, context in doors:
 
                 def connected(config: uvicorn.Config = config) -> Connection:
@@ -149,6 +150,7 @@ def serve(port: int, *, lan: Lan, shop: Path) -> int:
             terminal.say(port, pairing, paired, secure.made if secure else None, trust_port, lan_addresses())
 
     signal.signal(signal.SIGTERM, _end)  # uvicorn raises it again when it is done; by itself it would leave no backup
+    have_room()
     with closing(questions), ServedBackups(settings.shop):
         questions.warm()
         Listening(doors[0][1]).run(sockets=[])
