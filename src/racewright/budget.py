@@ -144,7 +144,7 @@ CUT_FILLINGS = 400
 CUT_NODES, CUT_CELLS, CUT_BITS = 6000, 4000, 100_000
 CUT_FILL_NODES = 1500
 #: for each step of effort: lists that are begun from the tableau, the cells touched in them, nodes of the exact search
-#: of a whole list of so many sticks at most, and pairs of sticks between which leftovers are gathered:
+#: of a whole list of so many sticks at most, and pairs of sticks between which offcuts are gathered:
 CUT_DIVES, CUT_DIVE_CELLS = 12, 60_000_000
 CUT_EXACT_STICKS, CUT_EXACT_NODES = 150, 20_000
 CUT_PAIRS = 6000

@@ -38,7 +38,7 @@ def is_whole(instance: Instance, packed: Sequence[Packed]) -> bool:
 
 
 def assert_can_be_cut(pieces: list[WantedPiece], plan: CutPlan) -> None:
-    """Every piece once, no stick overfull with saw cuts counted, each offcut once, leftovers as said."""
+    """Every piece once, no stick overfull with saw cuts counted, each offcut once, offcuts as said."""
     kerf = to_steps(plan.rules.kerf_mm)
     assert sorted(p.label for s in plan.sticks for p in s.pieces) == sorted(p.label for p in pieces)
     offcuts = [s.offcut for s in plan.sticks if s.offcut]

@@ -40,9 +40,9 @@ def test_sticks_are_set_changed_and_taken_out(shop: Path, capsys: pytest.Capture
     assert "No sticks" in said(capsys, "stock")
     said(capsys, "stock", "EMT 1/2", "10 ft", "--price", "7.40")
     said(capsys, "stock", "emt 1/2", "120", "--on-hand", "4", "--note", "rack 2")
-    told = said(capsys, "stock", "EMT 1/2", "65", "--left-over", "2", "--by", "Kim")
+    told = said(capsys, "stock", "EMT 1/2", "65", "--offcuts", "2", "--by", "Kim")
     assert [line.split("  ")[0] for line in told.splitlines()[2:]] == ["EMT 1/2"] * 3
-    assert "2 left over" in told
+    assert "2 offcuts" in told
     assert head(capsys)["stock"] == [
         {"raceway": "EMT 1/2", "length": "10 ft", "price": "7.40"},
         {"raceway": "EMT 1/2", "length": "120", "count": 4, "note": "rack 2"},
@@ -54,7 +54,7 @@ def test_sticks_are_set_changed_and_taken_out(shop: Path, capsys: pytest.Capture
     assert [one.get("count") for one in head(capsys)["stock"]] == [None, 6, 2]
     said(capsys, "undo", "--by", "Kim")
     assert [one.get("count") for one in head(capsys)["stock"]] == [None, 4, 2]
-    said(capsys, "stock", "EMT 1/2", "65", "--left-over", "0")
+    said(capsys, "stock", "EMT 1/2", "65", "--offcuts", "0")
     said(capsys, "stock", "EMT 1/2", "120", "--remove")
     assert "stock" not in head(capsys)
     assert "stock: EMT 1/2, 120" in said(capsys, "log")
@@ -62,7 +62,7 @@ def test_sticks_are_set_changed_and_taken_out(shop: Path, capsys: pytest.Capture
 
 def test_the_saw_and_what_cannot_be(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     told = said(capsys, "stock", "--kerf", "1/8", "--keep", "18")
-    assert told.startswith("Stock of job orchard; the saw takes 1/8 in; a leftover from 18 in on is kept")
+    assert told.startswith("Stock of job orchard; the saw takes 1/8 in; an offcut from 18 in on is kept")
     assert head(capsys)["cutting"] == {"kerf": "1/8", "keep": "18"}
     assert json.loads(said(capsys, "stock", "--json")) == {"stock": [], "cutting": {"kerf": "1/8", "keep": "18"}}
     for line, words in (
@@ -82,7 +82,7 @@ def test_the_saw_and_what_cannot_be(shop: Path, capsys: pytest.CaptureFixture[st
         ),
         (["EMT 1/2", "10", "--on-hand", "3"], "write its unit too: 10 ft"),
         (["EMT 1/2", "41 ft"], "head.stock[0].length: '41 ft' is 41 ft, and a stick"),
-        (["EMT 1/2", "41 ft", "--left-over", "1"], "'41 ft' is 41 ft, and a stick"),
+        (["EMT 1/2", "41 ft", "--offcuts", "1"], "'41 ft' is 41 ft, and a stick"),
         (["--keep", "24 ft"], "head.cutting.keep: '24 ft' is 24 ft; the most is 10 ft"),
     ):
         assert words in said(capsys, "stock", *line, code=3)
@@ -150,11 +150,11 @@ CHANGES: tuple[tuple[str, dict[str, Any]], ...] = (
         {"set": "stock", "raceway": "emt 1/2", "length": "10 ft", "price": "7.40"},
     ),
     (
-        "stock 'EMT 1/2' 65 --left-over 2 --note rack",
+        "stock 'EMT 1/2' 65 --offcuts 2 --note rack",
         {"set": "stock", "raceway": "EMT 1/2", "length": "65", "stands": "left over", "count": 2, "note": "rack"},
     ),
     (
-        "stock 'EMT 1/2' 65 --left-over 3 --note ''",
+        "stock 'EMT 1/2' 65 --offcuts 3 --note ''",
         {"set": "stock", "raceway": "EMT 1/2", "length": "65", "stands": "left over", "count": 3, "note": ""},
     ),
     ("stock 'EMT 1/2' '10 ft' --price ''", {"set": "stock", "raceway": "EMT 1/2", "length": "10 ft", "price": ""}),

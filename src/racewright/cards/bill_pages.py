@@ -131,7 +131,7 @@ def _cut_section(writer: Writer, tape: TapeStyle, cuts: RacewayCuts) -> None:
     )
     keep = format_length(plan.rules.keep_mm, tape)
     writer.body(
-        f"{leftover_words(plan, tape)}; a saw cut takes {kerf}; leftovers from {keep} up are kept", size_pt=SMALL_PT
+        f"{leftover_words(plan, tape)}; a saw cut takes {kerf}; offcuts from {keep} up are kept", size_pt=SMALL_PT
     )
     threads = thread_words(plan)
     if threads:

@@ -78,13 +78,13 @@ def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ..
                 f"length {unit}",
                 f"mark {unit}",
                 f"left {unit}",
-                "leftover",
+                "offcut",
                 "already",
             ),
             tuple(marks),
         ),
         Table("Saw stop", ("raceway", "setting", f"stop {unit}", "pieces", "from"), tuple(stops)),
-        Table("Cut sums", ("raceway", "sticks", "leftovers", "threads"), tuple(sums)),
+        Table("Cut sums", ("raceway", "sticks", "offcuts", "threads"), tuple(sums)),
         Table("Not to be cut yet", ("raceway", "piece", "run", f"length {unit}"), tuple(waits)),
     )
 

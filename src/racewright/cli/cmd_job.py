@@ -219,15 +219,15 @@ def _shop_arguments(actions: Actions, job: Parser, shop: Parser, who: Parser) ->
     many = stock.add_mutually_exclusive_group()
     number = whole("--on-hand", 0, 100_000)
     many.add_argument("--on-hand", type=number, metavar="N", help="so many sticks are on hand; 0: none any more")
-    number = whole("--left-over", 0, 100_000)
+    number = whole("--offcuts", 0, 100_000)
     many.add_argument(
-        "--left-over", type=number, metavar="N", help="so many leftovers, used where that saves a new stick; 0: none"
+        "--offcuts", type=number, metavar="N", help="so many offcuts, used where that saves a new stick; 0: none"
     )
     many.add_argument("--remove", action="store_true", help="no sticks of this length any more")
     stock.add_argument("--price", metavar="MONEY", help="what one costs, where it is bought")
     stock.add_argument("--note", metavar="TEXT")
     stock.add_argument("--kerf", metavar="LENGTH", help="what the saw takes")
-    stock.add_argument("--keep", metavar="LENGTH", help="a leftover at least so long is kept")
+    stock.add_argument("--keep", metavar="LENGTH", help="an offcut at least so long is kept")
     words = "what the job needs that no plan shows, beside its runs: list it; with a count, set it"
     items = actions.add_parser("items", parents=[job, who], help=words)
     items.add_argument("item", nargs="?", metavar="ITEM", help="as the bill is to name it: '4 in square box'")

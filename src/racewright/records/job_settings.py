@@ -77,10 +77,10 @@ class DropStock(Input, frozen=True, kw_only=True, tag_field="set", tag="no stock
 
 
 class SetCutting(Input, frozen=True, kw_only=True, tag_field="set", tag="cutting"):
-    """What the saw takes, and which leftovers are kept."""
+    """What the saw takes, and which offcuts are kept."""
 
     kerf: Annotated[str, _text("Saw cut", "what the blade takes: 1/16 in", least=1)] | None = None
-    keep: Annotated[str, _text("Keep from", "a leftover at least so long is kept", least=1)] | None = None
+    keep: Annotated[str, _text("Keep from", "an offcut at least so long is kept", least=1)] | None = None
 
 
 class SetWire(Input, frozen=True, kw_only=True, tag_field="set", tag="wire"):

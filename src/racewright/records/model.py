@@ -144,13 +144,13 @@ class JobRun(Input, frozen=True, kw_only=True):
         return self.survey.run.raceway
 
 
-#: Bought, as many as are needed; so many there; leftovers of another job.
+#: Bought, as many as are needed; so many there; offcuts of another job.
 Stands = Literal["as needed", "on hand", "left over"]
 
 
 class Stock(Input, frozen=True, kw_only=True):
     """Sticks of one raceway ('EMT 1/2') and length. `count` None: bought, as many as are needed; else so many are on
-    hand. `offcut`: a leftover of another job, cut from where that saves a new stick. `price` for one stick,
+    hand. `offcut`: left of another job, cut from where that saves a new stick. `price` for one stick,
     where it is bought."""
 
     raceway: Name
@@ -167,7 +167,7 @@ class Stock(Input, frozen=True, kw_only=True):
 
 
 class Cutting(Input, frozen=True, kw_only=True):
-    """`kerf`: what the saw eats. `keep`: a leftover at least so long is kept, a shorter one is scrap."""
+    """`kerf`: what the saw eats. `keep`: an offcut at least so long is kept, a shorter one is scrap."""
 
     kerf: Written = "1/16 in"
     keep: Written = "24 in"

@@ -28,7 +28,7 @@ MOST_KERF_MM = 25.4
 #: takes some seconds with as many (our own choice).
 MOST_OF_A_LINE, MOST_ON_HAND = 200, 5_000
 #: What is sold as a stick is from so long to so long, and what a wire has more than its run at each end, what a wire
-#: takes more than that, and the least leftover worth keeping are no more than these: beyond is a slip of the pen, such
+#: takes more than that, and the least offcut worth keeping are no more than these: beyond is a slip of the pen, such
 #: as 10 for 10 ft (our own choice).
 LEAST_STICK_MM, MOST_STICK_MM = 24 * 25.4, 40 * 304.8
 MOST_SLACK_MM, MOST_WASTE_PERCENT, MOST_KEEP_MM = 50 * 304.8, 100.0, 10 * 304.8
@@ -132,7 +132,7 @@ def check_head(head: JobHead) -> None:
             limit=MOST_KERF_MM,
         )
     keep = "keep what is worth carrying to another job: 24 in or 600 mm"
-    _no_more(head.cutting.keep, MOST_KEEP_MM, head, "head.cutting.keep", "least leftover that is kept", keep)
+    _no_more(head.cutting.keep, MOST_KEEP_MM, head, "head.cutting.keep", "least offcut that is kept", keep)
     _no_more(head.wire_slack, MOST_SLACK_MM, head, "head.wire_slack", *_SLACK)
     if head.wire_waste > MOST_WASTE_PERCENT:
         raise LimitError(
@@ -206,14 +206,14 @@ def _no_more(value: Written, most_mm: float, head: JobHead, field: str, what: st
 
 
 def _check_stick(stock: Stock, head: JobHead, field: str) -> None:
-    """A leftover may be as short as it is."""
+    """An offcut may be as short as it is."""
     asked = length_mm(stock.length, head, field, allow_zero=False)
     least_mm = 0.0 if stock.offcut else LEAST_STICK_MM
     if not least_mm <= asked <= MOST_STICK_MM:
         raise LimitError(
             f"{field}: '{stock.length}' is {_long(asked, head)}, and a stick is sold from {_long(LEAST_STICK_MM, head)}"
             f" to {_long(MOST_STICK_MM, head)} long.",
-            hint=f"write its unit too: {'10 ft' if head.units == 'in' else '3 m'}; a shorter one is a leftover",
+            hint=f"write its unit too: {'10 ft' if head.units == 'in' else '3 m'}; a shorter one is an offcut",
             field=field,
             quantity="stick",
             asked=asked,

@@ -1,4 +1,4 @@
-"""The cut list: all pieces of all runs from sticks and offcuts, least new sticks first, then most useful leftovers."""
+"""The cut list: all pieces of all runs from sticks and offcuts, least new sticks first, then most useful offcuts."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def cut_list(pieces: Sequence[WantedPiece], rules: CutRules | None = None) -> Cu
 
     Lengths in mm, taken to 1/320 mm. Raises InputError for lengths that make no sense, LimitError where a piece is
     longer than anything there is. The answer says what no plan can do better (`least_sticks`, `least_length_mm`) and
-    whether it is at that bound (`proved`); the leftovers are the best that were found, without a proof.
+    whether it is at that bound (`proved`); the offcuts are the best that were found, without a proof.
     """
     rules = rules or CutRules()
     rules.check()
@@ -155,7 +155,7 @@ class _Cutting:
         return instance, measure, sources
 
     def plan(self) -> CutPlan:
-        """Search, then the leftovers, then the pieces by name."""
+        """Search, then the offcuts, then the pieces by name."""
         bound = 0
         beforehand = bool(self.whole) or any(o.taken or o.held for o in self.offcuts)
         if beforehand and (self.short or self.whole):
@@ -177,7 +177,7 @@ class _Cutting:
     def _tidy(
         self, instance: Instance, measure: int, sources: list[_Source], packed: list[Packed]
     ) -> tuple[list[Packed], int]:
-        """Leftovers gathered, untouched offcuts taking part with nothing in them."""
+        """Offcuts gathered, untouched offcuts taking part with nothing in them."""
         if self.rules.effort == 0:
             return packed, 0
         bins = [p.bin for p in packed]

@@ -1,8 +1,8 @@
 """The best filling of one stick: whole values, whole sizes, so many of each. Exact, or with an upper bound that holds.
-And the most useful leftovers: with the sticks settled, pieces are dealt anew between two of them at a time.
+And the most useful offcuts: with the sticks settled, pieces are dealt anew between two of them at a time.
 
 Notation: v values, s sizes, b how many of each, c capacity; maximise sum v x with sum s x <= c, 0 <= x <= b. r the
-leftover of a stick after its last cut; it counts r^2 where r is at least the keep length, nothing below (own measure:
+offcut of a stick after its last cut; it counts r^2 where r is at least the keep length, nothing below (own measure:
 one long end is worth more than two short ones of the same sum).
 """
 
@@ -153,7 +153,7 @@ class Dealt:
         self.looked_at = 0
 
     def worth(self, room: int) -> int:
-        """r^2 where the leftover is kept."""
+        """r^2 where the offcut is kept."""
         left = room - self.kerf
         return left * left if left > 0 and left >= self.keep else 0
 

@@ -61,7 +61,7 @@ class RunOffcut(msgspec.Struct, frozen=True, kw_only=True):
 class CutRules(msgspec.Struct, frozen=True, kw_only=True):
     """What the cut list may use. `stock_mm`: lengths that are sold, as many as needed; `offcuts_mm`: lengths on hand,
     each once; `run_offcuts`: those that the runs' surveys name, counted on after them. `kerf_mm`: what one cut eats.
-    `keep_mm`: a leftover of this length or more is kept, a shorter one is scrap. `least`: fewest new sticks, or least
+    `keep_mm`: an offcut of this length or more is kept, a shorter one is scrap. `least`: fewest new sticks, or least
     length bought (where long sticks are dear). `effort`: 0 for a quick answer, 1 the usual search, more for a longer
     one. Hand figures are common practice, no source."""
 
@@ -94,7 +94,7 @@ class CutRules(msgspec.Struct, frozen=True, kw_only=True):
         for value in self.on_hand_mm:
             check_length(value, "an offcut", "offcuts_mm", open_low=True)
         check_length(self.kerf_mm, "a saw cut", "kerf_mm")
-        check_length(self.keep_mm, "the least leftover to keep", "keep_mm")
+        check_length(self.keep_mm, "the least offcut to keep", "keep_mm")
         if self.least not in ("sticks", "length"):
             raise InputError(f"least is '{self.least}'.", hint="'sticks' or 'length'", field="least")
         if self.effort < 0:
@@ -118,7 +118,7 @@ class CutStick(msgspec.Struct, frozen=True, kw_only=True):
 class CutPlan(msgspec.Struct, frozen=True, kw_only=True):
     """The cut list. `least_sticks`, `least_length_mm`: no plan can buy fewer sticks, less length; only the one that
     was asked for by `rules.least` is a tight bound, the other is 0. `proved`: this plan is at that bound.
-    `kept_mm`: leftovers worth keeping, unused offcuts not counted; `unused_offcuts`: which on hand were left alone."""
+    `kept_mm`: offcuts worth keeping, unused offcuts not counted; `unused_offcuts`: which on hand were left alone."""
 
     sticks: tuple[CutStick, ...]
     rules: CutRules

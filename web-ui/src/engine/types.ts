@@ -1036,7 +1036,7 @@ export interface Crossing {
 
 /** The cut list. `least_sticks`, `least_length_mm`: no plan can buy fewer sticks, less length; only the one that
  *  was asked for by `rules.least` is a tight bound, the other is 0. `proved`: this plan is at that bound.
- *  `kept_mm`: leftovers worth keeping, unused offcuts not counted; `unused_offcuts`: which on hand were left alone. */
+ *  `kept_mm`: offcuts worth keeping, unused offcuts not counted; `unused_offcuts`: which on hand were left alone. */
 export interface CutPlan {
   sticks: CutStick[];
   rules: CutRules;
@@ -1054,7 +1054,7 @@ export interface CutPlan {
 
 /** What the cut list may use. `stock_mm`: lengths that are sold, as many as needed; `offcuts_mm`: lengths on hand,
  *  each once; `run_offcuts`: those that the runs' surveys name, counted on after them. `kerf_mm`: what one cut eats.
- *  `keep_mm`: a leftover of this length or more is kept, a shorter one is scrap. `least`: fewest new sticks, or least
+ *  `keep_mm`: an offcut of this length or more is kept, a shorter one is scrap. `least`: fewest new sticks, or least
  *  length bought (where long sticks are dear). `effort`: 0 for a quick answer, 1 the usual search, more for a longer
  *  one. Hand figures are common practice, no source. */
 export interface CutRules {
@@ -1080,7 +1080,7 @@ export interface CutStick {
   named_by: string;
 }
 
-/** `kerf`: what the saw eats. `keep`: a leftover at least so long is kept, a shorter one is scrap. */
+/** `kerf`: what the saw eats. `keep`: an offcut at least so long is kept, a shorter one is scrap. */
 export interface Cutting {
   kerf?: string | number;
   keep?: string | number;
@@ -3028,7 +3028,7 @@ export interface StepShare {
 }
 
 /** Sticks of one raceway ('EMT 1/2') and length. `count` None: bought, as many as are needed; else so many are on
- *  hand. `offcut`: a leftover of another job, cut from where that saves a new stick. `price` for one stick,
+ *  hand. `offcut`: left of another job, cut from where that saves a new stick. `price` for one stick,
  *  where it is bought. */
 export interface Stock {
   raceway: string;

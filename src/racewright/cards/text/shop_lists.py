@@ -47,12 +47,12 @@ def _figures(price: object, hours: object) -> list[tuple[str, str]]:
 def stock_text(head: JobHead, job: str) -> str:
     """What a job's runs are cut from, and what the saw eats."""
     kerf, keep = (_length(value, head.units) for value in (head.cutting.kerf, head.cutting.keep))
-    title = f"Stock of job {job}; the saw takes {kerf}; a leftover from {keep} on is kept"
+    title = f"Stock of job {job}; the saw takes {kerf}; an offcut from {keep} on is kept"
     if not head.stock:
         return f"{title}\nNo sticks: each run's survey says, or the usual ones are bought."
     rows = [("raceway", "length", "how many", "price", "note")]
     for one in head.stock:
-        many = "as needed" if one.count is None else f"{one.count} {'left over' if one.offcut else 'on hand'}"
+        many = "as needed" if one.count is None else f"{one.count} {'offcuts' if one.offcut else 'on hand'}"
         rows.append((one.raceway, _length(one.length, head.units), many, _said(one.price), one.note))
     return "\n".join([title, *_table(rows)])
 

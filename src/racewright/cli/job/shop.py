@@ -111,7 +111,7 @@ def _tell_of_name(job: Job, item: str) -> None:
 def stock_job(args: argparse.Namespace) -> int:
     """What a job's runs are cut from; with something to change, changed."""
     figures, cutting = _said(args, "price", "note"), _said(args, "kerf", "keep")
-    left, hand = args.left_over, args.on_hand
+    left, hand = args.offcuts, args.on_hand
     one = args.raceway or args.remove or left is not None or hand is not None or figures
     if one and not (args.raceway and args.length):
         raise InputError(
