@@ -21,6 +21,7 @@ import urllib.request
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlencode
 
 import msgspec
 
@@ -84,7 +85,7 @@ def measure(url: str, runs: int) -> bool:
     pull_s, told = timed(lambda: ask(f"{url}records"))
     assert len(told["records"]) == pushed or told["more"]
     get_s = statistics.median(timed(lambda: urllib.request.urlopen(f"{url}records").read())[0] for _ in range(7))
-    since = f"{url}records?after={told['last']}&mark={told['mark']}"
+    since = f"{url}records?{urlencode({'after': told['last'], 'mark': told['mark']})}"
     note = {"kind": "entry", "id": new_id(), "data": None}
     entry = Entry(id=note["id"], run=DEMO.runs[0].id, what=StatusSet(status="in"))
     one = msgspec.json.encode({"job": DEMO.id, "records": [{**note, "data": entry}]})

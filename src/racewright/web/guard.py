@@ -38,7 +38,7 @@ _HEADERS = (
 #: So many look into the list of devices at once.
 _LOOKING = 4
 #: Where a body took longer to come, whether its device may ask is looked at again.
-_LONG_S = 0.5
+_LONG_S = 0.1
 #: How long the server's card waits for the list where somebody has it locked: it is what the page's start waits for.
 _CARD_PATIENCE_S = 0.2
 _BUSY = (
