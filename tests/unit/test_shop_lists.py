@@ -293,7 +293,7 @@ def test_the_words_of_a_tool_have_a_length(job: Job) -> None:
     profile = {"raceway": "EMT", "size": "1/2", "take_up": "5 in", "gain": "2 1/2 in"}
     with JobStore.open("jobs.rwshop") as store:
         for field, size, called in (
-            ("standing", 1001, "source"),
+            ("standing", 1001, "standing"),
             ("take_up", 61, "take-up"),
             ("raceway", 61, "raceway"),
         ):

@@ -155,9 +155,9 @@ def test_a_source_that_was_kept_before_it_had_a_bound_is_read_and_told_and_saved
     store.check()
     assert [kept.value for kept in store.tools()] == [long]
     profile = ToolAt(id=long.id, revision=1, name=long.name, profile=long.profile).worked_out()
-    told = [one for one in check_profile(profile, raceway_of(profile)) if one.rule == "bender.source"]
+    told = [one for one in check_profile(profile, raceway_of(profile)) if one.rule == "bender.standing"]
     assert [(one.severity, one.measured, one.allowed) for one in told] == [("info", 1200.0, 1000.0)]
-    with pytest.raises(InputError, match="the source has 1,200 letters; the most is 1,000"):
+    with pytest.raises(InputError, match="the standing has 1,200 letters; the most is 1,000"):
         keep_tool(store, "blue half", long.profile, replace=True, by="Kim")
     (no,) = offered(store, of(long, 1, since(store, 0).records[-1].digest), of(long_grip := grip_of("x" * 61)))[1:]
     assert (no.outcome, no.id) == ("refused", long_grip.id)

@@ -19,7 +19,7 @@ from racewright.tools.benders import (
     star_position_mm,
     take_up_of_90_mm,
 )
-from racewright.tools.written import MOST_SOURCE, NOT_MEASURED
+from racewright.tools.written import MOST_STANDING, NOT_MEASURED
 from racewright.units.angle import format_angle
 from racewright.units.said import said_finely, said_least, said_most
 
@@ -64,7 +64,7 @@ def check_profile(profile: BenderProfile, raceway: Raceway, bent_rad: Iterable[f
         *_lead(profile),
         *_absurd(profile),
         *_springback(profile, bent_rad),
-        *_source(profile),
+        *_standing(profile),
     ]
 
 
@@ -278,18 +278,18 @@ def _odd_line(profile: BenderProfile, past: list[tuple[float, float]]) -> Iterat
     )
 
 
-def _source(profile: BenderProfile) -> Iterator[Finding]:
-    """A source that was kept before it had a bound."""
-    source = profile.standing
-    if source.endswith(NOT_MEASURED):
-        source = source[: source.rindex("; ")]
-    if len(source) > MOST_SOURCE:
+def _standing(profile: BenderProfile) -> Iterator[Finding]:
+    """A standing that was kept before it had a bound."""
+    standing = profile.standing
+    if standing.endswith(NOT_MEASURED):
+        standing = standing[: standing.rindex("; ")]
+    if len(standing) > MOST_STANDING:
         yield Finding(
-            rule="bender.source",
+            rule="bender.standing",
             severity="info",
-            message=f"The text on where the figures of '{profile.name}' are from has {len(source):,} letters, and a"
-            f" tool is saved with {MOST_SOURCE:,} at most: write it shorter before you change this one.",
-            measured=float(len(source)),
-            allowed=float(MOST_SOURCE),
+            message=f"The standing of '{profile.name}', how its figures were found, has {len(standing):,} letters, and"
+            f" a tool is saved with {MOST_STANDING:,} at most: write it shorter before you change this one.",
+            measured=float(len(standing)),
+            allowed=float(MOST_STANDING),
             unit="letters",
         )

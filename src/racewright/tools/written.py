@@ -35,8 +35,8 @@ _IN_PROFILE = {"lead": "arrow_lead"}
 #: A length that nobody wrote by hand: it was worked out.
 _FINER = re.compile(r"\.\d{4}")
 NOT_MEASURED = ": taught, not measured"
-#: Letters that a source may have, and any other text of a record.
-MOST_SOURCE, MOST_TEXT = 1000, 60
+#: Letters that a standing may have, and any other text of a record.
+MOST_STANDING, MOST_TEXT = 1000, 60
 
 
 class BenderRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True, forbid_unknown_fields=True):
@@ -70,7 +70,7 @@ class BenderRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     springback_b1: Annotated[
         float | None, msgspec.Meta(title="springback b1", description="and so much more for each degree of the angle")
     ] = None
-    standing: Annotated[str, msgspec.Meta(title="source", description="where the figures are from")] = ""
+    standing: Annotated[str, msgspec.Meta(title="standing", description="how its figures were found")] = ""
 
 
 @cache
@@ -84,11 +84,10 @@ def refuse_long(name: str, record: BenderRecord) -> None:
     """Raises InputError for a text that is longer than may be saved."""
     for field in BenderRecord.__struct_fields__:
         text = getattr(record, field)
-        most = MOST_SOURCE if field == "standing" else MOST_TEXT
+        most = MOST_STANDING if field == "standing" else MOST_TEXT
         if isinstance(text, str) and len(text) > most:
-            called = "source" if field == "standing" else field.replace("_", "-")
             raise InputError(
-                f"Profile '{name}': the {called} has {len(text):,} letters; the most is {most:,}.",
+                f"Profile '{name}': the {field.replace('_', '-')} has {len(text):,} letters; the most is {most:,}.",
                 hint="write it shorter",
                 field=field,
             )

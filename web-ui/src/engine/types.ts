@@ -279,7 +279,7 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "springback_b0_deg": "springback b0",
   "springback_b1": "springback b1",
   "stand_off": "stand off",
-  "standing": "source",
+  "standing": "standing",
   "star": "star",
   "start": "end A",
   "starts_at": "starts at",
@@ -378,8 +378,8 @@ export const BENDER_FIGURES = [
   {
     "field": "standing",
     "type": "text",
-    "title": "source",
-    "help": "where the figures are from"
+    "title": "standing",
+    "help": "how its figures were found"
   }
 ] as const;
 

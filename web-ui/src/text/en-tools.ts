@@ -28,7 +28,6 @@ export const tools = {
   apart: (name: string) => `Runs are on figures of ${name} that are not in the shop yet, and do not move: what you entered is a tool by itself.`,
   asWritten: 'As written down',
   means: 'What that means',
-  source: 'Source',
   springback: 'Springback',
   noSpringback: 'not calibrated: read the angle after letting go',
   since: (at: string, by: string) => [at && `since ${at}`, by && `by ${by}`].filter(Boolean).join(', '),
