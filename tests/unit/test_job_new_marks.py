@@ -17,7 +17,7 @@ from racewright.cards.pack_model import Pack
 from racewright.cli.main import main
 from racewright.drawing.scene import Page, Text
 from racewright.errors import InputError
-from racewright.job.plan_job import plan_job
+from racewright.job.plan_job import plan_job, plan_one
 from racewright.operations.answer import answer, ask_json
 from racewright.operations.common import Refused
 from racewright.operations.made_before import as_read
@@ -158,6 +158,54 @@ def test_bends_recorded_before_count_and_the_conduit_in_hand(here: Path) -> None
     assert told is not None
     assert told.anew is not None
     assert [m.mark_mm for m in told.anew.marks] == pytest.approx([m.mark_mm for m in made.anew.marks])
+
+
+def test_the_next_new_marks_take_the_conduit_in_hand_from_those_that_were_kept_and_say_so(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    said = "The conduit in hand is taken as"
+    for have, now, told in (
+        (
+            ["--have", "100"],
+            [],
+            f'{said} 100" from end A, as was said with the new marks that were kept. If it is not,',
+        ),
+        (["--have", "100"], ["--have", "90"], ""),
+        ([], [], ""),
+    ):
+        type_in("record", "PH-01", "--made", "1=25", "--new-marks", *have)
+        capsys.readouterr()
+        type_in("record", "PH-01", "--made", "2=44", "--new-marks", *now)
+        out = capsys.readouterr().out
+        assert (told in out) if told else (said not in out)
+        anew = last().anew
+        assert anew is not None
+        assert anew.in_hand_mm == (float((now or have)[1]) * 25.4 if have else None)
+        type_in("undo")
+        type_in("undo")
+
+
+def test_a_bend_that_was_bent_on_with_the_shoe_turned_is_not_read_by_its_first_line(here: Path) -> None:
+    Path("trimmed.json").write_text(json.dumps(TRIMMED), encoding="utf-8")
+    type_in("add", "trimmed.json", "--key", "PH-09")
+    type_in("record", "PH-09", "--made", "1=10", "--made", "2=30", "--new-marks")
+    anew = last().anew
+    assert anew is not None
+    new = anew.marks[0]
+    job = kept()
+    planned = plan_one(next(run for run in job.runs if run.key == "PH-09"), job).pieces[0].bends[0]
+    assert (new.number, new.hook, planned.hook) == (1, "B", "A")
+    middle = (new.mark_mm + planned.mark_mm) / 2.0
+    for more in ([], ["--new-marks"]):
+        for place in (planned.mark_mm, middle - 1.0 if planned.mark_mm < middle else middle + 1.0):
+            with pytest.raises(InputError, match="that is by the line of its first bend") as err:
+                type_in("record", "PH-09", "--made", f"1=30@{place:.3f}mm", *more)
+            assert err.value.hint.startswith("give the place of the new line, near ")
+        type_in("record", "PH-09", "--made", f"1=30@{new.mark_mm:.3f}mm", *more)
+        type_in("undo")
+    # a bend whose shoe stands as before has the one line
+    type_in("record", "PH-01", "--made", "1=20@19-3/4", "--new-marks")
+    type_in("record", "PH-01", "--made", "1=22.5@19-3/4")
 
 
 def test_what_cannot_be_told_is_refused(here: Path) -> None:
@@ -537,5 +585,7 @@ def test_what_comes_off_at_end_a_is_kept_and_is_not_told_again_once_it_is_off(
     for place, said in (("8 11/16", False), ("9", True)):
         capsys.readouterr()
         type_in("record", "PH-09", "--made", f"1=30@{place}", "--new-marks")
-        assert ("more off at end A" in capsys.readouterr().out) == said
+        out = capsys.readouterr().out
+        assert ("more off at end A" in out) == said
+        assert re.search(r'taken as \d+ \S+" from end A, as planned, less the 5/16" that they cut off at end A\.', out)
         type_in("undo")

@@ -11,15 +11,21 @@ from typed import typed
 
 from racewright.cli import cmd_remark
 from racewright.cli import main as cli
-from racewright.errors import RacewrightError
+from racewright.errors import InputError, RacewrightError
 from racewright.fit.finishing import HalfBent
 from racewright.fit.jacobian import walk
 from racewright.fit.made import MadeBend, as_made
 from racewright.fit.measured import end_gap
 from racewright.fit.replan import replan
 from racewright.marks.mark import arc_start_from_mark_mm
+from racewright.operations.bent import BentRequest, bent
+from racewright.operations.common import Known
+from racewright.operations.kept_before import plane_off_deg
+from racewright.operations.remark import remarked
 from racewright.plan.plan_run import plan_run
-from racewright.store.survey_file import read_survey_file
+from racewright.records.entry import BendMade, Made
+from racewright.records.model import MadeReading
+from racewright.store.survey_file import read_planned_file, read_survey_file
 from racewright.units.tape import TapeStyle
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -36,6 +42,21 @@ def remark(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, str]:
 def as_data(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, dict]:  # type: ignore[type-arg]
     code, out = remark(capsys, *args, "--json")
     return code, json.loads(out)
+
+
+def test_a_plane_that_a_hand_cannot_tell_from_the_planned_one_is_that_and_another_is_named() -> None:
+    piece = bent(BentRequest(survey=read_planned_file(TURNS).survey), Known())
+    kept = remarked(piece, [MadeReading(number=9, angle_deg=93.0)])
+    off = {mark.number: abs(plane_off_deg(piece, mark)) for mark in kept.marks}
+    assert kept.keep is not None
+    record = [kept.keep]
+    for number in (4, 2, 3, 1):  # two are off by a twentieth of a degree, which no hand holds
+        record.append(Made(bends=(BendMade(number=number),)))
+        if off[number] < 0.25:
+            assert remarked(piece, [MadeReading(number=9)], record=record).made
+    assert [round(off[number], 2) for number in (4, 2, 3, 1)] == [0.01, 0.05, 0.04, 0.27]
+    with pytest.raises(InputError, match=r"turn the plane of mark 1 0\.3° counterclockwise, seen from A\."):
+        remarked(piece, [MadeReading(number=9)], record=record)
 
 
 def test_made_as_planned_leaves_the_marks_and_the_plans_own_turns(capsys: pytest.CaptureFixture[str]) -> None:

@@ -10,6 +10,7 @@ from racewright.fit.measured import BendNumber
 from racewright.operations.bent import Bent, bent_as_planned
 from racewright.operations.common import Request, TapeUnit
 from racewright.operations.half_bent import made_bends
+from racewright.operations.kept_before import check_lines
 from racewright.operations.made_before import as_read
 from racewright.operations.remark import RemarkAnswer, remarked
 from racewright.plan.model import Plan
@@ -56,6 +57,14 @@ def held_to(piece: Bent, made: Sequence[BendDone], unit: TapeUnit, earlier: Sequ
             hint="one of them is wrong: take it back, or record its bend again as it is",
             field="made",
         ) from None
+
+
+def held_to_lines(piece: Bent, made: Sequence[BendDone], unit: TapeUnit, record: Sequence[Made]) -> None:
+    """Raises InputError where a bend that was bent on by new marks is recorded with the place of its first line."""
+    at = last_kept(record)
+    if at is not None:
+        bends = [as_kept(bend, unit, f"made[{index}].mark") for index, bend in enumerate(made)]
+        check_lines(piece, record[at], [(bend.number, bend.mark_mm) for bend in bends if bend.mark_mm is not None])
 
 
 def new_marks_after(

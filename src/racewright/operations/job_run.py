@@ -19,7 +19,14 @@ from racewright.errors import Finding, InputError, RacewrightError, UnknownName,
 from racewright.fit.measured import ApexRise, BendNumber, Measured, check_bend
 from racewright.fit.unmeasured import record_finding
 from racewright.job.plan_job import not_finished, plan_one, run_digest, without_plan
-from racewright.operations.bends_recorded import BendDone, as_kept, held_to, kept_otherwise, new_marks_after
+from racewright.operations.bends_recorded import (
+    BendDone,
+    as_kept,
+    held_to,
+    held_to_lines,
+    kept_otherwise,
+    new_marks_after,
+)
 from racewright.operations.bent import Bent, bent_as_planned, readings
 from racewright.operations.common import Answer, Known, Name, Request
 from racewright.operations.job_status import Revision, trouble
@@ -242,6 +249,8 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         # by new marks the piece is another than its plan's
         by_plan = last_kept(record) is None
         what = list(_said(request, piece, [*as_recorded(record).values()] if by_plan else None))
+        if piece:
+            held_to_lines(piece, request.made, job.head.units, record)
         new = _new_marks(request, run, piece, record)
         if new is not None and new.keep is not None:
             what = [replace(new.keep, note=one.note) if isinstance(one, Made) else one for one in what]

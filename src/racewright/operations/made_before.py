@@ -11,6 +11,7 @@ from racewright.errors import InputError, LimitError
 from racewright.fit.words import trim_words
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.operations.bent import Bent
+from racewright.operations.kept_before import check_lines, in_its_plane, otherwise_words, turned_marks
 from racewright.operations.new_marks import NewMark, Opened, penciled_mm
 from racewright.records.bends_left import as_recorded, last_kept
 from racewright.records.entry import Anew, BendMade, Made, MarkAnew
@@ -24,17 +25,15 @@ _SAME_MM = 0.5
 _SAME_DEG = 0.1
 #: The piece is cut at end A as planned where it differs by less (mm).
 SAME_CUT_MM = 0.01
-#: A plane is the planned one where it differs by less.
-_SAME_ROLL_DEG = 0.05
 
 
 class KeptAgain(NamedTuple):
-    """New marks that were kept, as they are worked out now. `moved`: they turn, twist or cut the piece otherwise than
-    planned."""
+    """New marks that were kept, as they are worked out now. `moved`: how they turn, twist or cut the piece otherwise
+    than planned, in words."""
 
     opened: Sequence[Opened]
     marks: Sequence[NewMark]
-    moved: bool
+    moved: Sequence[str]
 
 
 def as_read(bends: Iterable[BendMade]) -> list[MadeReading]:
@@ -84,7 +83,8 @@ def as_they_are(
         )
     if not by_marks:
         _check_twists(kept, since, said)
-    turned = _turned(asked, kept)
+    turned = turned_marks(asked, kept)
+    check_lines(asked, kept, _places(asked, since, written).items())
     written = list(written)
     for at, one in enumerate(written):
         if one.number in turned and not one.start and (one.number in since or one.angle_deg is not None):
@@ -178,16 +178,15 @@ def _check_twists(kept: Made, since: dict[int, BendMade], said: dict[int, MadeRe
         )
 
 
-def _turned(asked: Bent, kept: Made) -> dict[int, MarkAnew]:
-    """The new marks of bends that are bent further with another hook or reference mark than the plan's."""
-    assert kept.anew is not None
-    before = {bend.number for bend in kept.bends}
-    planned = {bend.number: (bend.hook, bend.reference) for bend in asked.bends if bend.number in before}
-    return {
-        mark.number: mark
-        for mark in kept.anew.marks
-        if mark.hook and mark.number in planned and planned[mark.number] != (mark.hook, mark.reference)
-    }
+def _places(asked: Bent, since: dict[int, BendMade], written: Sequence[MadeReading]) -> dict[int, float]:
+    """Where marks stand that are recorded since, or read now."""
+    places = {bend.number: bend.mark_mm for bend in since.values() if bend.mark_mm is not None}
+    for one in written:
+        if one.start:
+            places.pop(one.number, None)
+        elif one.mark:
+            places[one.number] = float(parse_length(one.mark, asked.tape.unit, field="made"))
+    return places
 
 
 def _bent_on(asked: Bent, new: MadeReading, recorded: BendMade | None) -> BendMade:
@@ -245,12 +244,12 @@ def _by_marks(
     it."""
     marks = {mark.number: mark for mark in again.marks}
     at = {mark.number: mark.mark_mm for mark in kept.marks}
-    other = [n for n in numbers if again.moved or n not in marks or not _in_its_plane(asked, marks[n])]
+    other = [n for n in numbers if again.moved or n not in marks or not in_its_plane(asked, marks[n])]
     if other:
-        are = "is" if len(other) == 1 else "are"
+        are, say = "is" if len(other) == 1 else "are", otherwise_words(asked, again.moved, marks, other)
         raise InputError(
-            f"{mark_names(other)} {are} bent by new marks that were kept before, and these turn, leave out or cut"
-            " otherwise than planned: what the piece is now cannot be told from its angles.",
+            f"{mark_names(other)} {are} bent by new marks that were kept before, and these say otherwise than planned:"
+            f" {say}. What the piece is now cannot be told from its angles.",
             hint="finish the piece by the marks kept, and measure it then",
             field="made",
         )
@@ -275,11 +274,6 @@ def _angle_alone(reading: MadeReading) -> MadeReading:
         angle_deg=reading.angle_deg,
         roll_off_deg=reading.roll_off_deg,
     )
-
-
-def _in_its_plane(asked: Bent, mark: NewMark) -> bool:
-    off = (mark.roll_deg - asked.bends[mark.number - 1].roll_deg + 180.0) % 360.0 - 180.0
-    return abs(off) < _SAME_ROLL_DEG
 
 
 def _reading(number: int, at_mm: float | None, angle_deg: float | None, roll_off_deg: float | None) -> MadeReading:

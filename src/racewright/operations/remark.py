@@ -20,11 +20,20 @@ from racewright.fit.measured import gap_words
 from racewright.fit.replan import replan
 from racewright.fit.replanned import ReplanAnswer
 from racewright.fit.scrap import scrap_finding
-from racewright.fit.words import again_words, further_words, mended_words, move_words, twist_words
+from racewright.fit.words import (
+    again_words,
+    further_words,
+    mended_words,
+    move_words,
+    trim_words,
+    turn_words,
+    twist_words,
+)
 from racewright.operations.at_bench import BendAtBench, bends_at_bench
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.operations.half_bent import made_bends, no_place
+from racewright.operations.kept_before import SAME_PLANE_DEG, in_hand_mm
 from racewright.operations.made_before import SAME_CUT_MM, KeptAgain, as_read, as_they_are, check_as_kept
 from racewright.operations.new_marks import (
     AsKept,
@@ -57,8 +66,6 @@ from racewright.units.tape import TapeStyle, TapeUnit, format_length, read_tape
 
 #: As much longer conduit is looked at where that in hand may be what bounds the piece (mm; own value).
 _LONGER_MM = 600.0
-#: A piece is turned as planned where it differs by less.
-_SAME_DEG = 0.05
 NOT_INCLUDED = ("Straps are not placed again with the new marks.",)
 
 
@@ -152,11 +159,15 @@ def remarked(
     at = last_kept(record)
     if at is None or written:
         with said_in(asked.tape):
-            readings = as_they_are(asked, written, record, lambda: _again(_kept_marks(asked, record)))
-        return _worked_out(asked, readings, stock, cut_free=cut_free)
+            readings = as_they_are(asked, written, record, lambda: _again(asked, _kept_marks(asked, record)))
+        held = None if stock or at is None else _in_hand(asked, record[at])
+        if held is None:
+            return _worked_out(asked, readings, stock, cut_free=cut_free)
+        told = _worked_out(asked, readings, f"{held[0]:.6f} mm", cut_free=cut_free)
+        return replace(told, notes=(held[1], *told.notes))
     answer, anew = _kept_marks(asked, record), record[at].anew
     assert anew is not None
-    check_as_kept(anew, _again(answer))
+    check_as_kept(anew, _again(asked, answer))
     since = as_recorded(record[at + 1 :])
     return _less_done(asked, answer, tuple(mark.number for mark in anew.marks if mark.number in since))
 
@@ -178,15 +189,29 @@ def _less_done(asked: Bent, answer: RemarkAnswer, done: tuple[int, ...]) -> Rema
     return replace(answer, done=done, notes=notes, words=tuple(one for one in answer.words if one not in words))
 
 
+def _in_hand(asked: Bent, kept: Made) -> tuple[float, str] | None:
+    assert kept.anew is not None
+    return in_hand_mm(asked, kept.anew, _planned_in_hand_mm(asked))
+
+
+def _planned_in_hand_mm(asked: Bent) -> float:
+    """How long the conduit is that the plan asks for, from where end A will be."""
+    return asked.piece.least_stock_mm - asked.piece.extra_a_mm
+
+
 def _kept_marks(asked: Bent, record: Sequence[Made]) -> RemarkAnswer:
     """The new marks that were kept last, worked out now."""
     kept = record[last_kept(record) or 0]
     held = kept.anew.in_hand_mm if kept.anew else None
-    return _worked_out(asked, as_read(kept.bends), "" if held is None else f"{held} mm")
+    return _worked_out(asked, as_read(kept.bends), "" if held is None else f"{held:.6f} mm")
 
 
-def _again(answer: RemarkAnswer) -> KeptAgain:
-    moved = bool(answer.twisted) or abs(answer.trim_a_mm) > SAME_CUT_MM or abs(answer.turned_deg) > _SAME_DEG
+def _again(asked: Bent, answer: RemarkAnswer) -> KeptAgain:
+    moved = [twist_words(one.number, radians(one.by_deg), made_by(asked.shoe)) for one in answer.twisted]
+    if abs(answer.trim_a_mm) > SAME_CUT_MM:
+        moved.append(trim_words(answer.trim_a_mm, asked.tape))
+    if abs(answer.turned_deg) > SAME_PLANE_DEG:
+        moved += turn_words(radians(answer.turned_deg))
     return KeptAgain(answer.opened, answer.marks, moved)
 
 
@@ -196,7 +221,7 @@ def _worked_out(
     piece, tape = asked.piece, asked.tape
     with said_in(tape):
         told_mm = float(parse_length(stock, tape.unit, field="stock", allow_zero=False)) if stock else 0.0
-        have_mm = told_mm or piece.least_stock_mm - piece.extra_a_mm
+        have_mm = told_mm or _planned_in_hand_mm(asked)
         made = made_bends(asked, written, have_mm if cut_free else piece.cut_length_mm)
         answers, way = _tried(asked, made, have_mm, cut_free=cut_free)
         if way is None or (way.why and not any(answer.plain and answer.possible for answer in answers)):

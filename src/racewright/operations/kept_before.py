@@ -1,0 +1,95 @@
+"""What new marks that were kept say where the next ones are asked for: how long the conduit is, whether a bend that was
+bent on is read at its new line, what of the piece they make otherwise than planned."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from math import degrees
+
+from racewright.errors import InputError
+from racewright.fit.made import LEAST_MADE_RAD
+from racewright.operations.bent import Bent
+from racewright.operations.new_marks import NewMark
+from racewright.records.entry import Anew, Made, MarkAnew
+from racewright.sequence.words import clock_words, mark_names
+from racewright.units.angle import format_degrees
+from racewright.units.tape import format_length, read_tape
+
+#: A plane is the planned one where a hand cannot tell it from that: half of the half degree that a hand comes to.
+SAME_PLANE_DEG = degrees(LEAST_MADE_RAD)
+
+
+def turned_marks(asked: Bent, kept: Made) -> dict[int, MarkAnew]:
+    """The new marks of bends that are bent further with another hook or reference mark than the plan's."""
+    assert kept.anew is not None
+    before = {bend.number for bend in kept.bends}
+    planned = {bend.number: (bend.hook, bend.reference) for bend in asked.bends if bend.number in before}
+    return {
+        mark.number: mark
+        for mark in kept.anew.marks
+        if mark.hook and mark.number in planned and planned[mark.number] != (mark.hook, mark.reference)
+    }
+
+
+def check_lines(asked: Bent, kept: Made, places_mm: Iterable[tuple[int, float]]) -> None:
+    """Raises InputError where a bend that was bent further with the shoe turned, by its number, is read at a place that
+    fits the line of its first bend better than the new one, whether end A is cut by then or not: which of them was
+    read is not known, and they put the bend elsewhere."""
+    assert kept.anew is not None
+    turned, cuts_mm = turned_marks(asked, kept), (0.0, kept.anew.trim_mm)
+    first = {bend.number: bend.mark_mm for bend in kept.bends}
+    for number, at_mm in places_mm:
+        mark = turned.get(number)
+        if mark is None:
+            continue
+        old_mm = first[number]
+        old_mm = asked.bends[number - 1].mark_mm if old_mm is None else old_mm
+        by_old = min(abs(at_mm - old_mm + cut) for cut in cuts_mm)
+        if by_old < min(abs(at_mm - mark.mark_mm - cut) for cut in cuts_mm):
+            old, new = format_length(old_mm, asked.tape), format_length(mark.mark_mm, asked.tape)
+            raise InputError(
+                f"mark {number} at {format_length(at_mm, asked.tape)}: that is by the line of its first bend, {old}. It"
+                f" was to be bent on at its new line, {new}, with the {mark.reference}, hook toward {mark.hook}.",
+                hint=f"give the place of the new line, near {new}, or measure where the bend begins",
+                field="made",
+            )
+
+
+def in_hand_mm(asked: Bent, anew: Anew, planned_mm: float) -> tuple[float, str] | None:
+    """How long the conduit is by the new marks that were kept, from end A as it is cut, and that it was taken so, in
+    words; None: they say nothing of it, and it is as planned."""
+    cut_mm = max(0.0, anew.trim_mm)
+    shown = read_tape(cut_mm, asked.tape).shown_mm > 0.0
+    if anew.in_hand_mm is None and not shown:
+        return None
+    length_mm = (planned_mm if anew.in_hand_mm is None else anew.in_hand_mm) - cut_mm
+    by = "as planned" if anew.in_hand_mm is None else "as was said with the new marks that were kept"
+    less = f", less the {format_length(cut_mm, asked.tape)} that they cut off at end A" if shown else ""
+    taken = f"The conduit in hand is taken as {format_length(length_mm, asked.tape)} from end A, {by}{less}."
+    return length_mm, f"{taken} If it is not, say how long it is."
+
+
+def otherwise_words(asked: Bent, moved: Sequence[str], marks: Mapping[int, NewMark], numbers: Sequence[int]) -> str:
+    """What the marks kept make otherwise than planned. `moved`: what they do about the whole piece, in words;
+    `numbers`: bends that they turn, or leave out."""
+    return "; ".join((*moved, *_otherwise(asked, marks, numbers)))
+
+
+def _otherwise(asked: Bent, marks: Mapping[int, NewMark], numbers: Sequence[int]) -> Iterator[str]:
+    for number in numbers:
+        mark, name = marks.get(number), mark_names([number])
+        if mark is None:
+            yield f"leave {name} out"
+        elif not in_its_plane(asked, mark):
+            off = plane_off_deg(asked, mark)
+            yield f"turn the plane of {name} {format_degrees(abs(off))} {clock_words(off)}, seen from A"
+
+
+def plane_off_deg(asked: Bent, mark: NewMark) -> float:
+    """How far the plane of a new mark is off the plan's, positive clockwise seen from A."""
+    return (mark.roll_deg - asked.bends[mark.number - 1].roll_deg + 180.0) % 360.0 - 180.0
+
+
+def in_its_plane(asked: Bent, mark: NewMark) -> bool:
+    """Whether a hand cannot tell its plane from the planned one."""
+    return abs(plane_off_deg(asked, mark)) < SAME_PLANE_DEG
