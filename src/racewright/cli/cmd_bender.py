@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from racewright.cli.options import Fields, given, option_of
+from racewright.cli.options import Fields, given, option_of, whole
 from racewright.errors import InputError
 
 if TYPE_CHECKING:
@@ -62,7 +62,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
     undo = actions.add_parser("undo", parents=[common], help="bring a profile back as it was before")
     undo.add_argument("name", metavar="NAME")
-    undo.add_argument("--to", metavar="N", type=int, help="as it was at this revision (else before its last change)")
+    undo.add_argument(
+        "--to",
+        metavar="N",
+        type=whole("--to", 1, 10**9),
+        help="as it was at this revision (else before its last change)",
+    )
     undo.add_argument("--anyone", action="store_true", help="also where somebody else made the last change")
     add.add_argument("--replace", action="store_true", help="write over a profile of the same name")
     fit.add_argument("--replace", action="store_true", help="with --save: write over a profile of the same name")

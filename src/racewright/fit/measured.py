@@ -97,8 +97,17 @@ def check_bend(piece: BentPiece, number: int) -> None:
 
 
 def check_measured(piece: BentPiece, measured: Measured, tape: TapeStyle | None = None) -> None:
-    """Raises InputError where the measurement names a bend or a station that the piece does not have. Without a `tape`
-    the message speaks in the asker's unit."""
+    """Raises InputError where the measurement names a bend or a station that the piece does not have, or a length that
+    it cannot show. Without a `tape` the message speaks in the asker's unit."""
+    size, most = piece.cut_length_mm, (1.0 if isinstance(measured, ApexRise) else 2.0) * piece.cut_length_mm
+    field, by = ("rise_mm", measured.rise_mm) if isinstance(measured, ApexRise) else ("off_mm", _off_mm(measured))
+    if abs(by) > most:
+        what = "rise by" if field == "rise_mm" else "be off by"
+        raise InputError(
+            f"a piece of {_shown(size, tape)} cannot {what} {_shown(abs(by), tape)}; the most is {_shown(most, tape)}.",
+            hint="look at its unit, and measure from where it should be",
+            field=field,
+        )
     if isinstance(measured, ApexRise | BendAngle):
         check_bend(piece, measured.number)
     if isinstance(measured, OffAt) and measured.station_mm is not None:
@@ -110,6 +119,10 @@ def check_measured(piece: BentPiece, measured: Measured, tape: TapeStyle | None 
                 hint="measure along the conduit from end A",
                 field="station_mm",
             )
+
+
+def _off_mm(measured: Measured) -> float:
+    return measured.off_mm if isinstance(measured, OffAt) else 0.0
 
 
 def _shown(length_mm: float, tape: TapeStyle | None) -> str:

@@ -213,14 +213,14 @@ def readings(piece: Bent | None, written: Sequence[Reading], unit: TapeUnit, fie
     """What was measured, as numbers. `field` names the list in the request; lengths without a unit are in `unit`.
     Without a `piece` (its run has no plan) they are read and held to nothing.
 
-    Raises InputError for a length that cannot be read, a bend or a place that the piece does not have.
+    Raises InputError for a length that cannot be read or shown by it, a bend or a place that the piece does not have.
     """
     out: list[Measured] = []
     for index, item in enumerate(written):
         at = f"{field}[{index}]"
         measured = _reading(piece, item, unit, at)
         if piece is not None:
-            with below(at), told_of({"station_mm": "station"}):
+            with below(at), told_of({"station_mm": "station", "off_mm": "off", "rise_mm": "rise"}):
                 check_measured(piece.arcs, measured)
         out.append(measured)
     return tuple(out)
