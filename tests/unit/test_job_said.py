@@ -73,8 +73,8 @@ def test_new_marks_that_were_kept_are_said_with_what_was_measured() -> None:
     told = asked("job_said", job=job | {"entries": [{"run": job["runs"][0]["id"], "piece": 1, "what": what}]})
     assert isinstance(told, JobSaidAnswer)
     assert told.said[0].words == (
-        'PH-01-1 made: mark 1 bent to 25°; new marks for the rest: mark 2 26 7/8": leaves 44°'
-        ', ask for the new marks to see what to bend to (conduit in hand 120")'
+        'PH-01-1 made: mark 1 bent to 25°; new marks for the rest: mark 2 26 7/8": bend it until'
+        ' it has 44° after letting go (conduit in hand 120")'
     )
 
 

@@ -98,8 +98,12 @@ def test_the_sheet_does_not_hold_for_what_was_bent_by_new_marks() -> None:
     anew = Anew(marks=(MarkAnew(number=2, mark_mm=254.0, angle_rad=radians(44)),))
     kept = entry(Made(bends=(BendMade(number=1),), anew=anew), piece=2)
     (found,) = superseded(RUN, [entry(bends(1), piece=1), kept], NEW)
-    rest = 'plan, but for the rest that is bent by new marks instead: PH-4-2, mark 2 10": leaves 44°, ask for'
+    rest = (
+        'plan, but for the rest that is bent by new marks instead: PH-4-2, mark 2 10": bend it until it has 44° after'
+    )
     assert f"finish it by the sheet that bears its {rest}" in found.message
+    (found,) = superseded(RUN, [kept, entry(BENT)], NEW)
+    assert 'for the rest that was bent by new marks instead: PH-4-2, mark 2 10": done, has 44°.' in found.message
     (found,) = superseded(RUN, [kept, entry(BENT), entry(MEASURED), entry(bends(1))], NEW)
     assert "finish it by the sheet that bears its plan. If" in found.message, "it was made again"
 

@@ -103,7 +103,12 @@ def _said(
         anew = (
             ()
             if what.anew is None
-            else (_anew(how_far or Followed(what.anew, frozenset(), {}, replaced=False), style),)
+            else (
+                _anew(
+                    how_far or Followed(what.anew, frozenset(bend.number for bend in what.bends), {}, replaced=False),
+                    style,
+                ),
+            )
         )
         return "made", "; ".join([*bends, *anew]), what.note
     return "note", "", what.note

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from racewright.errors import Finding
 from racewright.fit.words import trim_words, turn_words
 from racewright.records.bends_left import as_recorded
-from racewright.records.entry import Anew, BendMade, Entry, Made, MarkAnew, by_copy
+from racewright.records.entry import NOT_BENT, Anew, BendMade, Entry, Made, MarkAnew, StatusSet, by_copy
 from racewright.records.ids import Id
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
@@ -24,7 +24,7 @@ NEW_MARKS = "job.new_marks"
 
 class Followed(NamedTuple):
     """New marks that were kept (`bends`: the bends that they were kept for), and the bends that are recorded since, by
-    their numbers. `replaced`: later ones stand in their place."""
+    their numbers: all of them where the run is set to bent. `replaced`: later ones stand in their place."""
 
     anew: Anew
     bends: frozenset[int]
@@ -51,15 +51,20 @@ def _followed(run: JobRun, entries: Iterable[Entry]) -> Iterator[tuple[int, Entr
         for at, entry in enumerate(of):
             if not (isinstance(entry.what, Made) and entry.what.anew):
                 continue
-            which = (entry.piece or 1, entry.pins.marks)
+            which, anew = (entry.piece or 1, entry.pins.marks), entry.what.anew
             later = [
                 one.what
                 for one in of[at + 1 :]
                 if isinstance(one.what, Made) and (one.piece or 1, one.pins.marks) == which
             ]
             since = list(takewhile(lambda made: not made.anew, later))
+            replaced = len(since) < len(later)
+            if not replaced and any(
+                isinstance(one.what, StatusSet) and one.what.status not in NOT_BENT for one in of[at:]
+            ):
+                since.insert(0, Made(bends=tuple(BendMade(number=mark.number) for mark in anew.marks)))
             bends = frozenset(bend.number for bend in entry.what.bends)
-            yield copy, entry, Followed(entry.what.anew, bends, as_recorded(since), len(since) < len(later))
+            yield copy, entry, Followed(anew, bends, as_recorded(since), replaced)
 
 
 def followed(run: JobRun, entries: Iterable[Entry]) -> dict[Id, Followed]:
@@ -116,7 +121,7 @@ def marks_words(one: Followed, style: TapeStyle) -> str:
     left in the words of its step, and what is done as it was recorded; before them what is cut at end A and twisted,
     behind them how the piece is turned when it goes in. Of marks that later ones replaced only what is done is told."""
     anew = one.anew
-    told = [_mark_words(mark, one.since.get(mark.number), style) for mark in anew.marks if _is_told(one, mark)]
+    told = [_mark_words(mark, one, style) for mark in anew.marks if _is_told(one, mark)]
     if one.replaced:
         told = [*told, "others were kept"] if told else ["others were kept before a bend was made by them"]
     else:
@@ -131,11 +136,12 @@ def _is_told(one: Followed, mark: MarkAnew) -> bool:
     return not one.replaced or mark.number in one.since
 
 
-def _mark_words(mark: MarkAnew, made: BendMade | None, style: TapeStyle) -> str:
-    name = mark_names([mark.number])
+def _mark_words(mark: MarkAnew, one: Followed, style: TapeStyle) -> str:
+    name, made = mark_names([mark.number]), one.since.get(mark.number)
     if made is not None:
         place = mark.mark_mm if made.mark_mm is None else made.mark_mm
         has = hand_angle(degrees(mark.angle_rad)) if made.angle_rad is None else format_degrees(degrees(made.angle_rad))
         return f"{name} {format_length(place, style)}: done, has {has}"
-    how = mark.how or f"leaves {hand_angle(degrees(mark.angle_rad))}, ask for the new marks to see what to bend to"
+    do = "bend on or open it" if mark.number in one.bends else "bend it"  # kept before the words of its step were
+    how = mark.how or f"{do} until it has {hand_angle(degrees(mark.angle_rad))} after letting go"
     return f"{name} {format_length(mark.mark_mm, style)}: {how}"
