@@ -438,6 +438,31 @@ def test_a_finished_piece_is_recorded_with_its_far_end_or_that_is_told(
     assert told == [True, True, False, False]
 
 
+@pytest.mark.parametrize(
+    ("of", "told"),
+    [
+        ({}, False),
+        ({"piece": None}, False),
+        ({"copy": None}, False),
+        ({"piece": 2}, True),
+        ({"copy": 2}, True),
+        ({"pins": {"marks": "K7M3QX"}}, True),
+        ({"what": {"kind": "note", "note": "dry"}}, True),
+    ],
+)
+def test_the_far_end_of_another_piece_copy_or_plan_says_nothing_of_this_one(
+    here: Path, of: dict[str, object], told: bool
+) -> None:
+    type_in("add", SADDLE, "--key", "PH-01", "--times", "3")
+    type_in("record", "PH-01", "--copy", "1", "--off", "up=0")
+    data = job_to_data(kept())
+    (reading,) = (one for one in data["entries"] if one["what"]["kind"] == "readings")
+    reading.update(of)
+    asked = {"job": data, "run": "PH-01", "copies": [1], "measured": [{"what": "angle", "number": 2, "angle_deg": 45}]}
+    found = json.loads(ask_json("job_record", json.dumps(asked)))["findings"]
+    assert [one["rule"] == "tweak.unmeasured" for one in found] == [True] * told
+
+
 def test_a_record_names_the_card_that_was_bent_from(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     type_in("add", SADDLE, "--key", "PH-01")
     now = plan_one(kept().runs[0], kept()).digest

@@ -304,6 +304,19 @@ def test_marks_that_come_out_otherwise_now_are_told_in_the_same_words_by_show_an
     words = "the new marks that are kept cannot be worked out again as they were kept."
     (said,) = shown()
     assert said.startswith(f"PH-01: {words} Bend nothing more by them: measure the bends that are made")
+    (kept_here, since) = (one for one in data["entries"] if one["what"]["kind"] == "made")
+    for of in ({"pins": {"marks": "K7M3QX"}}, {"piece": 7}):
+        before = {name: kept_here.get(name) for name in of}
+        kept_here.update(of)
+        assert shown() == [], "of another plan, or of a piece that there is not"
+        kept_here.update(before)
+    data["runs"][0]["times"] = 3
+    kept_here["copy"] = since["copy"] = 1
+    right = json.loads(json.dumps([{**kept_here, "id": "a" * 32, "copy": 2}, {**kept_here, "id": "b" * 32, "copy": 3}]))
+    right[0]["what"]["anew"]["marks"][1]["angle_rad"] -= radians(2)
+    data["entries"] += right
+    assert [one.partition(":")[0] for one in shown()] == ["PH-01#1", "PH-01#3"], "each copy by itself"
+    data["runs"][0]["times"], data["entries"] = 1, data["entries"][:-2]
     for asked in ({}, {"made": [{"number": 1}]}):
         refused = answer("remark", {"survey": survey, "record": made, **asked})
         assert isinstance(refused, Refused)

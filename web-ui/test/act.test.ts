@@ -8,7 +8,7 @@ import { rivalFrom, type Data, type Rec } from "../src/app/kept/record";
 import { setForNew } from "../src/app/kept/shoe";
 import { currentRun, state } from "../src/app/kept/state";
 import type { Survey } from "../src/app/kept/survey";
-import { entryIn, type KeptRun } from "../src/app/kept/view";
+import { entryIn, type KeptRun, type SeenEntry } from "../src/app/kept/view";
 
 const [RUN, OTHER] = ["b".repeat(32), "c".repeat(32)];
 const profile = { raceway: "EMT", size: "1/2" };
@@ -158,6 +158,32 @@ test("one step back takes back what this device ticked off by these marks, and n
   one({ times: 2 }, bend(2, { copy: 1 }), bend(2, { copy: 2 }));
   ticked([], "planned", { back: [2], copy: 2 });
   assert.deepEqual(said(), ["2#1", "planned#2*"], "so does the other copy");
+  one({ times: 2 }, bend(2));
+  ticked([], "planned", { back: [2], copy: 2 });
+  assert.deepEqual(said(), ["2", "planned#2*"], "and what is of all copies");
+  one({}, entry({ kind: "made", bends: [{ number: 2 }, { number: 3 }] }, { piece: 1, pins }, { mine: true }));
+  ticked([], "planned", { back: [2] });
+  assert.deepEqual(said(), ["2", "planned*"], "and bends that were told together");
+  one({}, bend(2, {}, {}));
+  act.tick(runAt(RUN), { bench: { of: marks, steps: [], at: 0 }, status: () => "planned", made: [], back: [], taken: runAt(RUN).entries[0]!, marks, tool: "" });
+  assert.deepEqual(said(), ["2", "planned*"], "and what another device ticked off");
+});
+
+test("how far a run is hangs on what stands once a step is taken back; a status that was set by hand since stays", () => {
+  const pins = { marks };
+  const mine = (what: object): Rec => entry(what, { piece: 1, pins }, { mine: true });
+  const [first, second] = [1, 2].map((number) => mine({ kind: "made", bends: [{ number }] }));
+  one({}, first!, second!);
+  const seen: number[] = [];
+  const counting = (now: readonly SeenEntry[]): KeptRun["status"] => {
+    seen.push(now.filter((each) => each.entry.what.kind === "made").length);
+    return "planned";
+  };
+  act.tick(runAt(RUN), { bench: { of: marks, steps: [], at: 0 }, status: counting, made: [{ piece: 1, number: 3 }], back: [{ piece: 1, number: 2 }], marks, tool: "" });
+  assert.deepEqual(seen, [2], "bends 1 and 3");
+  one({}, mine({ kind: "status", status: "bent" }), status("in"));
+  ticked([], "planned");
+  assert.deepEqual(said(), ["bent", "in"]);
 });
 
 test("a piece that is set back from bent begins at the first step, and keeps no tick of the one before", () => {
@@ -184,6 +210,13 @@ test("the piece in hand is another copy: its ticks go along, with by whom and wh
   assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.knew], [3, ["x"]]);
   act.beginCopy(runAt(RUN), 2);
   assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.steps], [2, []]);
+  ticked([1], "planned", { copy: 2 });
+  act.beginCopy(runAt(RUN), 3);
+  assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.steps], [3, []], "from its first step");
+  one({ times: 2 }, status("bent", 2), status("measured", 2));
+  ticked([1], "planned", { copy: 1 });
+  act.countAs(runAt(RUN), 1, 2);
+  assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.steps], [2, [1]], "copy 2 was set back before: it is no other piece for that");
 });
 
 test("a job of this device goes into the shop, or its runs into one of the shop's", () => {

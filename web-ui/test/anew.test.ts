@@ -2,13 +2,15 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Answered } from "../src/engine/records";
-import type { Entry, Made } from "../src/engine/types";
-import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, keptBefore, keptAnew, madeBends, measuredOf, soFar, toldWith } from "../src/app/bend/anew";
+import type { Entry, Made, PlanAnswer } from "../src/engine/types";
+import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, madeBends, measuredOf, recordOf, soFar, toldWith } from "../src/app/bend/anew";
+import { atBench as atTheBench, goBack, goOn, type AtBench } from "../src/app/bend/at-bench";
 import { doneSteps, type BenchStep } from "../src/app/bend/bench";
 import { note, takeBack, tick } from "../src/app/kept/act";
 import { ofCopy } from "../src/app/kept/copies";
-import { getRec, putOne } from "../src/app/kept/kept";
+import { getRec, put, putOne } from "../src/app/kept/kept";
 import { answered } from "../src/app/kept/record";
+import type { Bench } from "../src/app/kept/view";
 import { begunWords } from "../src/app/parts/begun";
 import { inShop, keeping, runAt, runData } from "./kept-here";
 
@@ -203,4 +205,108 @@ test("a tick is taken back alone: the one of before the new marks stays", () => 
 test("a bend that is bent on, and after which new marks are kept, is one bend made", () => {
   const words = begunWords(atBench({ what: { kind: "made", bends: [{ number: 3, angle_rad: rad(90) }] } }));
   assert.ok(words.some((one) => one.startsWith("1 bend is made")), words.join());
+});
+
+/** What new marks that were kept with these bends, after that, leave of them. */
+const leftBy = (bends: Made["bends"], ...before: Made[]): Made["bends"] => {
+  const last: Made = { kind: "made", bends, anew: { marks: [{ number: 9, mark_mm: 100, angle_rad: 0.5 }] } };
+  keeping(inShop("run", runData(RUN)), ...[...before, last].map((one, i) => entry(String(i), { what: one })));
+  return toldWith(holds()!, runAt(RUN).entries, "P");
+};
+
+test("what was said of the bends with new marks is left by them but where it stands elsewhere, is counted otherwise, or is not done", () => {
+  const measured: Made = { kind: "made", bends: [{ number: 1, angle_rad: rad(25), mark_mm: 90 }] };
+  const full = { number: 1, angle_rad: rad(25), mark_mm: 90 };
+  assert.deepEqual([leftBy([full], measured), leftBy([{ number: 1 }], measured), leftBy([{ ...full, mark_mm: null }], measured), leftBy([{ ...full, angle_rad: null }], measured)], [[], [], [], []]);
+  assert.deepEqual(leftBy([{ ...full, mark_mm: 91 }], measured), [{ ...full, mark_mm: 91 }]);
+  assert.deepEqual(leftBy([{ ...full, angle_rad: rad(26) }], measured), [{ ...full, angle_rad: rad(26) }]);
+  assert.deepEqual(leftBy([full], again), [{ ...full, mark_mm: null }], "its place counts by marks that hold no more");
+  const bentOn = { number: 3, angle_rad: rad(90), mark_mm: null };
+  assert.deepEqual([leftBy([bentOn], again), leftBy([{ ...bentOn, angle_rad: rad(91) }], again, ticked(3))], [[], [{ ...bentOn, angle_rad: rad(91) }]], "told only once it is done");
+});
+
+test("what hangs on no plan is none of any; a made bend is not left out by marks that do not name it; a piece of one bend", () => {
+  keeping(inShop("run", runData(RUN)), entry("1", { pins: { marks: "" } }));
+  assert.deepEqual(recordOf(runAt(RUN).entries, 1, ""), []);
+  const { kept } = keptIn([2, 3]);
+  assert.deepEqual([1, 2, 4].map((number) => isLeftOut(kept(1)!, number)), [false, false, true]);
+  assert.equal(soFar([1], [], 1, "P", 0).most, 1);
+  const on = keptIn([1, 2]);
+  assert.deepEqual(firstSteps(steps.slice(3, 5), on.kept, on.entries, "P").map((one) => one.at), [0], "its piece begins there");
+});
+
+/** One piece whose bends are made in this order, between its cut and its check. */
+const planned = (order: readonly number[], digest = "P"): PlanAnswer =>
+  ({
+    plan: {
+      digest,
+      bender: { name: "blue half" },
+      pieces: [{ bends: [1, 2, 3].map((number) => ({ number })) }],
+      steps: [{ kind: "cut", piece: 1 }, ...order.map((bend) => ({ kind: "bend", piece: 1, bend })), { kind: "check", piece: 1 }],
+    },
+    step_cautions: [],
+    bench: [],
+  }) as unknown as PlanAnswer;
+const here = (order: readonly number[] = [1, 2, 3]): AtBench => atTheBench(runAt(RUN), planned(order));
+/** The entries in short: 'planned', '1' (a bend that was made). */
+const onRecord = (): string => runAt(RUN).entries.map(({ entry: { what: one } }) => (one.kind === "status" ? one.status : one.kind === "made" ? one.bends[0]!.number : one.kind)).join(" ");
+const begun = (done: Partial<Bench>, ...records: ReturnType<typeof entry>[]): Promise<void> => {
+  keeping(inShop("run", runData(RUN)), ...records);
+  return put(new Map(), { [`bench:${RUN}`]: { of: "P", steps: [], at: 0, ...done } });
+};
+
+test("from step to step: bends go on record, the others stay on this device, and a step back takes back what comes after it", async () => {
+  await begun({});
+  const way: unknown[] = [];
+  const go = (step: (at: AtBench) => void): void => {
+    step(here());
+    way.push([here().at, runAt(RUN).done.steps, onRecord()]);
+  };
+  for (let i = 0; i < 5; i += 1) go(goOn);
+  assert.deepEqual(way.splice(0), [
+    [1, [0], "planned"],
+    [2, [0], "planned 1"],
+    [3, [0], "planned 1 2"],
+    [4, [0], "planned 1 2 3 bent"],
+    [4, [0, 4], "planned 1 2 3 bent in"],
+  ]);
+  for (let i = 0; i < 4; i += 1) go(goBack);
+  assert.deepEqual(way, [[3, [0], "planned 1 2"], [2, [0], "planned 1"], [1, [0], "planned"], [0, [], ""]]);
+});
+
+test("what was ticked off by another plan is none of this one's; a bend that was taken back elsewhere is where the piece is", async () => {
+  await begun({ of: "Q", steps: [0, 1], at: 2 });
+  assert.deepEqual([here().own.steps, here().at, here().changed], [[], 0, true]);
+  await begun({ of: "Q" });
+  assert.equal(here().changed, false, "nothing was begun by it");
+  await begun({ steps: [0], at: 4 }, entry("1", { what: ticked(1) }));
+  assert.equal(here().at, 2);
+  await begun({ steps: [0], at: 9 }, ...[1, 2, 3].map((number) => entry(String(number), { what: ticked(number) })));
+  assert.equal(here().at, 4, "the last there is");
+});
+
+test("a bend that another device ticks off is news to a piece begun here, until the person goes on", async () => {
+  const theirs = { ...entry("1", { what: ticked(1) }), mine: false };
+  await begun({}, theirs);
+  assert.deepEqual([here().news.length, here().others.length], [0, 1]);
+  await begun({ steps: [0], at: 2 }, theirs);
+  assert.deepEqual(here().news.map((one) => one.number), [1]);
+  goOn(here());
+  assert.deepEqual([here().news, onRecord()], [[], "1 2 planned"]);
+});
+
+test("made bends that are bent on come before the rest, each ticked off and taken back by itself, others' never", async () => {
+  const both: Made = { ...again, bends: [{ number: 3, angle_rad: rad(86) }, { number: 1, angle_rad: rad(20) }] };
+  const order = [3, 1, 2];
+  const firsts = (): unknown[] => [here(order).at, here(order).first?.number ?? null, here(order).firsts.map((one) => !!one.done)];
+  await begun({ steps: [0], at: 3 }, entry("1", { what: both }));
+  const way = [firsts()];
+  for (const step of [goOn, goOn, goBack, goBack]) {
+    step(here(order));
+    way.push(firsts());
+  }
+  assert.deepEqual(way, [[3, 3, [false, false]], [3, 1, [true, false]], [3, null, [true, true]], [3, 1, [true, false]], [3, 3, [false, false]]]);
+  await begun({ steps: [0], at: 3 }, entry("1", { what: both }), { ...entry("2", { what: ticked(3) }), mine: false }, { ...entry("3", { what: ticked(1) }), mine: false });
+  goBack(here(order));
+  assert.equal(onRecord(), "3 3 1 planned");
 });

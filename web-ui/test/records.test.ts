@@ -136,6 +136,22 @@ test("a run that never left the phone is brought back with what was noted on it;
   assert.deepEqual(shop.rows.map(({ kind }) => kind), ["job", "run", "entry"]);
 });
 
+test("what is written again or taken back here: gone only where nobody else may have it, and never over what the shop said meanwhile", () => {
+  const [was, mine, theirs] = ["56", "57", "58"].map((leg) => run(RUN, leg));
+  const [stands, there] = [was!, theirs!].map((data, i) => ({ revision: i + 1, digest: `d${i}`, data, by: "", at: "" }));
+  const note = fresh("entry", WET, JOB, { run: RUN, what: { kind: "note", note: "wet" } }, 1);
+  assert.equal(written(note, null), null);
+  const gone = (more: Partial<Rec>): unknown[] => [written({ ...note, ...more }, null)].map((rec) => rec && [rec.data, rec.open, !!rec.there]);
+  assert.deepEqual(gone({ sent: { data: note.data } }), [[null, true, false]], "the shop may have it all the same");
+  assert.deepEqual(gone({ there: there! }), [[null, true, true]], "the shop has another");
+  assert.deepEqual(gone({ acked: true }), [[null, false, false]], "whether the shop has it is not told yet");
+  const rec: Rec = { ...fresh("run", RUN, JOB, mine!, 1), agreed: stands!, there: there! };
+  const now = (more: Partial<Rec>, data: Data): unknown[] => [written({ ...rec, ...more }, data)!].map((one) => [one.data, one.open, one.there?.revision, one.agreed.revision]);
+  assert.deepEqual(now({}, was!), [[theirs, false, undefined, 2]], "what was written here was taken back");
+  assert.deepEqual(now({ clash: true }, was!), [[was, false, 2, 1]], "a person is still to choose");
+  assert.deepEqual(now({}, run(RUN, "59")), [[run(RUN, "59"), true, 2, 1]]);
+});
+
 test("what both wrote alike, and what was lost on the way, is no clash", async () => {
   const [one, other, shop] = await two();
   edit(one, RUN, run(RUN, "57"));
