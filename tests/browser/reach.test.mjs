@@ -57,6 +57,17 @@ const SCREENS = [
   ...PLACES.map((place) => [place, () => openPlace(page, place)]),
   ["what is worked out without a run", at("#/figure/", ".figure .kind-list")],
   ["wire pull", at("#/figure/pull", ".figure-form")],
+  ["what costs what", at("#/setup/prices", ".set-list li")],
+  ...[["sticks", "Add sticks"], ["items", "Add an item"], ["people", "Add somebody"]].map(([part, add]) => [
+    `what is set: ${part}`,
+    async () => {
+      await at(`#/setup/${part === "sticks" ? "stock" : part}`, `.set-list button:text("${add}")`)();
+      await page.getByRole("button", { name: add }).tap();
+      await page.locator(".change-form").waitFor();
+    },
+  ]),
+  ["what was changed", at("#/setup/changes", ".log li")],
+  ["wire's slack", at("#/setup/wire", ".set-list li")],
   ["a stub's height keyed in, refused and answered", async () => {
     await at("#/figure/shape/stub", ".figure-form")();
     await page.getByRole("button", { name: /^Stub height/ }).tap();

@@ -212,6 +212,58 @@ def test_a_device_is_told_them_only_where_somebody_says_so_and_then_also_the_old
         assert last["records"] == []
 
 
+def test_a_device_is_told_what_was_changed_and_takes_it_back_as_any_other_version(job: Job) -> None:
+    pytest.importorskip("starlette")
+    from web_client import client
+
+    from racewright.store.served_shop import ServedShop
+    from racewright.web.pairing import Pairing
+
+    path = Path("jobs.rwshop")
+    assert job("wire", "--slack", "18", "--job", "shed", "--by", "Kim") == 0
+    assert job("wire", "--slack", "24", "--job", "shed", "--by", "Kim") == 0
+    assert job("people", "Sam", "--mark", "1/8", "--by", "Kim") == 0
+    assert job("remove", "PS-01", "--job", "shed", "--by", "Kim") == 0
+    with JobStore.open(path) as store:
+        key = store.rows.job("shed").id
+        run = next(row.record for row in store.rows.all_standing(store.rows.job("shed"), "run"))
+    devices = DeviceFile(path)
+    pairing = Pairing(devices)
+    with client(Path(), shop=ServedShop(path), pairing=pairing) as page:
+        assert page.get("/records/log", params={"job": key}).status_code == 401
+        assert page.post("/pair", json={"code": pairing.code, "name": "office"}).status_code == 200
+
+        def log() -> list[dict[str, Any]]:
+            told: list[dict[str, Any]] = page.get("/records/log", params={"job": key}).json()["changes"]
+            return told
+
+        first, second, third, *_, begun = log()
+        whats = [one["what"] for one in (first, second, third)]
+        assert whats == ["run PS-01 removed", "wire: slack 24", "wire: slack 18"]
+        assert "Sam" not in json.dumps(log()), "this device is not told of people"
+        assert (first["by"], first["mine"], first["undone"]) == ("Kim", False, False)
+        assert [(one["id"], one["gone"], one["data"]["key"]) for one in first["before"]] == [(run, True, "PS-01")]
+        (head,) = second["before"]
+        assert (head["id"], head["gone"], head["data"]["wire_slack"]) == (key, False, "18")
+        assert third["before"] == begun["before"] == [], "changed since; the job's beginning"
+        back = [
+            {name: one[name] for name in ("kind", "id", "data")}
+            | {"base": one["revision"], "base_digest": one["digest"]}
+            for one in (*first["before"], head)
+        ]
+        answers = page.post("/records", json={"job": key, "records": back}).json()["answers"]
+        assert [one["outcome"] for one in answers] == ["saved", "saved"]
+        assert log()[0]["mine"]
+        assert [len(one["before"]) for one in log()[:3]] == [2, 0, 0]
+        devices.let_read("office", ("job", "run", "entry", "tool", "person"))
+        assert any("Sam" in one["what"] and one["before"][0]["data"] is None for one in log())
+        assert page.get("/records/log", params={"job": "0" * 32}).json() == {"changes": [], "older": False}
+        assert page.get("/records/log").status_code == 422
+    with JobStore.open(path) as store:
+        assert store.head("shed").value.wire_slack == "18"
+        assert [kept.value.key for kept in store.runs("shed")] == ["PS-01"]
+
+
 def test_what_no_hand_or_list_can_be_is_refused_in_words(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
     long = "x" * 201
     arabic = "\N{ARABIC-INDIC DIGIT THREE}"

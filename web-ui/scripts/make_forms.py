@@ -1,4 +1,5 @@
-"""Write web-ui/src/engine/forms.ts: what can be worked out without a run, and what each question is asked with.
+"""Write web-ui/src/engine/forms.ts: what can be worked out without a run, what each question is asked with, and what a
+person sets for a job.
 
 Run: python web-ui/scripts/make_forms.py
 
@@ -21,6 +22,7 @@ from racewright.catalogue.raceways import all_raceways, raceway_types
 from racewright.codebook.edition import DEFAULT_EDITION, Metal, edition_names, load_edition
 from racewright.operations.operations import OPERATIONS, Operation
 from racewright.operations.wires_common import CodeAnswer
+from racewright.records.job_settings import HeadChange, PersonChange, PriceChange
 from racewright.units.length import parse_length
 from racewright.wires.box_fill import all_boxes
 from racewright.wires.impedance import Material
@@ -70,6 +72,7 @@ def _choices() -> dict[str, tuple[str, ...]]:
     boxes = all_boxes(book)
     return {
         "raceway types": raceway_types(),
+        "raceways": tuple(raceway.name for raceway in all_raceways()),
         "trade sizes": tuple(sorted(sizes, key=lambda size: parse_length(size.replace("-", " "), "in"))),
         "metals": get_args(Metal),
         "systems": ("single", "three"),
@@ -87,6 +90,9 @@ def form_field(field: inspect.Field) -> dict[str, Any] | None:
     """A field as a form has it; None for what nobody types, such as a whole profile of a bender."""
     kind: Any = field.type
     words, extra = {}, {}
+    if isinstance(kind, inspect.UnionType):  # where nothing need be said
+        said = [part for part in kind.types if not isinstance(part, inspect.NoneType)]
+        kind = said[0] if len(said) == 1 else kind
     if isinstance(kind, inspect.Metadata):
         words, extra, kind = kind.extra_json_schema or {}, kind.extra or {}, kind.type
     if isinstance(kind, inspect.UnionType):
@@ -102,6 +108,7 @@ def form_field(field: inspect.Field) -> dict[str, Any] | None:
     made |= {"of": extra.get("of") or extra["choose"]} if {"of", "choose"} & extra.keys() else {}
     if isinstance(field.default, str | int | float) and field.default not in ("", 0):
         made["usual"] = str(field.default)
+    made |= {"usual": extra["usual"]} if "usual" in extra else {}
     if isinstance(kind, inspect.LiteralType):
         made["choices"] = [[str(value), str(value).replace("centre", "center")] for value in kind.values]
         made |= {"numbers": True} if isinstance(kind.values[0], int) else {}
@@ -182,6 +189,13 @@ def ts_file() -> str:
         besides = "BESIDE" if form["beside"] else "[]"
         out[-1] += f"  {{\n{head}    fields: [\n{rows}    ],\n    beside: {besides},\n  }},\n"
     out[-1] += "];\n"
+    out.append("/** What a person sets for a job and its shop, by what is set. */")
+    out[-1] += "\nexport const SETTINGS = {\n"
+    for kind in get_args(PriceChange | HeadChange | PersonChange):
+        if not kind.__struct_config__.tag.startswith("no "):
+            rows = "".join(f"    {_ts(one)},\n" for one in fields_of(kind))
+            out[-1] += f"  {kind.__struct_config__.tag}: [\n{rows}  ],\n"
+    out[-1] += "} satisfies Readonly<Record<string, readonly FormField[]>>;\n"
     return "\n".join(out)
 
 

@@ -28,6 +28,7 @@ from racewright.records.entry import NOT_BENT, STATUSES
 from racewright.records.fields import MOST_COPIES
 from racewright.records.kinds import KINDS
 from racewright.records.model import JOB_FORMAT
+from racewright.store.job_log import JobLog
 from racewright.store.job_protocol import RECORDS_FORMAT, Answered, Changes, Offered
 from racewright.survey.written import WrittenSurvey
 
@@ -146,7 +147,13 @@ def ts_interface(name: str, schema: dict[str, Any], *, whole: bool) -> str:
 def ts_file() -> str:
     """The whole file."""
     operations = asked()
-    types: list[Any] = [t for op in operations for t in (op.request, op.answer)] + [Refused, Changes, Offered, Answered]
+    types: list[Any] = [t for op in operations for t in (op.request, op.answer)] + [
+        Refused,
+        Changes,
+        Offered,
+        Answered,
+        JobLog,
+    ]
     _, parts = msgspec.json.schema_components(types, ref_template="#/{name}")
     if two := [name for name in parts if "." in name]:
         raise SystemExit(f"two message types have one name: {', '.join(sorted(two))}")

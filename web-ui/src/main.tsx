@@ -13,6 +13,7 @@ import './style/bench.css';
 import './style/job.css';
 import './style/desk.css';
 import './style/tools.css';
+import './style/settings.css';
 import './style/figure.css';
 import './style/drawings.css';
 import './style/small.css';

@@ -30,7 +30,7 @@ def _figure(title: str, description: str = "") -> Any:
 
 _Item = Annotated[str, _text("Item", "as the bill calls it", least=1)]
 _Raceway = Annotated[
-    str, msgspec.Meta(min_length=1, max_length=200, title="Raceway", extra={"of": "raceway"}, description="")
+    str, msgspec.Meta(min_length=1, max_length=200, title="Raceway", description="", extra={"choose": "raceways"})
 ]
 _Length = Annotated[str, _text("Length", "of a stick: 10 ft", least=1)]
 
@@ -41,7 +41,7 @@ class SetPrice(Input, frozen=True, kw_only=True, tag_field="set", tag="price"):
     item: _Item
     price: Annotated[str, _text("Price", "for one of what is picked below")] | None = None
     labour_h: Annotated[str, _text("Hours", "of work, for one of the same")] | None = None
-    per: Annotated[Per, _figure("Price and hours are for")] | None = None
+    per: Annotated[Per, msgspec.Meta(title="Price and hours are for", extra={"usual": "each"})] | None = None
 
 
 class DropPrice(Input, frozen=True, kw_only=True, tag_field="set", tag="no price"):
@@ -62,7 +62,7 @@ class SetStock(Input, frozen=True, kw_only=True, tag_field="set", tag="stock"):
 
     raceway: _Raceway
     length: _Length
-    stands: Annotated[Stands, _figure("How many there are")] = "as needed"
+    stands: Annotated[Stands, _figure("They are")] = "as needed"
     count: Annotated[Count, _figure("How many", "on hand, or left over")] | None = None
     price: Annotated[str, _text("Price", "of one, where it is bought")] | None = None
     note: Annotated[str, _text("Note")] | None = None

@@ -25,7 +25,7 @@ from racewright.web.openapi import openapi
 from racewright.web.packed import has_already, takes_gzip
 from racewright.web.pairing import COOKIES
 from racewright.web.questions import LIGHT, Asked, Ended, Given, Questions, TookTooLong, worked_out
-from racewright.web.record_routes import Rooms, get_records, post_records, told_kinds
+from racewright.web.record_routes import Rooms, get_log, get_records, post_records, told_kinds
 from racewright.web.site_files import SiteFile, site_files
 from racewright.web.turns import Turns, who_asks
 
@@ -37,6 +37,7 @@ def build_app(settings: ServerSettings, files: Mapping[str, SiteFile] | None = N
         Route("/ask/{operation}", ask, methods=["POST"]),
         Route("/records", get_records, methods=["GET"]),
         Route("/records", post_records, methods=["POST"]),
+        Route("/records/log", get_log, methods=["GET"]),
         Route("/pair", pair, methods=["POST"]),
         Route("/server.json", server_card, methods=["GET"]),
         Route("/openapi.json", describe, methods=["GET"]),

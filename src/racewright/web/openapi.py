@@ -10,6 +10,7 @@ from racewright import __version__
 from racewright.cautions import DECIDES
 from racewright.operations.common import Refused
 from racewright.operations.operations import OPERATIONS
+from racewright.store.job_log import JobLog
 from racewright.store.job_protocol import Changes
 from racewright.web import record_routes as records
 from racewright.web.offers import Offer
@@ -32,7 +33,7 @@ _REFUSALS = {
 def openapi() -> dict[str, Any]:
     """OpenAPI 3.1 of everything below ask/, and of the records."""
     types: list[Any] = [t for op in OPERATIONS.values() for t in (op.request, op.answer)]
-    types += [Refused, Changes, Offer, records.Answers]
+    types += [Refused, Changes, Offer, records.Answers, JobLog]
     schemas, parts = msgspec.json.schema_components(types, ref_template="#/components/schemas/{name}")
     ref = dict(zip(types, schemas, strict=True))
     paths: dict[str, Any] = {}
@@ -46,6 +47,7 @@ def openapi() -> dict[str, Any]:
             }
         }
     paths["/records"] = _records(ref)
+    paths["/records/log"] = _log(ref)
     return {
         "openapi": "3.1.0",
         "info": {"title": "Racewright", "version": __version__, "description": f"Bend marks. {DECIDES}"},
@@ -56,8 +58,6 @@ def openapi() -> dict[str, Any]:
 
 def _records(ref: dict[Any, Any]) -> dict[str, Any]:
     """GET and POST of the shop file's records."""
-    (asked,) = msgspec.json.schema_components([records.Asked])[1].values()
-    parameters = [{"name": name, "in": "query", "schema": schema} for name, schema in asked["properties"].items()]
     troubles = {
         "404": ("there is no shop file yet", ref[Refused]),
         "507": ("the shop's disk is full", ref[Refused]),
@@ -66,7 +66,7 @@ def _records(ref: dict[Any, Any]) -> dict[str, Any]:
         "get": {
             "operationId": "get_records",
             "summary": "records changed after change number `after`; `mark` as told with that number",
-            "parameters": parameters,
+            "parameters": _parameters(records.Asked),
             "responses": _responses(ref[Refused], {"200": ("what changed", ref[Changes]), **troubles}),
         },
         "post": {
@@ -76,6 +76,26 @@ def _records(ref: dict[Any, Any]) -> dict[str, Any]:
             "responses": _responses(ref[Refused], {"200": ("an answer for each", ref[records.Answers]), **troubles}),
         },
     }
+
+
+def _log(ref: dict[Any, Any]) -> dict[str, Any]:
+    """GET of what was changed of a job."""
+    return {
+        "get": {
+            "operationId": "get_log",
+            "summary": "the last changes of the job of this id, newest first, with what stood before",
+            "parameters": _parameters(records.AskedLog),
+            "responses": _responses(ref[Refused], {"200": ("what was changed", ref[JobLog])}),
+        }
+    }
+
+
+def _parameters(asked: type[msgspec.Struct]) -> list[dict[str, Any]]:
+    (schema,) = msgspec.json.schema_components([asked])[1].values()
+    return [
+        {"name": name, "in": "query", "required": name in schema.get("required", ()), "schema": one}
+        for name, one in schema["properties"].items()
+    ]
 
 
 def _responses(refused: dict[str, Any], own: dict[str, tuple[str, dict[str, Any]]]) -> dict[str, Any]:

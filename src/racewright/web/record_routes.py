@@ -16,10 +16,12 @@ from racewright.errors import InputError, LimitError
 from racewright.operations.answer import trouble_of
 from racewright.operations.common import Refused
 from racewright.records.fields import RevisionNumber
+from racewright.records.ids import Id
 from racewright.records.kinds import KINDS
 from racewright.store.current_job import login_name
 from racewright.store.device_file import Device
 from racewright.store.job_errors import FullDisk, LockedFile, MissingFile, StoreTrouble
+from racewright.store.job_log import JobLog, job_log
 from racewright.store.job_protocol import Answered, Changes, Offered, offer, since, withheld
 from racewright.store.job_store import JobStore
 from racewright.store.served_shop import ServedShop
@@ -39,6 +41,12 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 
     after: RevisionNumber = 0
     mark: Annotated[str, msgspec.Meta(max_length=400)] = ""
+
+
+class AskedLog(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """GET /records/log: what was changed of the job of this id."""
+
+    job: Id
 
 
 class Answers(msgspec.Struct, frozen=True, kw_only=True):
@@ -94,6 +102,25 @@ async def post_records(request: Request) -> Response:
         return Answers(answers=tuple(one if isinstance(one, Answered) else next(answers) for one in read))
 
     return await _answered(request, request.app.state.rooms.saving, lambda: shop.ask(take, create=begins))
+
+
+async def get_log(request: Request) -> Response:
+    """GET /records/log?job=ID."""
+    try:
+        asked = msgspec.convert(dict(request.query_params), AskedLog)
+    except msgspec.ValidationError as err:
+        return refused(422, f"this is no question for a log: {err}.", "see /openapi.json")
+    shop: ServedShop = request.app.state.settings.shop
+    device: Device | None = request.state.device
+    by, kinds = device.name if device else login_name(), told_kinds(request)
+
+    def look() -> JobLog:
+        try:
+            return shop.ask(lambda store: job_log(store, asked.job, kinds, by=by))
+        except MissingFile:
+            return JobLog(changes=())
+
+    return await _answered(request, request.app.state.rooms.reading, look)
 
 
 def told_kinds(request: Request) -> tuple[str, ...]:

@@ -5,4 +5,5 @@ export { DeskScreen } from './desk/desk-screen';
 export { FigureScreen } from './figure/figure-screen';
 export { PracticeScreen } from './practice/practice-screen';
 export { SeeScreen } from './see/see-screen';
+export { SettingsScreen } from './settings/settings-screen';
 export { ToolsScreen } from './tools/tools-screen';

@@ -22,11 +22,12 @@ const CheckScreen = later('CheckScreen');
 const FigureScreen = later('FigureScreen');
 const PracticeScreen = later('PracticeScreen');
 const SeeScreen = later('SeeScreen');
+const SettingsScreen = later('SettingsScreen');
 const ToolsScreen = later('ToolsScreen');
 
 export const PLACES = ['job', 'measure', 'see', 'bend', 'check', 'practice'] as const;
 /** Places that others lead to, not along the bottom; `tools` leads back to where the person was. */
-const BESIDE = ['figure', 'tools'] as const;
+const BESIDE = ['figure', 'tools', 'setup'] as const;
 export type Place = (typeof PLACES)[number] | (typeof BESIDE)[number];
 /** Where marks of the run at hand are shown, or made. */
 const OF_THE_RUN: readonly Place[] = ['measure', 'see', 'bend', 'check'];
@@ -117,6 +118,7 @@ function Screen({ place, ofRun }: { place: Place; ofRun: ComponentChildren }) {
   if (place === 'job') return <JobScreen />;
   if (place === 'practice') return <PracticeScreen />;
   if (place === 'figure') return <FigureScreen />;
+  if (place === 'setup') return <SettingsScreen />;
   if (place === 'tools') return <ToolsScreen back={cameFrom} />;
   if (!run) {
     return (

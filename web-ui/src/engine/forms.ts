@@ -391,3 +391,45 @@ export const FORMS: readonly Form[] = [
     beside: [],
   },
 ];
+
+/** What a person sets for a job and its shop, by what is set. */
+export const SETTINGS = {
+  price: [
+    {"name": "item", "kind": "text", "label": "Item", "help": "as the bill calls it", "required": true},
+    {"name": "price", "kind": "text", "label": "Price", "help": "for one of what is picked below"},
+    {"name": "labour_h", "kind": "text", "label": "Hours", "help": "of work, for one of the same"},
+    {"name": "per", "kind": "choice", "label": "Price and hours are for", "help": "", "usual": "each", "choices": [["100", "100"], ["100 ft", "100 ft"], ["100 m", "100 m"], ["1000 ft", "1000 ft"], ["each", "each"], ["ft", "ft"], ["m", "m"]]},
+  ],
+  money: [
+    {"name": "currency", "kind": "text", "label": "Currency", "help": ""},
+    {"name": "labour_rate", "kind": "text", "label": "Labor rate", "help": "for one hour"},
+  ],
+  stock: [
+    {"name": "raceway", "kind": "choice", "label": "Raceway", "help": "", "required": true, "of": "raceways", "choices": [["EMT 1/2", "EMT 1/2"], ["EMT 3/4", "EMT 3/4"], ["EMT 1", "EMT 1"], ["EMT 1-1/4", "EMT 1-1/4"], ["EMT 1-1/2", "EMT 1-1/2"], ["EMT 2", "EMT 2"], ["EMT 2-1/2", "EMT 2-1/2"], ["EMT 3", "EMT 3"], ["EMT 3-1/2", "EMT 3-1/2"], ["EMT 4", "EMT 4"], ["IMC 1/2", "IMC 1/2"], ["IMC 3/4", "IMC 3/4"], ["IMC 1", "IMC 1"], ["IMC 1-1/4", "IMC 1-1/4"], ["IMC 1-1/2", "IMC 1-1/2"], ["IMC 2", "IMC 2"], ["IMC 2-1/2", "IMC 2-1/2"], ["IMC 3", "IMC 3"], ["IMC 3-1/2", "IMC 3-1/2"], ["IMC 4", "IMC 4"], ["RMC 1/2", "RMC 1/2"], ["RMC 3/4", "RMC 3/4"], ["RMC 1", "RMC 1"], ["RMC 1-1/4", "RMC 1-1/4"], ["RMC 1-1/2", "RMC 1-1/2"], ["RMC 2", "RMC 2"], ["RMC 2-1/2", "RMC 2-1/2"], ["RMC 3", "RMC 3"], ["RMC 3-1/2", "RMC 3-1/2"], ["RMC 4", "RMC 4"], ["RMC 5", "RMC 5"], ["RMC 6", "RMC 6"], ["PVC-40 1/2", "PVC-40 1/2"], ["PVC-40 3/4", "PVC-40 3/4"], ["PVC-40 1", "PVC-40 1"], ["PVC-40 1-1/4", "PVC-40 1-1/4"], ["PVC-40 1-1/2", "PVC-40 1-1/2"], ["PVC-40 2", "PVC-40 2"], ["PVC-40 2-1/2", "PVC-40 2-1/2"], ["PVC-40 3", "PVC-40 3"], ["PVC-40 3-1/2", "PVC-40 3-1/2"], ["PVC-40 4", "PVC-40 4"], ["PVC-40 5", "PVC-40 5"], ["PVC-40 6", "PVC-40 6"], ["PVC-80 1/2", "PVC-80 1/2"], ["PVC-80 3/4", "PVC-80 3/4"], ["PVC-80 1", "PVC-80 1"], ["PVC-80 1-1/4", "PVC-80 1-1/4"], ["PVC-80 1-1/2", "PVC-80 1-1/2"], ["PVC-80 2", "PVC-80 2"], ["PVC-80 2-1/2", "PVC-80 2-1/2"], ["PVC-80 3", "PVC-80 3"], ["PVC-80 3-1/2", "PVC-80 3-1/2"], ["PVC-80 4", "PVC-80 4"], ["PVC-80 5", "PVC-80 5"], ["PVC-80 6", "PVC-80 6"]]},
+    {"name": "length", "kind": "text", "label": "Length", "help": "of a stick: 10 ft", "required": true},
+    {"name": "stands", "kind": "choice", "label": "They are", "help": "", "usual": "as needed", "choices": [["as needed", "as needed"], ["left over", "left over"], ["on hand", "on hand"]]},
+    {"name": "count", "kind": "number", "label": "How many", "help": "on hand, or left over"},
+    {"name": "price", "kind": "text", "label": "Price", "help": "of one, where it is bought"},
+    {"name": "note", "kind": "text", "label": "Note", "help": ""},
+  ],
+  cutting: [
+    {"name": "kerf", "kind": "text", "label": "Saw cut", "help": "what the blade takes: 1/16 in"},
+    {"name": "keep", "kind": "text", "label": "Keep from", "help": "an offcut at least so long is kept"},
+  ],
+  wire: [
+    {"name": "wire_slack", "kind": "text", "label": "Slack", "help": "more at each end of a run"},
+    {"name": "wire_waste", "kind": "number", "label": "Waste", "help": "on all wire", "unit": "%"},
+  ],
+  item: [
+    {"name": "item", "kind": "text", "label": "Item", "help": "as the bill is to name it: 4 in square box", "required": true},
+    {"name": "count", "kind": "number", "label": "How many", "help": "", "required": true},
+  ],
+  person: [
+    {"name": "name", "kind": "text", "label": "Name", "help": "", "required": true},
+    {"name": "units", "kind": "choice", "label": "Unit", "help": "of lengths written without one", "choices": [["in", "in"], ["mm", "mm"]]},
+    {"name": "mark", "kind": "text", "label": "Mark", "help": "how far a mark is off"},
+    {"name": "angle_deg", "kind": "number", "label": "Angle", "help": "how far a bend is off", "unit": "°"},
+    {"name": "roll_deg", "kind": "number", "label": "Plane", "help": "how far its plane is off", "unit": "°"},
+    {"name": "cut", "kind": "text", "label": "Cut", "help": "how far a cut is off"},
+  ],
+} satisfies Readonly<Record<string, readonly FormField[]>>;

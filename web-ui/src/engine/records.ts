@@ -1,7 +1,7 @@
 /** The records of the shop file, by `racewright serve`: what has changed since a number, and an offer of what was
  * written here. What the answers mean is in `app/kept/record.ts`. */
 import { inTurn, serverCard, type ServerCard } from "./http";
-import { RECORDS_FORMAT, type Answered, type Changes, type Offered } from "./types";
+import { RECORDS_FORMAT, type Answered, type Changes, type JobLog, type Offered } from "./types";
 
 export type { Answered, Changed, Changes, Offered } from "./types";
 
@@ -54,3 +54,6 @@ export function recordsServer(): RecordsServer {
       }),
   };
 }
+
+/** What was changed of a job, newest first, with what stood before. */
+export const jobLog = async (job: string): Promise<RecordsReply<JobLog>> => inForm(await serverCard(5_000)) ?? call<JobLog>(`records/log?job=${job}`);

@@ -546,6 +546,18 @@ export interface BatchWork {
   order: number;
 }
 
+/** A record that a change wrote, as it stands since (`revision`, `digest`; `gone`: taken out), and what it said
+ *  before (`data` None: it was not there). */
+export interface Before {
+  kind: string;
+  id: string;
+  job: string;
+  revision: number;
+  digest: string;
+  gone: boolean;
+  data: unknown;
+}
+
 /** The kinds by tool (with its revision, where it is one of the shop) and raceway, and the settings of each tool.
  *  `begun`: pieces that are left out because bends are made on them, by their own cards, `anew`: by new marks, and
  *  `other`: by a plan that is not their run's present one, which they name;
@@ -1131,6 +1143,24 @@ export interface Dimension {
   field: string;
 }
 
+/** None of the item any more. */
+export interface DropItem {
+  set: "no item";
+  item: string;
+}
+
+/** They are not in the list any more. */
+export interface DropPerson {
+  set: "no person";
+  name: string;
+}
+
+/** The item has no price any more. */
+export interface DropPrice {
+  set: "no price";
+  item: string;
+}
+
 /** The thinnest size that keeps the limit (`size`, and `k_size` by K), the thinnest that carries the current
  *  (`carrying`, None where no size of the table does in so many sets), and the thicker of the two (`take`). */
 export interface DropSize {
@@ -1141,6 +1171,14 @@ export interface DropSize {
   drop: VoltageDrop;
   carrying: Carrying | null;
   take: VoltageDrop;
+}
+
+/** No sticks of this length any more, or (`stands`) none of those. */
+export interface DropStock {
+  set: "no stock";
+  raceway: string;
+  length: string;
+  stands?: "as needed" | "left over" | "on hand" | null;
 }
 
 /** One thing seen or done on the run whose id is `run`, and on which of its pieces (from 1; None: the whole run).
@@ -1529,6 +1567,13 @@ export interface JobLabelsRequest {
   form?: "pdf" | "svg" | "table";
 }
 
+/** The last changes of a job, newest first, those of its prices and of the shop's people among them. `older`: there
+ *  are more, which `racewright job log` lists. */
+export interface JobLog {
+  changes: Logged[];
+  older: boolean;
+}
+
 /** The files, those of the runs in the order of the job's areas. */
 export interface JobModelsAnswer {
   findings: Finding[];
@@ -1661,6 +1706,24 @@ export interface JobSaidRequest {
   pieces?: Record<string, number>;
 }
 
+/** The same three as they stand with it. */
+export interface JobSettingsAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  head: JobHead;
+  prices: Prices;
+  people: Person[];
+}
+
+/** One change of what stands: the job's head, the prices that count for it, the people of its shop. */
+export interface JobSettingsRequest {
+  head: JobHead;
+  prices?: Prices;
+  people?: Person[];
+  change: SetPrice | DropPrice | SetMoney | SetStock | DropStock | SetCutting | SetWire | SetItem | DropItem | SetPerson | DropPerson;
+}
+
 /** One joint of the run. `at_mm`: a coupling's middle along the run, or the end of the conduit. `before`, `after`:
  *  the pieces (from 1) that it joins, seen from end A; null where a box or other equipment stands. `kind`: the
  *  fitting ('set-screw coupling'). `how` it is made: 'slides' (pushed in to its stop, or through a hole where locknuts
@@ -1769,6 +1832,18 @@ export interface LineAtBench {
   is_cut: boolean;
   what: string;
   hook: string;
+}
+
+/** A change: what, by whom and when. `mine`: by who asks. `before`: what taking it back brings back; empty where
+ *  something was changed since, where it is the job's beginning, or where it is too much to be told. */
+export interface Logged {
+  number: number;
+  at: string;
+  by: string;
+  what: string;
+  undone: boolean;
+  mine: boolean;
+  before: Before[];
 }
 
 /** Bends of a piece that were made at the bench, in the order in which they were made. `anew`: they were not as
@@ -2794,6 +2869,65 @@ export interface Segmented {
   shots?: number;
 }
 
+/** What the saw takes, and which offcuts are kept. */
+export interface SetCutting {
+  set: "cutting";
+  kerf?: string | null;
+  keep?: string | null;
+}
+
+/** What the job needs that no plan shows; 0: none any more. */
+export interface SetItem {
+  set: "item";
+  item: string;
+  count: number;
+}
+
+/** In what money, and what an hour of work costs. */
+export interface SetMoney {
+  set: "money";
+  currency?: string | null;
+  labour_rate?: string | null;
+}
+
+/** How far one person is off, two times in three. */
+export interface SetPerson {
+  set: "person";
+  name: string;
+  units?: "in" | "mm" | null;
+  mark?: string | null;
+  angle_deg?: number | null;
+  roll_deg?: number | null;
+  cut?: string | null;
+}
+
+/** What one item of the bill costs, and how long it takes. */
+export interface SetPrice {
+  set: "price";
+  item: string;
+  price?: string | null;
+  labour_h?: string | null;
+  per?: "100" | "100 ft" | "100 m" | "1000 ft" | "each" | "ft" | "m" | null;
+}
+
+/** Sticks that the job's runs are cut from. */
+export interface SetStock {
+  set: "stock";
+  raceway: string;
+  length: string;
+  stands?: "as needed" | "left over" | "on hand";
+  count?: number | null;
+  price?: string | null;
+  note?: string | null;
+}
+
+/** What each wire of the job takes more than its run. */
+export interface SetWire {
+  set: "wire";
+  wire_slack?: string | null;
+  wire_waste?: number | null;
+}
+
 /** Everything that is said about one shape. `counted_from` says what 0 is on the marks, `measured` what the figures
  *  are measured to; `benders` has one for each size of a rack; `taught`: what that means where the figures of one are
  *  only taught ('' where none is); `pull`: what "bend to" means where a tool's springback is known ('' elsewhere). */
@@ -3753,6 +3887,8 @@ export interface Operations {
   job_said: { request: JobSaidRequest; answer: JobSaidAnswer };
   /** what was measured on a bent piece, added to its run */
   job_record: { request: JobRecordRequest; answer: JobRecordAnswer };
+  /** one change of a job's prices, people, sticks, wire, items */
+  job_settings: { request: JobSettingsRequest; answer: JobSettingsAnswer };
   /** what a job needs */
   job_bill: { request: JobBillRequest; answer: JobBillAnswer };
   /** the cut list of a job */

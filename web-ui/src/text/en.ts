@@ -6,6 +6,7 @@ import { figure } from './en-figure';
 import { measure } from './en-measure';
 import { atTool, begun } from './en-see';
 import { meets } from './en-meets';
+import { settings } from './en-settings';
 import { lists, together } from './en-together';
 import { files, tools } from './en-tools';
 
@@ -19,7 +20,7 @@ export const en = {
   skip: 'To the content',
   loading: 'Opening your runs…',
   placesLabel: 'Places',
-  places: { job: 'Job', measure: 'Measure', see: 'See', bend: 'Bend', check: 'Check', practice: 'Practice', tools: 'Tools', figure: 'Work it out' },
+  places: { job: 'Job', measure: 'Measure', see: 'See', bend: 'Bend', check: 'Check', practice: 'Practice', tools: 'Tools', figure: 'Work it out', setup: 'Prices, sticks, wire' },
   care: 'Take care',
   notIncluded: 'Not included',
   leftOut: 'NOT INCLUDED',
@@ -298,6 +299,7 @@ export const en = {
   desk,
   meets,
   together,
+  settings,
   lists,
   tools,
   files,

@@ -7,6 +7,7 @@ import { basisOf, sameBasis } from '../kept/job-file';
 import { useApp } from '../kept/state';
 import { Pick, TroubleNotice } from '../parts/parts';
 import { LeftOut, Tail } from '../parts/tail';
+import { settingsHash, type Part } from '../settings/paths';
 import { areasOf, begin, BY_AREA, jobNow, LISTS, runsIn, type ListAnswer, type ListName, type Work } from './lists';
 
 interface Made {
@@ -82,12 +83,40 @@ export function ListsView({ onSheets }: { onSheets: (pages: readonly string[]) =
         <section class="card" aria-live="polite">
           {!sameBasis(made.of, basisOf(app.job, runsIn(app.job, made.area))) && <p class="wrong">{t.desk.old}</p>}
           <LeftOut answer={made.answer} />
+          <ToSettings list={list} answer={made.answer} />
           {'svg' in made.answer && made.answer.svg.length > 0 && <Sheets pages={made.answer.svg} onSheets={onSheets} />}
           <Tables tables={made.answer.tables ?? []} />
           <Tail answer={made.answer} leftOutAbove />
         </section>
       )}
     </div>
+  );
+}
+
+/** What each list goes by, where that is set. */
+const GOES_BY: Partial<Record<ListName, readonly Exclude<Part, 'people' | 'changes'>[]>> = { job_bill: ['prices', 'stock', 'wire', 'items'], job_cut: ['stock'], job_kits: ['items'] };
+
+/** The way to what this list goes by; first to what it has no price of. */
+function ToSettings({ list, answer }: { list: ListName; answer: ListAnswer }) {
+  const unpriced = 'bill' in answer ? answer.bill.job.unpriced : [];
+  return (
+    <nav class="to-settings" aria-label={t.settings.partsLabel}>
+      {unpriced.length > 0 && (
+        <details class="more">
+          <summary>{t.settings.noPrice(unpriced.length)}</summary>
+          {unpriced.map((item) => (
+            <a key={item} class="quiet-button" href={settingsHash('prices', item)}>
+              {t.settings.setPrice(item)}
+            </a>
+          ))}
+        </details>
+      )}
+      {GOES_BY[list]?.map((part) => (
+        <a key={part} class="quiet-button" href={settingsHash(part)}>
+          {t.settings.ways[part]}
+        </a>
+      ))}
+    </nav>
   );
 }
 

@@ -19,8 +19,18 @@ export function JobCard() {
       )}
       <Kept app={app} there={job?.there ?? false} />
       {job && !job.there && <Ask app={app} />}
+      {job && <SettingsLink />}
       <More app={app} />
     </section>
+  );
+}
+
+/** Leads to what is set for the job. */
+function SettingsLink() {
+  return (
+    <a class="quiet-button settings-link" href="#/setup">
+      {t.settings.link}
+    </a>
   );
 }
 

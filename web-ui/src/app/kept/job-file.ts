@@ -55,15 +55,20 @@ export const runsOf = (job: string): Rec[] => recsOf(job, 'run').filter((rec) =>
 export const entriesOf = (runs: readonly Rec[]): Rec[] => inOrder(runs.flatMap((run) => recsOf(run.id, 'entry')));
 
 /** The record that holds the prices of a job or of the shop: `list_id` of records/prices.py. */
-const listOf = (of: string): string => idOf(`6:prices${of.length}:${of}`);
+export const listOf = (of: string): string => idOf(`6:prices${of.length}:${of}`);
 
 /** What things cost, as far as this device is told it: the job's own prices, else the shop's. */
-const pricesFor = (job: string): Data | undefined => [job, keeper.place().shop].map((of) => getRec(listOf(of))?.data).find((data) => !!data) ?? undefined;
+export const pricesFor = (job: string): Data | undefined => [job, keeper.place().shop].map((of) => getRec(listOf(of))?.data).find((data) => !!data) ?? undefined;
+
+/** What a price list says, as a job file holds it. */
+export function withoutNames(list: Data | undefined): Data {
+  const { id: _, of: __, ...prices } = list ?? {};
+  return prices;
+}
 
 export function withPrices(job: Job): Job {
   const list = pricesFor(job.id ?? '');
-  const { id: _, of: __, ...prices } = list ?? {};
-  return list ? { ...job, prices } : job;
+  return list ? { ...job, prices: withoutNames(list) } : job;
 }
 
 /** What counts for every run of its job. */

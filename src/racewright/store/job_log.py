@@ -1,0 +1,106 @@
+"""What was changed of a job, newest first, as a device is told it, with what stood before: so it can be taken back, by
+a next revision of each record like any other."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import msgspec
+
+from racewright.records.ids import Id
+from racewright.store.job_rows import Change, Row, Rows
+from racewright.store.job_store import JobStore
+
+#: So many changes are told, and so much of what stood before (bytes, and records of one change).
+MOST_CHANGES, MOST_BEFORE, MOST_RECORDS = 40, 120_000, 200
+
+
+class Before(msgspec.Struct, frozen=True, kw_only=True):
+    """A record that a change wrote, as it stands since (`revision`, `digest`; `gone`: taken out), and what it said
+    before (`data` None: it was not there)."""
+
+    kind: str
+    id: Id
+    job: Id
+    revision: int
+    digest: str
+    gone: bool
+    data: Any
+
+
+class Logged(msgspec.Struct, frozen=True, kw_only=True):
+    """A change: what, by whom and when. `mine`: by who asks. `before`: what taking it back brings back; empty where
+    something was changed since, where it is the job's beginning, or where it is too much to be told."""
+
+    number: int
+    at: str
+    by: str
+    what: str
+    undone: bool
+    mine: bool
+    before: tuple[Before, ...]
+
+
+class JobLog(msgspec.Struct, frozen=True, kw_only=True):
+    """The last changes of a job, newest first, those of its prices and of the shop's people among them. `older`: there
+    are more, which `racewright job log` lists."""
+
+    changes: tuple[Logged, ...]
+    older: bool = False
+
+
+def job_log(store: JobStore, job: Id, kinds: Sequence[str], *, by: str) -> JobLog:
+    """What a device that is told these kinds may know of the changes of this job; none of one that is not there."""
+    rows = store.rows
+    with rows.reading():
+        row = rows.job_by_id(job)
+        if row is None:
+            return JobLog(changes=())
+        changes = {change.number: change for change in (*rows.changes(row), *store.list_changes(row.key))}
+        told: list[Logged] = []
+        room = MOST_BEFORE
+        for _, change in sorted(changes.items(), reverse=True):
+            wrote = rows.of_change(change.number)
+            if wrote and not any(one.kind in kinds for one in wrote):
+                continue
+            if len(told) == MOST_CHANGES:
+                return JobLog(changes=tuple(told), older=True)
+            told.append(_logged(change, wrote, rows, kinds, by, room))
+            room -= sum(len(one.data or b"") for one in told[-1].before)
+    return JobLog(changes=tuple(told))
+
+
+def _logged(change: Change, wrote: Sequence[Row], rows: Rows, kinds: Sequence[str], by: str, room: int) -> Logged:
+    before: list[Before] = []
+    if len(wrote) <= MOST_RECORDS and all(one.kind in kinds for one in wrote):
+        firsts = {row.record: row for row in reversed(wrote)}
+        before = [one for row in firsts.values() if (one := _before(row, change.number, rows)) is not None]
+        if len(before) < len(firsts) or sum(len(one.data or b"") for one in before) > room:
+            before = []
+    return Logged(
+        number=change.number,
+        at=change.at,
+        by=change.by,
+        what=change.what,
+        undone=change.undone,
+        mine=change.by == by,
+        before=tuple(before),
+    )
+
+
+def _before(row: Row, change: int, rows: Rows) -> Before | None:
+    """None where it was changed since, or begins a job."""
+    stands = rows.standing(row.record)
+    if stands is None or stands.change != change or (row.kind == "job" and not row.base):
+        return None
+    had = rows.revision(row.record, row.base)
+    return Before(
+        kind=row.kind,
+        id=row.record,
+        job=row.job,
+        revision=stands.number,
+        digest=stands.digest,
+        gone=stands.body is None,
+        data=msgspec.Raw(had.body.encode()) if had is not None and had.body is not None else None,
+    )

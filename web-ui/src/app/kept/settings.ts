@@ -1,0 +1,87 @@
+/** What a person sets for a job and its shop: prices, people, sticks, wire, items. The engine makes each change as the command
+ * does; what it makes is written down as the record's next version. */
+import type { JobHead, JobSettingsAnswer, JobSettingsRequest, Person, Prices, Trouble } from '../../engine/types';
+import { ask } from './ask';
+import { listOf, pricesFor, withoutNames } from './job-file';
+import { allRecs, getRec, keeper, nextMade, put } from './kept';
+import { fresh, written, type Data, type Rec } from './record';
+import { state } from './state';
+import { headOf } from './view';
+
+export type Change = JobSettingsRequest['change'];
+/** Whose prices: the shop's, or the job's own. */
+export type Whose = 'shop' | 'job';
+
+/** The shop neither tells this device such records nor takes them from it. */
+export const isWithheld = (kind: string): boolean => (keeper.place().withheld ?? []).includes(kind);
+
+export const headNow = (): JobHead | null => {
+  const rec = getRec(state.job);
+  return rec?.data ? headOf(rec) : null;
+};
+const peopleRecs = (): Rec[] => [...allRecs()].filter((rec) => rec.kind === 'person' && rec.data).sort((a, b) => (a.order || Infinity) - (b.order || Infinity) || a.made - b.made);
+export const peopleNow = (): Person[] => peopleRecs().map(({ data }) => data as unknown as Person);
+
+/** Whether this device can write prices of the shop. */
+export const hasShop = (): boolean => keeper.place().shop !== '' && !isWithheld('prices');
+/** Whose prices count for the job at hand: its own where it has a list, and where there are no others. */
+export const whosePrices = (): Whose => (getRec(listOf(state.job))?.data || !hasShop() ? 'job' : 'shop');
+export const pricesNow = (): Prices => withoutNames(pricesFor(state.job));
+
+/** The records that the answer makes another of, as they stand and as they will. */
+function changed(answer: JobSettingsAnswer, { set }: Change): Map<string, { was: Rec | undefined; data: Data | null; kind: string }> {
+  const out = new Map<string, { was: Rec | undefined; data: Data | null; kind: string }>();
+  if (['price', 'no price', 'money'].includes(set)) {
+    const of = whosePrices() === 'job' ? state.job : keeper.place().shop;
+    const id = listOf(of);
+    out.set(id, { was: getRec(id), data: { ...answer.prices, id, of }, kind: 'prices' });
+  } else if (['person', 'no person'].includes(set)) {
+    const now = new Map(answer.people.map((one) => [one.id!, one]));
+    const known = peopleRecs();
+    for (const was of known) if (!now.has(was.id)) out.set(was.id, { was, data: null, kind: 'person' });
+    for (const [id, one] of now) if (JSON.stringify(getRec(id)?.data) !== JSON.stringify(one)) out.set(id, { was: getRec(id), data: one as unknown as Data, kind: 'person' });
+  } else {
+    const was = getRec(state.job);
+    if (was) out.set(was.id, { was, data: answer.head as unknown as Data, kind: 'job' });
+  }
+  return out;
+}
+
+/** What the change is made of: with a network it may be another by the time that the engine answers. */
+const basis = (): readonly unknown[] => [getRec(state.job)?.data, pricesFor(state.job), ...peopleRecs().map(({ data }) => data)];
+
+/** Make a change and write it down. Gives what takes it back again, or why it cannot be made. */
+export async function makeChange(change: Change): Promise<{ back: () => void } | { error: Trouble }> {
+  for (;;) {
+    const of = basis();
+    const reply = await ask('job_settings', { head: headNow()!, prices: pricesNow(), people: peopleNow(), change });
+    if (!reply.ok) return { error: reply.error };
+    if (basis().some((one, i) => one !== of[i])) continue;
+    const changes = changed(reply.answer, change);
+    void put(new Map([...changes].map(([id, { was, data, kind }]) => [id, was ? written(was, data) : fresh(kind, id, '', data!, nextMade())])));
+    return { back: () => takeBack(changes) };
+  }
+}
+
+function takeBack(changes: ReadonlyMap<string, { was: Rec | undefined; kind: string }>): void {
+  const back = new Map<string, Rec | null>();
+  for (const [id, { was, kind }] of changes) {
+    const rec = getRec(id);
+    const data = was?.data ?? null;
+    if (rec) back.set(id, written(rec, data));
+    else if (data) back.set(id, fresh(kind, id, '', data, nextMade()));
+  }
+  void put(back);
+}
+
+/** The job goes by prices of its own from here on, which begin as the shop's; or by the shop's again. */
+export function goBy(whose: Whose): void {
+  const id = listOf(state.job);
+  const rec = getRec(id);
+  if (whose === 'shop') return rec?.data ? void put(new Map([[id, written(rec, null)]])) : undefined;
+  const data: Data = { ...pricesNow(), id, of: state.job };
+  void put(new Map([[id, rec ? written(rec, data) : fresh('prices', id, '', data, nextMade())]]));
+}
+
+/** A figure as text; '' for none. */
+export const textOf = (value: string | number | null | undefined): string => (value === null || value === undefined ? '' : String(value));

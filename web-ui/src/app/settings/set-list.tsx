@@ -1,0 +1,108 @@
+/** A list of what is set: each can be changed and removed, and one more added. */
+import type { ComponentChildren } from 'preact';
+import { useRef, useState } from 'preact/hooks';
+import { t } from '../../text/words';
+import { isWithheld, makeChange, type Change } from '../kept/settings';
+import { say, useApp } from '../kept/state';
+import { Icon } from '../parts/icons';
+import { Notice, TroubleNotice } from '../parts/parts';
+import { took } from '../parts/undo';
+import { KINDS, type Trouble } from '../../engine/types';
+import { ChangeForm, type Setting } from './change-form';
+
+export interface Row {
+  called: string;
+  words: string;
+  /** What stands, by field of its form. */
+  stands: Readonly<Record<string, string>>;
+  /** Takes it out; without it, it is always there, or stands nowhere yet. */
+  remove?: Change;
+  /** It is nowhere set yet. */
+  open?: boolean;
+}
+
+interface Props {
+  set: Setting;
+  title: string;
+  rows: readonly Row[];
+  /** The fields by which a row is known, which are not asked again. */
+  names: readonly string[];
+  none?: string;
+  /** What to add, and with what it begins. */
+  add?: { label: string; begins: Readonly<Record<string, string>> };
+  /** The one to begin with. */
+  first?: string;
+  children?: ComponentChildren;
+}
+
+const ADDED = '\n';
+
+export function SetList({ set, title, rows, names, none, add, first, children }: Props) {
+  const [open, setOpen] = useState(first ?? '');
+  const [error, setError] = useState<Trouble | null>(null);
+  const head = useRef<HTMLHeadingElement>(null);
+  const done = (called: string) => (kept: boolean) => {
+    setOpen('');
+    head.current?.focus({ preventScroll: true });
+    if (kept) say(t.settings.kept(called));
+  };
+  const remove = async ({ called, remove: change }: Row): Promise<void> => {
+    const made = await makeChange(change!);
+    setError('error' in made ? made.error : null);
+    if ('error' in made) return;
+    took(called, made.back);
+    head.current?.focus({ preventScroll: true });
+  };
+  return (
+    <section class="card set-list">
+      <h2 ref={head} tabIndex={-1}>
+        {title}
+      </h2>
+      {children}
+      {!rows.length && none && <p>{none}</p>}
+      <ul>
+        {rows.map((row) => (
+          <li key={row.called}>
+            <p>
+              <b>{row.called}</b>
+              {row.words && <span class="set-words">{row.words}</span>}
+            </p>
+            {open === row.called ? (
+              <ChangeForm set={set} stands={row.stands} fixed={names} called={row.called} onDone={done(row.called)} />
+            ) : (
+              <div class="set-deeds">
+                <button type="button" class="quiet-button" aria-label={t.settings.of(row.open ? t.settings.set : t.settings.change, row.called)} onClick={() => setOpen(row.called)}>
+                  {row.open ? t.settings.set : t.settings.change}
+                </button>
+                {row.remove && (
+                  <button type="button" class="quiet-button" aria-label={t.settings.of(t.settings.remove, row.called)} onClick={() => void remove(row)}>
+                    {t.settings.remove}
+                  </button>
+                )}
+              </div>
+            )}
+          </li>
+        ))}
+      </ul>
+      {error && <TroubleNotice error={error} />}
+      {add && open === ADDED && <ChangeForm set={set} stands={add.begins} called={add.label} onDone={done(add.label)} />}
+      {add && open !== ADDED && (
+        <button type="button" class="wide-button" onClick={() => setOpen(ADDED)}>
+          <Icon name="plus" />
+          {add.label}
+        </button>
+      )}
+    </section>
+  );
+}
+
+/** The shop tells this device no such records: they count here alone. */
+export function HereAlone({ kind }: { kind: string }) {
+  const { device } = useApp();
+  if (!isWithheld(kind)) return null;
+  return (
+    <Notice kind="caution">
+      <p>{t.lists.words(device, Object.keys(KINDS).join(','))}</p>
+    </Notice>
+  );
+}

@@ -1,0 +1,40 @@
+/** A change taken back by what the shop told of it, on this device alone: a next version of each record. */
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import type { Logged } from "../src/engine/types";
+import { fresh, NEVER, type Rec } from "../src/app/kept/record";
+
+Object.assign(globalThis, { BroadcastChannel: undefined, document: { baseURI: "http://127.0.0.1/" } });
+const { getRec, put } = await import("../src/app/kept/kept");
+const { canTakeBack, leaveAsAgreed, takeBackChange, waitingHere, whatBack } = await import("../src/app/kept/log");
+
+const [JOB, RUN] = ["a".repeat(32), "b".repeat(32)];
+const head = (slack: string) => ({ name: "Orchard", wire_slack: slack });
+const agreed = (data: Rec["data"]): Rec => ({ ...fresh("job", JOB, JOB, data ?? {}, 1), data, open: false, agreed: { ...NEVER, revision: 3, digest: "d3", data } });
+const told = (before: Logged["before"]): Logged => ({ number: 9, at: "", by: "Kim", what: "wire", undone: false, mine: true, before });
+const ofHead = { kind: "job", id: JOB, job: JOB, revision: 3, digest: "d3", gone: false, data: head("18") };
+
+test("what it said before is its next version, made from what stands", async () => {
+  await put(new Map([[JOB, agreed(head("24"))]]));
+  const change = told([ofHead, { kind: "run", id: RUN, job: JOB, revision: 2, digest: "d2", gone: true, data: { key: "PH-01", id: RUN } }]);
+  assert.deepEqual(whatBack(change).map(({ now, after }) => [now?.["wire_slack"], after?.["key"] ?? after?.["wire_slack"]]), [["24", "18"], [undefined, "PH-01"]]);
+  takeBackChange(change);
+  assert.deepEqual([getRec(JOB)?.data, getRec(JOB)?.open, getRec(JOB)?.agreed.revision], [head("18"), true, 3]);
+  const run = getRec(RUN);
+  assert.deepEqual([run?.data?.["key"], run?.open, run?.agreed.revision, run?.agreed.digest], ["PH-01", true, 2, "d2"]);
+  assert.ok(!canTakeBack(change), "it is taken back");
+  assert.deepEqual(waitingHere(JOB).map((rec) => rec.id), [RUN, JOB]);
+  leaveAsAgreed(getRec(JOB)!);
+  assert.deepEqual([getRec(JOB)?.data, getRec(JOB)?.open], [head("24"), false]);
+});
+
+test("where something was written since, or another revision stands, nothing is taken back", async () => {
+  for (const rec of [{ ...agreed(head("30")), open: true }, { ...agreed(head("24")), agreed: { ...NEVER, revision: 4, digest: "d4" } }, { ...agreed(head("24")), agreed: { ...NEVER, revision: 3, digest: "other" } }]) {
+    await put(new Map([[JOB, rec]]));
+    const change = told([ofHead]);
+    assert.ok(!canTakeBack(change));
+    takeBackChange(change);
+    assert.equal(getRec(JOB), rec);
+  }
+  assert.ok(!canTakeBack(told([])));
+});
