@@ -287,8 +287,8 @@ def test_what_is_recorded_is_on_the_piece(here: Path) -> None:
         (["--corrected", "5=-1"], "mark 5 was named, and the piece has 3 marks"),
         (["--angle", "1=22", "--piece", "2"], "piece 2 was named, and the run has 1 piece"),
         (["--off", "up=1/8@30 ft"], "is not on the piece"),
-        (["--off", "up=90 ft"], "cannot be off by 1080\"; the most is 117 13/16\""),
-        (["--rise", "2=90 ft"], "cannot rise by 1080\"; the most is 58 7/8\""),
+        (["--off", "up=90 ft"], 'cannot be off by 1080"; the most is 117 13/16"'),
+        (["--rise", "2=90 ft"], 'cannot rise by 1080"; the most is 58 7/8"'),
     ):
         with pytest.raises(InputError, match=words) as caught:
             type_in("record", "PH-01", *wrong)

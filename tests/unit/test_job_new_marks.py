@@ -310,6 +310,9 @@ def test_marks_that_come_out_otherwise_now_are_told_in_the_same_words_by_show_an
         kept_here.update(of)
         assert shown() == [], "of another plan, or of a piece that there is not"
         kept_here.update(before)
+    kept_here["piece"] = since["piece"] = None
+    assert shown() == [said], "a record that names none is of the first piece"
+    kept_here["piece"] = since["piece"] = 1
     data["runs"][0]["times"] = 3
     kept_here["copy"] = since["copy"] = 1
     right = json.loads(json.dumps([{**kept_here, "id": "a" * 32, "copy": 2}, {**kept_here, "id": "b" * 32, "copy": 3}]))

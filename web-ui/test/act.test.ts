@@ -6,8 +6,9 @@ import * as act from "../src/app/kept/act";
 import { allRecs, getRec, local, recsOf } from "../src/app/kept/kept";
 import { rivalFrom, type Data, type Rec } from "../src/app/kept/record";
 import { setForNew } from "../src/app/kept/shoe";
-import { currentRun, state } from "../src/app/kept/state";
+import { change, currentRun, state } from "../src/app/kept/state";
 import type { Survey } from "../src/app/kept/survey";
+import type { PlanAnswer } from "../src/engine/types";
 import { entryIn, type KeptRun, type SeenEntry } from "../src/app/kept/view";
 
 const [RUN, OTHER] = ["b".repeat(32), "c".repeat(32)];
@@ -184,6 +185,19 @@ test("how far a run is hangs on what stands once a step is taken back; a status 
   one({}, mine({ kind: "status", status: "bent" }), status("in"));
   ticked([], "planned");
   assert.deepEqual(said(), ["bent", "in"]);
+});
+
+const pinned = (): (string | undefined)[] => currentRun()!.entries.map((each) => each.entry.pins?.marks);
+test("the run at hand is read by its plan: what this plan made under the digest that it had before is its own", () => {
+  keeping(inShop("run", runData(RUN)), entry({ kind: "made", bends: [{ number: 1 }] }, { pins: { marks: "BEFORE" } }));
+  const answer = { plan: { digest: marks, digest_before: "BEFORE" } } as unknown as PlanAnswer;
+  const told: unknown[] = [pinned()];
+  for (const planned of [{ state: "ok", answer }, { state: "asking", before: answer }, { state: "gaps" }] as const) {
+    change({ planned });
+    told.push(pinned());
+  }
+  assert.deepEqual(told, [["BEFORE"], [marks], [marks], ["BEFORE"]]);
+  assert.equal(currentRun(), currentRun(), "looked for once");
 });
 
 test("a piece that is set back from bent begins at the first step, and keeps no tick of the one before", () => {

@@ -86,11 +86,13 @@ test("of each piece and copy the first readings count, before any correction, on
   assert.deepEqual([told.readings, told.others], [2, 1]);
 });
 
-test("a piece of which the rest was bent by kept new marks is asked about as that, its copy and its plan alone", () => {
+test("a piece of which the rest was bent by kept new marks is asked about as that, its copy alone, whatever digest its plan had then", () => {
   const anew = { entry: { id: "k", run: "r", piece: 1, copy: 2, pins: { marks: "4K7WQX" }, what: { kind: "made", bends: [{ number: 1 }], anew: { marks: [{ number: 2, mark_mm: 600, angle_rad: 0.8 }] } } } as unknown as Entry, mine: true, open: false, by: "", at: "" };
   const run = { survey: newSurvey("Pump house"), tool: { id: "t", revision: 1 }, entries: [anew, seen("readings", 1, 1), seen("readings", 1, 2), seen("readings", 2, 2)] } as unknown as KeptRun;
   const asked = finishedOn("t", [run], at).pieces;
   assert.deepEqual(asked.map(({ name, anew: by }) => [name, by]), [["Pump house-1#1", undefined], ["Pump house-1#2", true], ["Pump house-2#2", undefined]]);
+  const before = { ...anew, entry: { ...anew.entry, pins: { marks: "BEFORE" } } };
+  assert.deepEqual(finishedOn("t", [{ ...run, entries: [before, seen("readings", 1, 2)] }], at).pieces.map((piece) => piece.anew), [true]);
 });
 
 test("what is no profile is none, whatever a record holds there, and a whole one is read as it is", () => {
