@@ -2,7 +2,7 @@
 import { mkdtempSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { exampleSurvey, hostStatic, newPage, openBrowser, PHONE, racewright, serve, waitUntilKept } from "../tests/browser/support.mjs";
+import { exampleSurvey, hostStatic, KEEPING, newPage, openBrowser, racewright, serve, waitUntilKept } from "../tests/browser/support.mjs";
 
 const ROUNDS = Number(process.argv[2] ?? 3);
 const median = (list) => list.slice().sort((a, b) => a - b)[Math.floor(list.length / 2)];
@@ -59,7 +59,7 @@ async function plans(page, name, inBrowser, pictures) {
 for (let round = 0; round < ROUNDS; round += 1) {
   for (const [slow, rate] of [["", 1], [", CPU 4 times slower", 4]]) {
     for (const [kind, url] of [["browser engine", host.url], ["server", server.url]]) {
-      const context = await browser.newContext(PHONE);
+      const context = await browser.newContext(KEEPING);
       const page = await newPage(context);
       const cdp = await context.newCDPSession(page);
       await cdp.send("Emulation.setCPUThrottlingRate", { rate });

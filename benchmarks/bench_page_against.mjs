@@ -1,6 +1,6 @@
 // Two builds of the page on plain hosts, in turn: how long until the engine is ready, at the first visit and the next.
 // node bench_page_against.mjs ROUNDS OLD NEW: folders as `racewright site` writes them. Prints one line of JSON.
-import { hostStatic, newPage, openBrowser, PHONE, waitUntilKept } from "../tests/browser/support.mjs";
+import { hostStatic, KEEPING, newPage, openBrowser, waitUntilKept } from "../tests/browser/support.mjs";
 
 const [rounds, ...folders] = process.argv.slice(2);
 const median = (list) => list.slice().sort((a, b) => a - b)[Math.floor(list.length / 2)];
@@ -27,7 +27,7 @@ async function ready(page, url) {
 
 for (let round = 0; round < Number(rounds); round += 1) {
   for (const [index, host] of hosts.entries()) {
-    const context = await browser.newContext(PHONE);
+    const context = await browser.newContext(KEEPING);
     const page = await newPage(context);
     await page.addInitScript(watchWorkers);
     times["first visit"][index].push(await ready(page, host.url));
