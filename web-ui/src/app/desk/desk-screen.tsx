@@ -23,6 +23,8 @@ import { ALL, asksPlans, found, NO_AREA, rowOf, sorted, totals, type Column, typ
 
 const TABS = ['runs', 'done', 'lists'] as const;
 type Tab = (typeof TABS)[number];
+/** Who comes back from where a list's prices or sticks are set is where they were. */
+let lastTab: Tab = 'runs';
 
 const rowsKept = new WeakMap<KeptRun, { here: string; row: Row }>();
 function rowsOf({ runs, person, device }: State): Row[] {
@@ -42,7 +44,8 @@ const open = (run: KeptRun): void => choose(run.id);
 
 export function DeskScreen({ onPrint, onPack }: { onPrint: (sheet: Sheet) => void; onPack: (pages: readonly string[]) => void }) {
   const app = useApp();
-  const [tab, setTab] = useState<Tab>('runs');
+  const [tab, setTab] = useState<Tab>(lastTab);
+  lastTab = tab;
   const [sheets, setSheets] = useState<readonly string[] | null>(null);
   const rows = useMemo(() => rowsOf(app), [app.runs, app.person, app.device]);
   const current = app.runs.find((run) => run.id === app.current);

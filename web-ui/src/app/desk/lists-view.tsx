@@ -17,10 +17,14 @@ interface Made {
   of: readonly unknown[];
 }
 
+/** The one that was looked at last. */
+let lastList: ListName = 'job_bill';
+
 export function ListsView({ onSheets }: { onSheets: (pages: readonly string[]) => void }) {
   const app = useApp();
   const areas = areasOf(app.job);
-  const [list, setList] = useState<ListName>('job_bill');
+  const [list, setList] = useState<ListName>(lastList);
+  lastList = list;
   const [area, setArea] = useState('');
   const [made, setMade] = useState<Made | null>(null);
   const [wrong, setWrong] = useState<Trouble | null>(null);
