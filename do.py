@@ -132,13 +132,18 @@ def browsers() -> None:
         run("apt-get", "install", "-y", "-qq", "--no-install-recommends", *lacking)
 
 
-def lint() -> None:
-    """Style, formatting, types and import rules, of Python and of the page."""
-    ensure("dev")
+def python_lint() -> None:
+    """Style, formatting, types and import rules of Python."""
     run(BIN / "ruff", "check", ".")
     run(BIN / "ruff", "format", "--check", ".")
     run(BIN / "mypy")
     run(BIN / "lint-imports")
+
+
+def lint() -> None:
+    """Style, formatting, types and import rules, of Python and of the page."""
+    ensure("dev")
+    python_lint()
     page("lint", "types")
 
 
@@ -156,17 +161,16 @@ def quick() -> None:
     run(PYTHON, "-m", "pytest", "tests/unit", "--quick", "--failed-first", "-n", "2", "--dist", "worksteal")
 
 
-def page_tests() -> None:
-    """The page's unit tests, and that the built page is its source's."""
-    page("unit")
+def built_page() -> None:
+    """That the built page is its source's; the browsers for its tests."""
     if page_tools():
         run(PYTHON, BUILD_PAGE, "--check")
         browsers()
 
 
-def install() -> None:
-    """What lint and all tests need, from two places that keep one waiting."""
-    at_once(lambda: ensure("dev", "oracle"), page_tools)
+def install(*scripts: str) -> None:
+    """What lint and all tests need, from two places that keep one waiting; page scripts that ask no Python."""
+    at_once(lambda: ensure("dev", "oracle"), lambda: page(*scripts))
 
 
 def every_test() -> None:
@@ -176,15 +180,15 @@ def every_test() -> None:
 
 def tests() -> None:
     """Every test, the slow outside checks and the page in a browser included; the built page is its source's."""
-    install()
-    page_tests()
+    install("unit")
+    built_page()
     every_test()
 
 
 def test() -> None:
     """What CI runs: lint, then every test."""
-    install()
-    at_once(lint, page_tests)
+    install("lint", "types", "unit")
+    at_once(python_lint, built_page)
     every_test()
 
 

@@ -11,10 +11,17 @@ import os
 import shutil
 import tempfile
 from collections import defaultdict
+from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
+
+from racewright.budget import RUN, Budget
+from racewright.plan import pipeline
+from racewright.plan import plan_run as planning
+from racewright.plan.model import Plan
 
 settings.register_profile("suite", deadline=None)
 settings.load_profile("suite")
@@ -30,6 +37,31 @@ if MEMORY.is_dir() and shutil.disk_usage(MEMORY).free > MEMORY_LEAST and not os.
 QUICK_S = 0.05
 KEPT = "racewright/took_s"
 _took_s: defaultdict[str, float] = defaultdict(float)
+
+
+_plans: dict[Any, tuple[Plan, int]] = {}
+
+
+@pytest.fixture
+def plans_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """For tests of what is made of plans: a survey that was planned so in this process is not planned again. Its work
+    is counted as it was."""
+    plan_survey = pipeline.plan_survey
+
+    def once(survey: Any, bender: Any, *, shop: Iterable[Any] = (), work: Budget | None = None, **asked: bool) -> Plan:
+        work, shop = work or Budget(RUN), tuple(shop)
+        begun = work.done
+        key = (repr((survey, bender, shop)), tuple(asked.items()), work.most, begun, work.less)
+        if key in _plans:
+            plan, took = _plans[key]
+            work.take(took)
+            return plan
+        plan = plan_survey(survey, bender, shop=shop, work=work, **asked)
+        if not work.cut_short:
+            _plans[key] = plan, work.done - begun
+        return plan
+
+    monkeypatch.setattr(planning, "plan_survey", once)
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

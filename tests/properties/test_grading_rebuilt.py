@@ -19,6 +19,7 @@ import pytest
 from graded_pieces import INCH, Made, drawn, measured, shapes
 from racewright.operations.answer import ask_json
 
+pytestmark = pytest.mark.usefixtures("plans_once")
 KINDS = ("stub", "back to back", "offset", "saddle 3", "saddle 4", "kick", "rolling offset", "combined")
 #: Pieces with a bend that is sighted on another.
 TURNED = KINDS[1:]

@@ -72,11 +72,21 @@ def calls_of_the_rack() -> int:
     return calls_of({"survey": RACK})
 
 
+#: The hard surveys of which calls are counted too.
+CALLS_COUNTED = ("40 saddles on one stick", "40 turns round a box", "2,000 ft")
+
+
 @pytest.mark.parametrize("name", NAMED)
 def test_hard_surveys_are_answered_within_the_budgets(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    got: list[object] = []
     with counted_units(monkeypatch) as units:
-        got = answer("check", {"survey": NAMED[name]})
-    assert isinstance(got, CheckAnswer), got
+        if name in CALLS_COUNTED:
+            answer("check", {"survey": survey("warm", turns(1, 30))})
+            units[0] = 0
+            assert calls_in(lambda: got.append(answer("check", {"survey": NAMED[name]}))) <= MOST_CALLS
+        else:
+            got.append(answer("check", {"survey": NAMED[name]}))
+    assert isinstance(got[0], CheckAnswer), got
     assert 0 <= units[0] <= MOST_UNITS
 
 
@@ -94,12 +104,6 @@ def test_random_surveys_at_the_edges_are_answered_or_refused_within_the_budgets(
             continue
         answered += 1
     assert answered >= 3
-
-
-@pytest.mark.parametrize("name", ["40 saddles on one stick", "40 turns round a box", "2,000 ft"])
-def test_the_rest_of_a_plan_is_bounded_as_well(name: str) -> None:
-    answer("check", {"survey": survey("warm", turns(1, 30))})
-    assert calls_of({"survey": NAMED[name]}) <= MOST_CALLS
 
 
 def test_an_answer_cut_short_says_so_and_is_the_same_each_time() -> None:

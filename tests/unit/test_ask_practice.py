@@ -19,8 +19,9 @@ def sheet(**request: Any) -> dict[str, Any]:
 
 
 def test_a_seed_makes_the_sheet_again() -> None:
-    assert sheet(seed=11, count=7) == sheet(seed=11, count=7)
-    assert sheet(seed=11, count=7)["problems"] != sheet(seed=12, count=7)["problems"]
+    one = sheet(seed=11, count=7)
+    assert one == sheet(seed=11, count=7)
+    assert one["problems"] != sheet(seed=12, count=7)["problems"]
 
 
 def test_a_problem_does_not_depend_on_the_sheet_s_length() -> None:

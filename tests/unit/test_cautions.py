@@ -25,6 +25,7 @@ from racewright.operations.plan import PlanAnswer
 from racewright.operations.remark import RemarkAnswer
 from racewright.store.job_store import JobStore
 
+pytestmark = pytest.mark.usefixtures("plans_once")
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SADDLE = str(EXAMPLES / "pump-house-saddle.yaml")
 STUB = str(EXAMPLES / "workshop-panel-stub.yaml")

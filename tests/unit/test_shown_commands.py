@@ -15,6 +15,7 @@ from shown_commands import NOT_RUN, PAGES, ROOT, Shown, other_blocks, saved, sho
 
 from racewright.cli.main import COMMANDS, main
 
+pytestmark = pytest.mark.usefixtures("plans_once")
 SHOWING = [page for page in PAGES if any(not c.not_run for c in shown(page))]
 #: A page that needs a library which an extra of its own brings, and not `dev`.
 NEEDS = {"exports.md": "ifcopenshell"}
