@@ -27,9 +27,11 @@ _BOUNDS = {"<=": "at most", ">=": "at least", "<": "less than", ">": "more than"
 KEY_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$(?!\n)"
 KEY_WORDS = "up to 40 letters, digits and . _ - , beginning with a letter or digit"
 ID_PATTERN = r"^[0-9a-f]{32}$(?!\n)"
+BY_MARKS_PATTERN = r"^(plan|[0-9a-f]{32})?$(?!\n)"
 _PATTERN_WORDS = {
     KEY_PATTERN: f"as a key is: {KEY_WORDS}",
     ID_PATTERN: "as an id is: 32 of the signs 0-9 and a-f",
+    BY_MARKS_PATTERN: "'plan', or the id of the entry whose new marks were followed: 32 of the signs 0-9 and a-f",
 }
 
 #: Fields whose values have the word in them.

@@ -1,6 +1,7 @@
 """A bend that is bent on with the shoe turned is read the same however it is recorded: with its new mark or without it,
 beforehand or as the next new marks are asked for."""
 
+from collections.abc import Callable, Sequence
 from math import degrees, radians
 from typing import Any
 
@@ -17,7 +18,8 @@ from racewright.operations.half_bent import made_bends
 from racewright.operations.kept_before import check_lines, in_hand_mm
 from racewright.operations.made_before import KeptAgain, as_they_are
 from racewright.operations.remark import RemarkAnswer, remarked
-from racewright.records.entry import Anew, BendMade, Made, MarkAnew, TwistAnew
+from racewright.records.entry import Anew, BendMade, Made, MadeEntry, MarkAnew, TwistAnew
+from racewright.records.ids import new_id
 from racewright.records.model import MadeReading
 
 END = {"name": "box", "fitting": "set-screw"}
@@ -31,8 +33,17 @@ RUN = {"name": "pump house, along the floor", "raceway": "EMT 1/2", "cut": "afte
 SURVEY = {"racewright": 1, "units": "in", "fraction": 16, "run": RUN | {"surface": "floor", "walk": WALK}}
 
 
-def no_marks() -> KeptAgain:
+def no_marks(_: Made) -> KeptAgain:
     raise AssertionError
+
+
+def read_of(
+    piece: Bent,
+    written: Sequence[MadeReading],
+    record: Sequence[Made],
+    again: Callable[[Made], KeptAgain] = no_marks,
+) -> list[MadeReading]:
+    return as_they_are(piece, written, [MadeEntry(id=new_id(), what=one) for one in record], again)
 
 
 @pytest.fixture(scope="module")
@@ -60,7 +71,7 @@ def test_each_spelling_is_the_same_bend(
     def spelled(place_mm: float | None) -> list[MadeReading]:
         since = Made(bends=(BendMade(number=1, angle_rad=radians(angle_deg), mark_mm=place_mm),))
         now = MadeReading(number=1, angle_deg=angle_deg, mark="" if place_mm is None else f"{place_mm:.6f} mm")
-        return [as_they_are(piece, [], [entry, since], no_marks)[0], as_they_are(piece, [now], [entry], no_marks)[0]]
+        return [read_of(piece, [], [entry, since])[0], read_of(piece, [now], [entry])[0]]
 
     # hook toward B: the arc ends where the shoe's mark puts it, and grows toward end A
     end_mm = on.bend.arc_end_mm + at_mm - on.bend.mark_mm
@@ -125,7 +136,7 @@ Told = tuple[int, str, str, float | None, float | None]
 def test_what_is_left_out_of_a_reading_is_as_recorded(
     piece: Bent, record: list[Made], written: list[MadeReading], told: list[Told]
 ) -> None:
-    read = as_they_are(piece, written, record, no_marks)
+    read = read_of(piece, written, record)
     assert [(one.number, one.mark, one.start, one.angle_deg, one.roll_off_deg) for one in read] == told
 
 
@@ -146,7 +157,7 @@ def test_what_is_not_known_of_a_made_bend_is_asked_for(
     piece: Bent, record: list[Made], written: list[MadeReading], refused: str
 ) -> None:
     with pytest.raises(InputError, match=refused):
-        as_they_are(piece, written, record, no_marks)
+        read_of(piece, written, record)
 
 
 @pytest.mark.parametrize(
@@ -171,7 +182,7 @@ def test_a_bend_of_the_rest_is_by_its_new_mark_and_what_was_measured_since(
     )
     mark = msgspec.structs.replace(mark, reference=planned.reference)
     first = msgspec.structs.replace(mark, number=1, angle_deg=30.0, mark=msgspec.structs.replace(length, mm=400.0))
-    read = as_they_are(piece, written, [TWO, *since], lambda: KeptAgain((), (first, mark), ()))
+    read = read_of(piece, written, [TWO, *since], lambda _: KeptAgain((), (first, mark), ()))
     (last,) = [one for one in read if one.number == 3]
     assert (float(last.mark.removesuffix(" mm")), last.roll_off_deg) == (pytest.approx(told[0], abs=1e-5), told[2])
     assert last.angle_deg == pytest.approx(told[1], abs=0.01)
@@ -187,13 +198,13 @@ def test_what_is_read_now_of_a_bend_counts_as_if_it_was_recorded(piece: Bent, ke
     _, entry = kept
     assert entry.anew is not None
     at_mm = entry.anew.marks[0].mark_mm + 5.0
-    (one, *_) = as_they_are(piece, [], [entry, bend(1, 31.0, at_mm)], no_marks)
+    (one, *_) = read_of(piece, [], [entry, bend(1, 31.0, at_mm)])
     for since, now in (
         (bend(1, 30.0, at_mm), MadeReading(number=1, angle_deg=31.0)),
         (bend(1, 31.0, at_mm - 9.0), MadeReading(number=1, mark=f"{at_mm:.6f} mm")),
         (bend(1, 29.0, at_mm - 9.0), MadeReading(number=1, mark=f"{at_mm:.6f} mm", angle_deg=31.0)),
     ):
-        assert as_they_are(piece, [now], [entry, since], no_marks)[0] == one
+        assert read_of(piece, [now], [entry, since])[0] == one
     planned = piece.bends[2]
     mark = remarked(piece, [MadeReading(number=1, angle_deg=24.0), MadeReading(number=2)]).marks[-1]
     turned = msgspec.structs.replace(mark, hook="A" if planned.hook == "B" else "B", roll_deg=planned.roll_deg)
@@ -202,7 +213,7 @@ def test_what_is_read_now_of_a_bend_counts_as_if_it_was_recorded(piece: Bent, ke
     turned = msgspec.structs.replace(turned, mark=length, mark_rounding_mm=0.0, angle_deg=degrees(1.0))
 
     def rest(since: list[Made], *now: MadeReading) -> MadeReading:
-        return as_they_are(piece, now, [*record, *since], lambda: KeptAgain((), (turned,), ()))[-1]
+        return read_of(piece, now, [*record, *since], lambda _: KeptAgain((), (turned,), ()))[-1]
 
     there = rest([bend(3, 50.0, 910.0)])
     assert rest([bend(3, 55.0, 910.0)], MadeReading(number=3, angle_deg=50.0)) == there
@@ -221,7 +232,7 @@ def test_the_line_of_the_first_bend_is_where_it_was_recorded_and_the_begin_is_ta
     with pytest.raises(InputError, match="by the line of its first bend"):
         check_lines(piece, entry, [(1, planned_mm)])
     begins = MadeReading(number=1, start="8")
-    assert as_they_are(piece, [begins], [entry, bend(1, 30.0, planned_mm)], no_marks)[0].start == "8"
+    assert read_of(piece, [begins], [entry, bend(1, 30.0, planned_mm)])[0].start == "8"
     beyond = msgspec.structs.replace(
         entry, bends=(BendMade(number=1, mark_mm=2.0 * new_mm - planned_mm), BendMade(number=2))
     )
@@ -255,6 +266,6 @@ def test_the_conduit_in_hand_is_less_by_what_comes_off_at_end_a(piece: Bent, kep
 def test_where_end_a_is_cut_the_begin_of_each_bend_tells_its_place_as_well_as_its_mark(piece: Bent) -> None:
     cut = kept_so(TWO, trim_mm=8.0)
     begins = [MadeReading(number=1, start="15"), MadeReading(number=2, start="20")]
-    assert [one.start for one in as_they_are(piece, begins, [cut], no_marks)] == ["15", "20"]
+    assert [one.start for one in read_of(piece, begins, [cut])] == ["15", "20"]
     with pytest.raises(InputError, match="where mark 2 is now is not told"):
-        as_they_are(piece, begins[:1], [cut], no_marks)
+        read_of(piece, begins[:1], [cut])

@@ -88,7 +88,7 @@ def test_bends_made_at_the_bench_are_kept_and_make_no_finished_run(here: Path) -
     second, first = entry.what.bends
     assert (second.number, second.mark_mm) == (2, pytest.approx(663.575))
     assert degrees(second.angle_rad or 0.0) == pytest.approx(44.5)
-    assert first == BendMade(number=1, angle_rad=radians(22))
+    assert first == BendMade(number=1, angle_rad=radians(22), by_marks="plan")
     assert (entry.piece, entry.what.note) == (1, "windy")
     assert status.what == StatusSet(status="planned")
 

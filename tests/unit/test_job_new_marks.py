@@ -115,7 +115,7 @@ def test_what_is_done_of_new_marks_is_called_done_and_only_the_rest_is_asked_for
         found = re.findall(r'mark 1 19 3/4": done, has 22.3°; then mark 2 27 7/16": bend', out)
         assert len(found) == (2 if command[0] == "show" else 1), out
     data = job_to_data(kept())
-    record = [one["what"] for one in data["entries"] if one["what"]["kind"] == "made"]
+    record = [{"id": one["id"], "what": one["what"]} for one in data["entries"] if one["what"]["kind"] == "made"]
     again = answer("remark", {"survey": data["runs"][0]["survey"], "record": record})
     assert isinstance(again, RemarkAnswer)
     assert (again.done, again.notes[0]) == ((1,), "Done already, as recorded: mark 1.")
@@ -289,7 +289,7 @@ def test_marks_that_come_out_otherwise_now_are_told_in_the_same_words_by_show_an
     type_in("record", "PH-01", "--made", "1=25", "--new-marks")
     type_in("record", "PH-01", "--made", "2=44")
     data = job_to_data(kept())
-    made = [one["what"] for one in data["entries"] if one["what"]["kind"] == "made"]
+    made = [{"id": one["id"], "what": one["what"]} for one in data["entries"] if one["what"]["kind"] == "made"]
     survey = data["runs"][0]["survey"]
 
     def shown() -> list[str]:
@@ -300,7 +300,7 @@ def test_marks_that_come_out_otherwise_now_are_told_in_the_same_words_by_show_an
     assert isinstance(again, RemarkAnswer)
     assert [mark.number for mark in again.marks] == [2, 3], "as they were kept, whatever was made since"
     assert shown() == []
-    made[0]["anew"]["marks"][1]["angle_rad"] += radians(2)
+    made[0]["what"]["anew"]["marks"][1]["angle_rad"] += radians(2)
     words = "the new marks that are kept cannot be worked out again as they were kept."
     (said,) = shown()
     assert said.startswith(f"PH-01: {words} Bend nothing more by them: measure the bends that are made")
@@ -384,7 +384,7 @@ def test_a_twist_and_a_turn_at_end_a_are_kept_and_told_until_they_are_done(
     assert twist not in out
     assert f'mark 3 35 7/16": done, has 22 1/2°; then when it goes in, {turn}' in out
     data = job_to_data(kept())
-    record = [one["what"] for one in data["entries"] if one["what"]["kind"] == "made"]
+    record = [{"id": one["id"], "what": one["what"]} for one in data["entries"] if one["what"]["kind"] == "made"]
     again = answer("remark", {"survey": data["runs"][0]["survey"], "record": record})
     assert isinstance(again, RemarkAnswer)
     assert again.twisted
@@ -605,3 +605,129 @@ def test_what_comes_off_at_end_a_is_kept_and_is_not_told_again_once_it_is_off(
         assert ("more off at end A" in out) == said
         assert re.search(r'taken as \d+ \S+" from end A, as planned, less the 5/16" that they cut off at end A\.', out)
         type_in("undo")
+
+
+OTHER = (
+    'PH-01: mark 2 was bent by the plan\'s mark, 27 7/16" to 45°, and the new marks kept last have it at 26 13/16" to'
+    " 44°. The marks do not hold for the rest of this piece: bend nothing more of it, measure the bends that are made,"
+    " and ask for new marks."
+)
+
+
+def test_a_bend_made_by_the_card_while_new_marks_hold_is_told_wherever_they_are(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    kept_by = kept().entries[-1].id
+    capsys.readouterr()
+    type_in("record", "PH-01", "--made", "2=45", "--by-card")
+    words = "".join(capsys.readouterr())
+    assert OTHER.removesuffix(".") in " ".join(words.split())
+    assert [bend.by_marks for bend in last().bends] == ["plan"]
+    for asked in (["show", "PH-01"], ["status"], ["batch"]):
+        type_in(*asked)
+        out = " ".join(capsys.readouterr().out.split())
+        assert OTHER.removesuffix(".") in out, asked
+        assert "the rest is bent by new marks, not by those" not in out, asked
+    data = job_to_data(kept())
+    survey = data["runs"][0]["survey"]
+    for what in ("card", "strip"):
+        page = json.loads(ask_json("card", json.dumps({"survey": survey, "job": data, "what": what})))["pages"][0]
+        assert "STOP" in page, what
+    front = build_pack(Pack(job=kept(), runs=tuple(plan_job(kept())))).scene.pages
+    assert "STOP, " in " ".join(map(words_of, front))
+    record = [{"id": one["id"], "what": one["what"]} for one in data["entries"] if one["what"]["kind"] == "made"]
+    refused = answer("remark", {"survey": survey, "record": record})
+    assert isinstance(refused, Refused)
+    assert refused.error.message.startswith("mark 2 was bent by the plan's mark")
+    # asked for from the bends as they are, they hold again: mark 2 at the plan's own mark
+    told = answer("remark", {"survey": survey, "record": record, "made": [{"number": 2, "angle_deg": 44.5}]})
+    assert isinstance(told, RemarkAnswer)
+    assert told.keep is not None
+    read = {bend.number: bend for bend in told.keep.bends}
+    assert (read[1].by_marks, read[2].by_marks) == ("plan", "plan")
+    assert read[2].mark_mm == pytest.approx(27.4375 * 25.4, abs=0.8)
+    type_in("record", "PH-01", "--made", "2=44.5", "--new-marks")
+    type_in("record", "PH-01", "--made", "3=22.5")
+    assert [bend.by_marks for bend in last().bends] == [kept().entries[-2].id] != [kept_by]
+    capsys.readouterr()
+    type_in("show", "PH-01")
+    assert "job.other_marks" not in capsys.readouterr().out
+
+
+def marked(number: int, **more: Any) -> dict[str, Any]:
+    return {"id": new_id(), "what": {"kind": "made", "bends": [{"number": number, **more}]}}
+
+
+def test_the_same_mark_is_no_other_whoever_followed_which(here: Path) -> None:
+    """Within half of what the tape shows, and less than a hand bends."""
+    plan = remark({"number": 1}).anew
+    assert plan is not None
+    second, third = plan.bends[1:]
+    for off_mm, off_deg, told in ((0.0, 0.0, False), (0.7, 0.2, False), (0.9, 0.0, True), (0.0, 0.3, True)):
+        marks = [
+            {
+                "number": bend.number,
+                "mark_mm": bend.mark_mm + off_mm,
+                "angle_rad": radians(bend.angle_deg + off_deg),
+                "hook": bend.hook,
+                "reference": bend.reference,
+            }
+            for bend in (second, third)
+        ]
+        what = {"kind": "made", "bends": [{"number": 1}], "anew": {"marks": marks}}
+        record = [{"id": new_id(), "what": what}, marked(2, by_marks="plan")]
+        message = getattr(remarked_or_refused(record), "error", None)
+        assert ("was bent by the plan's mark" in getattr(message, "message", "")) == told, (off_mm, off_deg)
+
+
+def remarked_or_refused(record: list[dict[str, Any]], *made: dict[str, Any]) -> Any:
+    survey = job_to_data(kept())["runs"][0]["survey"]
+    return answer("remark", {"survey": survey, "record": record, "made": list(made)})
+
+
+def test_a_bend_made_by_new_marks_that_were_taken_back_is_to_be_measured(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    type_in("record", "PH-01", "--made", "2=44")
+    with JobStore.open("jobs.rwshop") as store:
+        job = store.load("orchard")
+    made = [one for one in job.entries if isinstance(one.what, Made)]
+    gone = msgspec.structs.replace(job, entries=tuple(one for one in job.entries if one is not made[0]))
+    data = job_to_data(gone)
+    told = json.loads(ask_json("job_run", json.dumps({"job": data, "run": "PH-01"})))["findings"]
+    (said,) = [one["message"] for one in told if one["rule"] == "job.other_marks"]
+    assert said.startswith("PH-01: mark 2 was bent by new marks that are not kept any more, so where it is now is not")
+    assert "measure the bends that are made" in said
+    record = [{"id": made[1].id, "what": msgspec.to_builtins(made[1].what)}]
+    refused = remarked_or_refused(record, {"number": 1, "angle_deg": 25.0})
+    assert "where it is now is not known" in refused.error.message
+    answered = remarked_or_refused(
+        record, {"number": 1, "angle_deg": 25.0}, {"number": 2, "angle_deg": 44.0, "mark": "26 13/16"}
+    )
+    assert {bend.number: bend.by_marks for bend in answered.keep.bends} == {1: "plan", 2: ""}
+    assert isinstance(remarked_or_refused([*record, {"id": new_id(), "what": answered.keep}]), RemarkAnswer)
+
+
+def test_measured_when_it_was_finished_it_is_not_told_any_more(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    for made in ("2=45", "3=22.5"):
+        type_in("record", "PH-01", "--made", made, "--by-card")
+    capsys.readouterr()
+    type_in("status")
+    out = " ".join(capsys.readouterr().out.split())
+    assert "mark 3 was bent by the plan's mark" in out
+    assert "Measure the piece before it goes in" in out
+    type_in("record", "PH-01", "--angle", "2=45")
+    capsys.readouterr()
+    type_in("status")
+    assert "was bent by the plan's mark" not in capsys.readouterr().out
+
+
+def test_what_names_new_marks_names_them_in_a_copy_of_the_job_too(here: Path) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    type_in("record", "PH-01", "--made", "2=44")
+    made = [one for one in kept().with_new_ids().entries if isinstance(one.what, Made)]
+    assert isinstance(made[1].what, Made)
+    assert [bend.by_marks for bend in made[1].what.bends] == [made[0].id]

@@ -23,7 +23,8 @@ from racewright.operations.common import Known
 from racewright.operations.kept_before import plane_off_deg
 from racewright.operations.remark import remarked
 from racewright.plan.plan_run import plan_run
-from racewright.records.entry import BendMade, Made
+from racewright.records.entry import BendMade, Made, MadeEntry
+from racewright.records.ids import new_id
 from racewright.records.model import MadeReading
 from racewright.store.survey_file import read_planned_file, read_survey_file
 from racewright.units.tape import TapeStyle
@@ -47,11 +48,11 @@ def as_data(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, dict]:
 def test_a_plane_that_a_hand_cannot_tell_from_the_planned_one_is_that_and_another_is_named() -> None:
     piece = bent(BentRequest(survey=read_planned_file(TURNS).survey), Known())
     kept = remarked(piece, [MadeReading(number=9, angle_deg=93.0)])
-    off = {mark.number: abs(plane_off_deg(piece, mark)) for mark in kept.marks}
+    off = {mark.number: abs(plane_off_deg(mark.roll_deg, piece.bends[mark.number - 1])) for mark in kept.marks}
     assert kept.keep is not None
-    record = [kept.keep]
+    record = [MadeEntry(id=new_id(), what=kept.keep)]
     for number in (4, 2, 3, 1):  # two are off by a twentieth of a degree, which no hand holds
-        record.append(Made(bends=(BendMade(number=number),)))
+        record.append(MadeEntry(id=new_id(), what=Made(bends=(BendMade(number=number),))))
         if off[number] < 0.25:
             assert remarked(piece, [MadeReading(number=9)], record=record).made
     assert [round(off[number], 2) for number in (4, 2, 3, 1)] == [0.01, 0.05, 0.04, 0.27]

@@ -19,16 +19,19 @@ from racewright.records.entry import (
     Corrected,
     Entry,
     Made,
+    MadeEntry,
     MarkAnew,
     MoveMade,
     Noted,
+    Pins,
     Readings,
     StatusSet,
     What,
     by_copy,
+    made_of,
     status_words,
 )
-from racewright.records.ids import digest
+from racewright.records.ids import digest, new_id
 from racewright.records.kinds import KINDS
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.naming import piece_name, with_copies
@@ -48,21 +51,29 @@ DONE: dict[str, What] = {
 
 
 def entry(kind: str, *told: Any) -> Entry:
-    """One of a case: a status of a copy, a bend made of a piece of a copy (and its degrees), the bends that are made of
-    a piece and those that have new marks, or what else was done on a piece of a copy."""
+    """One of a case: a status of a copy, a bend made of a piece of a copy (and its degrees, and by which marks: the
+    plan's, or the new marks with this number), the bends that are made of a piece and those that have new marks (and
+    their number), or what else was done on a piece of a copy."""
     if kind == "status":
         status, copy = (*told, None)[:2]
         return Entry(run=RUN, copy=copy, what=StatusSet(status=status))
     if kind == "made":
-        bend, piece, copy, deg = (*told, None, None)[:4]
+        bend, piece, copy, deg, by = (*told, None, None, "")[:5] if len(told) < 5 else told
         angle = None if deg is None else radians(deg)
-        return Entry(run=RUN, piece=piece, copy=copy, what=Made(bends=(BendMade(number=bend, angle_rad=angle),)))
+        one = BendMade(number=bend, angle_rad=angle, by_marks=by if by in ("", "plan") else digest(by))
+        return Entry(run=RUN, piece=piece, copy=copy, what=Made(bends=(one,)))
     if kind == "anew":
-        bends, marks, piece = told
+        bends, marks, piece, number = (*told, None)[:4]
         anew = Anew(marks=tuple(MarkAnew(number=number, mark_mm=100.0, angle_rad=0.5) for number in marks))
-        return Entry(run=RUN, piece=piece, what=Made(bends=tuple(BendMade(number=one) for one in bends), anew=anew))
+        made = Made(bends=tuple(BendMade(number=one) for one in bends), anew=anew)
+        return Entry(id=digest(number) if number else new_id(), run=RUN, piece=piece, what=made)
     piece, copy = (*told, None, None)[:2]
     return Entry(run=RUN, piece=piece, copy=copy, what=DONE[kind])
+
+
+def on_record(entries: list[Entry]) -> dict[int, list[MadeEntry]]:
+    pins = Pins(marks="P")
+    return made_of((msgspec.structs.replace(one, pins=pins) for one in entries), pins.marks)
 
 
 def job(case: dict[str, Any]) -> Job:
@@ -93,23 +104,19 @@ def test_how_far_runs_alike_are_and_what_of_them_is_begun(case: dict[str, Any]) 
 def test_which_bends_are_left_to_make(case: dict[str, Any]) -> None:
     entries = [entry(*one) for one in case["entries"]]
     for piece, (planned, left) in enumerate(zip(case["planned"], case["left"], strict=True), 1):
-        made = [one.what for one in entries if isinstance(one.what, Made) and one.piece == piece]
-        assert list(bends_left(planned, made)) == left
+        assert list(bends_left(planned, on_record(entries).get(piece, []))) == left
 
 
 @named("as_recorded")
 def test_what_was_measured_of_a_bend_stands_until_it_is_measured_anew(case: dict[str, Any]) -> None:
     made = [one.what for one in (entry(*told) for told in case["entries"]) if isinstance(one.what, Made)]
-    bends = as_recorded(made).values()
+    bends = as_recorded(bend for one in made for bend in one.bends).values()
     assert [[b.number, None if b.angle_rad is None else round(degrees(b.angle_rad), 6)] for b in bends] == case["bends"]
 
 
 @named("status_at_bench")
 def test_how_far_a_run_is_by_what_is_made_of_it(case: dict[str, Any]) -> None:
-    made: dict[int, list[Made]] = {}
-    for one in (entry(*told) for told in case["entries"]):
-        if isinstance(one.what, Made):
-            made.setdefault(one.piece or 1, []).append(one.what)
+    made = on_record([entry(*told) for told in case["entries"]])
     assert status_at_bench(case["stood"], case["planned"], made) == case["status"]
 
 

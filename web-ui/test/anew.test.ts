@@ -3,10 +3,10 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Answered } from "../src/engine/records";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
-import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, madeBends, measuredOf, recordOf, soFar, toldWith } from "../src/app/bend/anew";
+import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, madeBends, measuredOf, otherMade, recordOf, soFar, toldWith } from "../src/app/bend/anew";
 import { atBench as atTheBench, goBack, goOn, type AtBench } from "../src/app/bend/at-bench";
-import { doneSteps, type BenchStep } from "../src/app/bend/bench";
-import { note, takeBack, tick } from "../src/app/kept/act";
+import { doneSteps, isOver, type BenchStep } from "../src/app/bend/bench";
+import { countAs, note, takeBack, tick } from "../src/app/kept/act";
 import { ofCopy } from "../src/app/kept/copies";
 import { getRec, put, putOne } from "../src/app/kept/kept";
 import { answered } from "../src/app/kept/record";
@@ -42,7 +42,7 @@ test("how far a plane is off stays with its bend: as it was recorded last, told 
   const kept = keptAnew(entries, 1, "P")!;
   assert.deepEqual(measuredOf(kept), [{ number: 1, off_deg: 2, angle_deg: 25 }]);
   assert.equal(madeBends(entries, 1, "P").get(1)!.roll_off_rad, rad(2));
-  assert.deepEqual(toldWith(kept, [entries[0]!], "P"), [{ number: 1, angle_rad: rad(25), mark_mm: null, roll_off_rad: rad(2) }]);
+  assert.deepEqual(toldWith(kept, [entries[0]!], "P"), [{ number: 1, angle_rad: rad(25), mark_mm: null, roll_off_rad: rad(2), by_marks: "plan" }]);
   keeping(inShop("run", runData(RUN)), entry("1", { what: off(2, true) }), entry("2", { what: off(-3) }));
   assert.equal(madeBends(runAt(RUN).entries, 1, "P").get(1)!.roll_off_rad, rad(-3));
 });
@@ -218,11 +218,11 @@ test("what was said of the bends with new marks is left by them but where it sta
   const measured: Made = { kind: "made", bends: [{ number: 1, angle_rad: rad(25), mark_mm: 90 }] };
   const full = { number: 1, angle_rad: rad(25), mark_mm: 90 };
   assert.deepEqual([leftBy([full], measured), leftBy([{ number: 1 }], measured), leftBy([{ ...full, mark_mm: null }], measured), leftBy([{ ...full, angle_rad: null }], measured)], [[], [], [], []]);
-  assert.deepEqual(leftBy([{ ...full, mark_mm: 91 }], measured), [{ ...full, mark_mm: 91 }]);
-  assert.deepEqual(leftBy([{ ...full, angle_rad: rad(26) }], measured), [{ ...full, angle_rad: rad(26) }]);
-  assert.deepEqual(leftBy([full], again), [{ ...full, mark_mm: null }], "its place counts by marks that hold no more");
+  assert.deepEqual(leftBy([{ ...full, mark_mm: 91 }], measured), [{ ...full, mark_mm: 91, by_marks: "plan" }]);
+  assert.deepEqual(leftBy([{ ...full, angle_rad: rad(26) }], measured), [{ ...full, angle_rad: rad(26), by_marks: "plan" }]);
+  assert.deepEqual(leftBy([full], again), [{ ...full, mark_mm: null, by_marks: "0" }], "its place counts by marks that hold no more");
   const bentOn = { number: 3, angle_rad: rad(90), mark_mm: null };
-  assert.deepEqual([leftBy([bentOn], again), leftBy([{ ...bentOn, angle_rad: rad(91) }], again, ticked(3))], [[], [{ ...bentOn, angle_rad: rad(91) }]], "told only once it is done");
+  assert.deepEqual([leftBy([bentOn], again), leftBy([{ ...bentOn, angle_rad: rad(91) }], again, ticked(3))], [[], [{ ...bentOn, angle_rad: rad(91), by_marks: "0" }]], "told only once it is done");
 });
 
 test("what hangs on no plan is none of any; a made bend is not left out by marks that do not name it; a piece of one bend", () => {
@@ -309,4 +309,25 @@ test("made bends that are bent on come before the rest, each ticked off and take
   await begun({ steps: [0], at: 3 }, entry("1", { what: both }), { ...entry("2", { what: ticked(3) }), mine: false }, { ...entry("3", { what: ticked(1) }), mine: false });
   goBack(here(order));
   assert.equal(onRecord(), "3 3 1 planned");
+});
+
+test("what comes before the first bend of a piece is done once new marks are kept for it, and nothing of another piece", () => {
+  const done = (own: number[], { entries, kept }: ReturnType<typeof keptIn>): number[] => doneSteps(own, inNewOrder(steps, kept), entries, "P", kept);
+  assert.deepEqual(done([], keptIn([3, 2])), [0, 2], "the cut, and bend 1");
+  keeping(inShop("run", runData(RUN)), entry("1", { what: ticked(1) }));
+  const { entries } = runAt(RUN);
+  assert.deepEqual(doneSteps([], steps, entries, "P", () => null), [2]);
+  assert.deepEqual([0, 1, 5, 6].map((i) => isOver(steps, i, (piece) => keptIn([3, 2]).kept(piece))), [true, false, false, false]);
+});
+
+test("a tick says by which marks it was made, and where it moves to another copy the marks move with it", () => {
+  keeping(inShop("run", runData(RUN, { times: 2 })), entry("1", { copy: 1 }));
+  tick(runAt(RUN), { bench: { of: "P", steps: [], at: 0, copy: 1 }, status: () => "planned", made: [{ piece: 1, number: 2, by: "1" }], back: [], marks: "P", tool: "" });
+  const last = () => runAt(RUN).entries.flatMap((one) => (one.entry.what.kind === "made" ? one.entry.what.bends : [])).pop();
+  assert.deepEqual(last(), { number: 2, by_marks: "1" });
+  countAs(runAt(RUN), 1, 2);
+  const there = runAt(RUN).entries.filter((one) => one.entry.copy === 2 && one.entry.what.kind === "made");
+  assert.deepEqual([there.length, last()?.by_marks], [2, there[0]!.entry.id]);
+  assert.notEqual(there[0]!.entry.id, "1");
+  assert.deepEqual(otherMade(ofCopy(runAt(RUN).entries, 2), 1, "P"), []);
 });

@@ -40,18 +40,19 @@ const RUN = "b".repeat(32);
 const MARKS = "7KM3QX";
 const profile = { raceway: "EMT", size: "1/2" };
 
-/** One of a case: a status of a copy, a bend made of a piece of a copy (and its degrees), the bends that are made of a piece and those that have
- * new marks, or what else was done on a piece of a copy. */
+/** One of a case: a status of a copy, a bend made of a piece of a copy (and its degrees, and by which marks: the plan's, or the new marks with
+ * this number), the bends that are made of a piece and those that have new marks (and their number), or what else was done on a piece of a copy. */
 function entry([kind, ...told]: Told, i: number): Rec {
-  const [first, second, third, deg] = told;
+  const [first, second, third, fourth, by] = told;
+  const idOf = (number: Told[number] | undefined): string => `new marks ${String(number)}`;
   const numbered = (list: Told[number] | undefined): { number: number }[] => (Array.isArray(list) ? list : []).map((number) => ({ number }));
   const empty = { kind, measured: [], moves: [], note: "" };
   const all: Record<string, object> = {
     status: { copy: second, what: { ...empty, status: first } },
-    made: { piece: second, copy: third, what: { ...empty, bends: [{ number: first, ...(deg ? { angle_rad: (Number(deg) * Math.PI) / 180 } : {}) }] } },
+    made: { piece: second, copy: third, what: { ...empty, bends: [{ number: first, ...(fourth ? { angle_rad: (Number(fourth) * Math.PI) / 180 } : {}), ...(by ? { by_marks: by === "plan" ? by : idOf(by) } : {}) }] } },
     anew: { piece: third, what: { ...empty, kind: "made", bends: numbered(first), anew: { marks: numbered(second) } } },
   };
-  return inShop("entry", { id: String(i).padStart(32, "0"), run: RUN, pins: { marks: MARKS }, ...(all[kind as string] ?? { piece: first, copy: second, what: empty }) });
+  return inShop("entry", { id: kind === "anew" && fourth ? idOf(fourth) : String(i).padStart(32, "0"), run: RUN, pins: { marks: MARKS }, ...(all[kind as string] ?? { piece: first, copy: second, what: empty }) });
 }
 
 function kept({ times, entries, unfinished }: Case) {

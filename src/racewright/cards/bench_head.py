@@ -21,6 +21,7 @@ from racewright.drawing.scene import WHITE, Box, Text, Weight
 from racewright.errors import Finding
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.records.anew import NEW_MARKS
+from racewright.records.other_marks import OTHER_MARKS
 
 
 def run_head(writer: Writer, plan: Plan, sizes: Sizes) -> None:
@@ -126,11 +127,15 @@ def _black_box(writer: Writer, top: float, sizes: Sizes, head: str, text: str, b
 
 
 def problem_box(writer: Writer, findings: Sequence[Finding], sizes: Sizes) -> None:
-    """The new marks that hold in place of the page's and the problems, framed, before anything is cut; below them the
-    cautions of the checks: every one of all. `findings`: those that are told."""
+    """The pieces whose marks do not hold, the new marks that hold in place of the page's and the problems, framed,
+    before anything is cut; below them the cautions of the checks: every one of all. `findings`: those that are told."""
+    stop = [finding.message for finding in findings if finding.rule == OTHER_MARKS]
     anew = [finding.message for finding in findings if finding.rule == NEW_MARKS]
     problems = [finding.message for finding in findings if finding.severity == "problem"]
-    cautions = [finding.message for finding in findings if finding.severity == "caution" and finding.rule != NEW_MARKS]
+    framed = (OTHER_MARKS, NEW_MARKS)
+    cautions = [f.message for f in findings if f.severity == "caution" and f.rule not in framed]
+    if stop:
+        _framed(writer, "STOP", stop, sizes.body_pt)
     if anew:
         _framed(writer, "NEW MARKS", anew, sizes.body_pt)
     if problems:

@@ -19,6 +19,7 @@ from racewright.job.plan_job import PlannedRun
 from racewright.records.anew import NEW_MARKS
 from racewright.records.entry import STATUS_WORDS, STATUSES, Status, status_words
 from racewright.records.naming import NO_AREA
+from racewright.records.other_marks import OTHER_MARKS
 
 _TITLE_PT = 30.0
 _MOST_AREAS = 24
@@ -139,6 +140,9 @@ def open_points(pack: Pack) -> list[str]:
     for keys, what in ((open_, "still to be measured, so left out"), (without, "without a plan, so left out")):
         if keys:
             words.append(f"{_count(len(keys), 'run')} {what}: {_some(keys)}")
+    stop = [run.key for run in pack.in_order if any(f.rule == OTHER_MARKS for f in run.findings)]
+    if stop:
+        words.append(f"Bends were made by other marks than those that hold, so bend nothing more of it: {_some(stop)}")
     anew = [run.key for run in pack.in_order if any(f.rule == NEW_MARKS for f in run.findings)]
     if anew:
         words.append(f"New marks hold for the rest of a piece, not those of its bench page: {_some(anew)}")
@@ -259,8 +263,10 @@ def by_area(writer: Writer, pack: Pack, keep_mm: float) -> Iterator[list[Planned
 
 
 def checks_in_short(run: PlannedRun) -> str:
-    """'1 problem', '2 cautions', 'none open'; before them that new marks hold for a piece, which count as cautions."""
-    anew = "NEW MARKS, " if any(finding.rule == NEW_MARKS for finding in run.findings) else ""
+    """'1 problem', '2 cautions', 'none open'; before them that the marks do not hold for a piece, or that new marks
+    do, which count as cautions."""
+    rules = {finding.rule for finding in run.findings}
+    anew = "STOP, " if OTHER_MARKS in rules else "NEW MARKS, " if NEW_MARKS in rules else ""
     for severity in ("problem", "caution"):
         number = sum(finding.severity == severity for finding in run.findings)
         if number:

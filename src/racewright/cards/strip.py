@@ -16,6 +16,7 @@ from racewright.drawing.metrics import text_width_mm
 from racewright.drawing.scene import Box, Line, Polyline, Primitive, Scene, Text
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.records.anew import NEW_MARKS
+from racewright.records.other_marks import OTHER_MARKS
 from racewright.units.tape import TapeStyle
 
 _OVERLAP_MM = 8.0
@@ -32,7 +33,9 @@ def strip_pages(plan: Plan, paper: str = "letter") -> Scene:
     )
     for piece in plan.pieces:
         writer.start_page(f"mark strip, {piece.label}" if len(plan.pieces) > 1 else "mark strip", running=True)
-        problem_box(writer, [finding for finding in plan.findings if finding.rule == NEW_MARKS], BENCH_SIZES[0])
+        problem_box(
+            writer, [finding for finding in plan.findings if finding.rule in (OTHER_MARKS, NEW_MARKS)], BENCH_SIZES[0]
+        )
         _instructions(writer, plan)
         _check_bar(writer, plan.tape)
         _piece(writer, piece, plan.tape)

@@ -129,6 +129,8 @@ def _record_arguments(actions: Actions, job: Parser, who: Parser) -> None:
     record.add_argument("--new-marks", action="store_true", help=words)
     words = "with --new-marks: how long the conduit in hand is, from where end A will be"
     record.add_argument("--have", default="", metavar="LENGTH", help=words)
+    words = "they were made by the marks of the card, not by new marks that are kept"
+    record.add_argument("--by-card", action="store_true", help=words)
     record.add_argument("--plan", default="", metavar="DIGEST", help="the plan on the card that was bent from")
     record.add_argument("--note", default="", metavar="TEXT")
 

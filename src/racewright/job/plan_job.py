@@ -243,7 +243,7 @@ def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
             trouble = err
         short = work.cut_short  # its plan may not be that of its card
         now = None if short else plan.digest if plan else ""
-        told = against_card(run, of_plan(job.entries_of(run), plan), now, plan.angles_deg if plan else ())
+        told = against_card(run, of_plan(job.entries_of(run), plan), now, plan.angles_deg if plan else (), plan)
         yield PlannedRun(run=run, plan=plan, trouble=trouble, cut_short=short, told=told)
 
 

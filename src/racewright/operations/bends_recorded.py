@@ -12,10 +12,10 @@ from racewright.operations.common import Request, TapeUnit
 from racewright.operations.half_bent import made_bends
 from racewright.operations.kept_before import check_lines
 from racewright.operations.made_before import as_read
-from racewright.operations.remark import RemarkAnswer, remarked
+from racewright.operations.remark import RemarkAnswer, as_kept_before, remarked
 from racewright.plan.model import Plan
-from racewright.records.bends_left import last_kept
-from racewright.records.entry import BendMade, Entry, Made, by_copy
+from racewright.records.bends_left import so_far
+from racewright.records.entry import BendMade, Entry, Made, MadeEntry, by_copy, made_of
 from racewright.records.model import Degrees, JobRun, MadeReading
 from racewright.records.naming import piece_name, with_copies
 from racewright.survey.written import LengthText
@@ -59,16 +59,16 @@ def held_to(piece: Bent, made: Sequence[BendDone], unit: TapeUnit, earlier: Sequ
         ) from None
 
 
-def held_to_lines(piece: Bent, made: Sequence[BendDone], unit: TapeUnit, record: Sequence[Made]) -> None:
+def held_to_lines(piece: Bent, made: Sequence[BendDone], unit: TapeUnit, record: Sequence[MadeEntry]) -> None:
     """Raises InputError where a bend that was bent on by new marks is recorded with the place of its first line."""
-    at = last_kept(record)
-    if at is not None:
+    kept = so_far(record).kept
+    if kept is not None:
         bends = [as_kept(bend, unit, f"made[{index}].mark") for index, bend in enumerate(made)]
-        check_lines(piece, record[at], [(bend.number, bend.mark_mm) for bend in bends if bend.mark_mm is not None])
+        check_lines(piece, kept.what, [(bend.number, bend.mark_mm) for bend in bends if bend.mark_mm is not None])
 
 
 def new_marks_after(
-    piece: Bent, made: Sequence[BendDone], in_hand: str, unit: TapeUnit, record: Sequence[Made]
+    piece: Bent, made: Sequence[BendDone], in_hand: str, unit: TapeUnit, record: Sequence[MadeEntry]
 ) -> RemarkAnswer:
     """The new marks that the bends made, these and those on record (oldest first), leave for the rest. Raises
     InputError where they cannot be told: nothing is said to be made, or what was made does not tell what the piece
@@ -87,18 +87,15 @@ def new_marks_after(
 
 def kept_otherwise(plan: Plan, run: JobRun, entries: Iterable[Entry]) -> Iterator[Finding]:
     """A caution for each piece of the run whose kept new marks come out otherwise now."""
-    told: dict[tuple[int, tuple[Made, ...]], str] = {}
+    told: dict[tuple[int, Made], str] = {}
     for copy, of in by_copy(entries, run.times):
-        record: dict[int, list[Made]] = {}
-        for entry in of:
-            if isinstance(entry.what, Made) and entry.pins.marks == plan.digest:
-                record.setdefault(entry.piece or 1, []).append(entry.what)
-        for number, made in record.items():
-            if last_kept(made) is None or number > len(plan.pieces):
+        for number, record in made_of(of, plan.digest).items():
+            kept = so_far(record).kept
+            if kept is None or number > len(plan.pieces):
                 continue
-            key = (number, tuple(made))
+            key = (number, kept.what)
             if key not in told:
-                told[key] = _why_otherwise(bent_as_planned(plan, plan.pieces[number - 1]), made)
+                told[key] = _why_otherwise(bent_as_planned(plan, plan.pieces[number - 1]), kept.what)
             if told[key]:
                 name = with_copies(piece_name(run.key, number, len(plan.pieces)), [copy] if run.alike else [])
                 yield Finding(
@@ -106,9 +103,9 @@ def kept_otherwise(plan: Plan, run: JobRun, entries: Iterable[Entry]) -> Iterato
                 )
 
 
-def _why_otherwise(piece: Bent, record: Sequence[Made]) -> str:
+def _why_otherwise(piece: Bent, kept: Made) -> str:
     try:
-        remarked(piece, (), record=record)
+        as_kept_before(piece, kept)
     except RacewrightError as err:
         return err.in_sentences
     return ""

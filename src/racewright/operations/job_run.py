@@ -34,13 +34,15 @@ from racewright.operations.jobs import JobRequest, newer_tools
 from racewright.operations.remark import RemarkAnswer
 from racewright.plan.digest import called_now, is_digest
 from racewright.plan.model import Plan
-from racewright.records.bends_left import as_recorded, bends_left, last_kept, status_at_bench
+from racewright.records.bends_left import as_recorded, bends_left, so_far, status_at_bench
 from racewright.records.entry import (
+    BY_PLAN,
     NOT_BENT,
     BendMade,
     Corrected,
     Entry,
     Made,
+    MadeEntry,
     MoveMade,
     Noted,
     Pins,
@@ -50,13 +52,16 @@ from racewright.records.entry import (
     What,
     by_copy,
     least_status,
+    made_of,
     status_words,
 )
 from racewright.records.far_off import far_off
 from racewright.records.fields import MOST_COPIES, PieceNumber, Text, Times
+from racewright.records.ids import new_id
 from racewright.records.model import Degrees, Job, JobRun, Reading
 from racewright.records.naming import keys_told_apart, runs_called, short_ids
 from racewright.records.of_plan import of_plan
+from racewright.records.other_marks import other_findings, told_otherwise
 from racewright.records.person import Person, accuracy_of
 from racewright.records.superseded import against_card, plan_differs
 from racewright.survey.written import LengthText, WrittenAccuracy
@@ -143,7 +148,7 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         card=text_card(named_plan(run, plan, key=False), colour=False) if plan else "",
         findings=(
             *newer_tools(request.job, [run]),
-            *against_card(run, entries, now, plan.angles_deg if plan else ()),
+            *against_card(run, entries, now, plan.angles_deg if plan else (), plan),
             *(kept_otherwise(plan, run, entries) if plan else ()),
             *found,
         ),
@@ -189,7 +194,8 @@ class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
     all of them; what was done on a piece is of one). Lengths without a unit are in the job's. `plan`: the digest on the
     card that the piece was bent from; '' for the present plan's. `anew`: the bends made are not as planned, and new
     marks for the rest are worked out and kept with them; `in_hand`: how long the conduit is, from where end A will
-    be ('': as for `remark`)."""
+    be ('': as for `remark`). `by_card`: the bends were made by the marks of the plan, whatever new marks were kept;
+    else they were made by the marks that hold."""
 
     run: Name
     revision: Revision = 0
@@ -201,6 +207,7 @@ class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
     made: Annotated[tuple[BendDone, ...], msgspec.Meta(max_length=120)] = ()
     anew: bool = False
     in_hand: LengthText = ""
+    by_card: bool = False
     note: Text = ""
     plan: Text = ""
 
@@ -241,29 +248,30 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     plan = now if now and now.digest == bent_from else None
     piece = _piece(plan, request.piece) if plan else None
     of_copy = _of_copy(job, run, request, now)
-    made = _made_before(of_copy, bent_from)
-    before = made.get(request.piece, [])
-    earlier = {bend.number: entry for what, entry in before for bend in what.bends}
-    record = [what for what, _ in before]
+    made = made_of(of_copy, bent_from)
+    record = made.get(request.piece, [])
+    kept = so_far(record).kept
     with said_in(piece.tape if piece else style_of(job.head.units)):
         # by new marks the piece is another than its plan's
-        by_plan = last_kept(record) is None
-        what = list(_said(request, piece, [*as_recorded(record).values()] if by_plan else None))
-        if piece:
+        there = as_recorded(bend for one in record for bend in one.what.bends).values()
+        what = list(_said(request, piece, [*there] if kept is None else None))
+        if piece and not request.by_card:
             held_to_lines(piece, request.made, job.head.units, record)
         new = _new_marks(request, run, piece, record)
         if new is not None and new.keep is not None:
             what = [replace(new.keep, note=one.note) if isinstance(one, Made) else one for one in what]
+        elif bent_from:
+            by_marks = BY_PLAN if kept is None or request.by_card else kept.id
+            what = [_made_by(one, by_marks) if isinstance(one, Made) else one for one in what]
+    record_now = [*record, *(MadeEntry(id=new_id(), what=one) for one in what if isinstance(one, Made))]
     copies, now_are = (request.copies if run.alike else ()), job.statuses(run)
     of = [now_are[copy - 1] for copy in copies] or now_are
     stood, told = least_status(of), request.status
     if told is None and stood in NOT_BENT:
-        here = [one for one in what if isinstance(one, Made)]
         if request.measured or request.corrected:
             told = "bent"
-        elif here and plan is not None:
-            now_made = {number: [one for one, _ in of_piece] for number, of_piece in made.items()}
-            now_made[request.piece] = [*record, *here]
+        elif request.made and plan is not None:
+            now_made = {**made, request.piece: record_now}
             told = status_at_bench(stood, [[bend.number for bend in one.bends] for one in plan.pieces], now_made)
     if told is not None and any(status != told for status in of):
         if not what:
@@ -288,7 +296,8 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         findings=(
             *(new.findings if new else ()),
             *_of_another_plan(run, bent_from, now),
-            *_made_twice(run, request.made, earlier, bends_left((), record)),
+            *_made_twice(run, request.made, _earlier(of_copy, record), bends_left((), record)),
+            *_by_other(run, request, piece, record_now),
             *(
                 record_finding(_all_measured(of_copy, request.piece, bent_from, what), run.key)
                 if request.measured
@@ -351,13 +360,24 @@ def _all_measured(of_copy: Iterable[Entry], piece: int, marks: str, what: Sequen
     return tuple(item for one in (*same, *what) if isinstance(one, Readings) for item in one.measured)
 
 
-def _made_before(of_copy: Iterable[Entry], marks: str) -> dict[int, list[tuple[Made, Entry]]]:
-    """What is recorded as made with the same plan of each piece of the copy, oldest first."""
-    made: dict[int, list[tuple[Made, Entry]]] = {}
-    for entry in of_copy:
-        if isinstance(entry.what, Made) and marks and entry.pins.marks == marks:
-            made.setdefault(entry.piece or 1, []).append((entry.what, entry))
-    return made
+def _made_by(what: Made, by_marks: str) -> Made:
+    return replace(what, bends=tuple(replace(bend, by_marks=by_marks) for bend in what.bends))
+
+
+def _earlier(entries: Iterable[Entry], record: Iterable[MadeEntry]) -> dict[int, Entry]:
+    """The entries that say the bends of this record are made, the last of each."""
+    by_id = {entry.id: entry for entry in entries}
+    return {bend.number: by_id[one.id] for one in record for bend in one.what.bends}
+
+
+def _by_other(
+    run: JobRun, request: JobRecordRequest, piece: Bent | None, record: Sequence[MadeEntry]
+) -> Iterator[Finding]:
+    """A caution where bends are recorded now and the marks for the rest of their piece do not hold."""
+    if piece is not None and request.made:
+        copy = request.copies[0] if request.copies else 1
+        told = told_otherwise(piece.plan, request.piece, record)
+        yield from other_findings(run, {(copy, request.piece): told} if told else {}, len(piece.plan.pieces))
 
 
 def _made_twice(
@@ -418,7 +438,7 @@ def _new_marks(
     request: JobRecordRequest,
     run: JobRun,
     piece: Bent | None,
-    record: Sequence[Made],
+    record: Sequence[MadeEntry],
 ) -> RemarkAnswer | None:
     if not request.anew:
         return None

@@ -10,7 +10,7 @@ import msgspec
 
 from racewright.cautions import cautions_for
 from racewright.errors import Finding
-from racewright.job.plan_job import RunSummary, chunks_of, not_finished, plan_chunk, run_digest
+from racewright.job.plan_job import RunSummary, chunks_of, not_finished, plan_chunk, plan_one, run_digest
 from racewright.operations.common import Answer, Known, Part
 from racewright.operations.jobs import JobRequest, JobsRequest, about_records, areas_unlisted
 from racewright.records.anew import marked_anew
@@ -20,6 +20,7 @@ from racewright.records.ids import Id
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import told_apart
 from racewright.records.of_plan import of_digests
+from racewright.records.other_marks import may_differ
 from racewright.records.superseded import against_card
 from racewright.units.tape import format_length, style_of
 
@@ -82,8 +83,9 @@ class JobsAnswer(Answer, frozen=True, kw_only=True):
 
 
 def job_status(request: JobStatusRequest, known: Known) -> JobStatusAnswer:
-    """Every run with its status and what is known of its plan; nothing is planned for it but a run of which new marks
-    are to be told, or angles are recorded. What is still to be measured is known without a plan."""
+    """Every run with its status and what is known of its plan; nothing is planned for it but a run of which new marks,
+    or bends by other marks, are to be told, or angles are recorded. What is still to be measured is known without a
+    plan."""
     job = request.job
     known_here = ((run.id, known.plans.get(run_digest(run, job)) or not_finished(run, job)) for run in job.runs)
     return status_of(request.job, {run_id: found for run_id, found in known_here if found}, request.revisions)
@@ -151,7 +153,9 @@ def _against_card(job: Job, run: JobRun, plan: RunSummary | None) -> tuple[Findi
         plan = plan_chunk(chunks_of(job, [run])[0])[0]
     now = plan.marks if plan and plan.outcome != "fault" else None
     entries = of_digests(job.entries_of(run), plan.marks, plan.marks_before) if plan else job.entries_of(run)
-    return against_card(run, entries, now, plan.angles_deg if plan else ())
+    # what its marks reckon with, the whole plan alone says
+    whole = plan_one(run, job) if now and may_differ(run, entries, now) else None
+    return against_card(run, entries, now, plan.angles_deg if plan else (), whole)
 
 
 def trouble(run: str, plan: RunSummary) -> Finding:

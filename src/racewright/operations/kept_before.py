@@ -10,6 +10,7 @@ from racewright.errors import InputError
 from racewright.fit.made import LEAST_MADE_RAD
 from racewright.operations.bent import Bent
 from racewright.operations.new_marks import NewMark
+from racewright.plan.model import MarkedBend
 from racewright.records.entry import Anew, Made, MarkAnew
 from racewright.sequence.words import clock_words, mark_names
 from racewright.units.angle import format_degrees
@@ -81,15 +82,20 @@ def _otherwise(asked: Bent, marks: Mapping[int, NewMark], numbers: Sequence[int]
         if mark is None:
             yield f"leave {name} out"
         elif not in_its_plane(asked, mark):
-            off = plane_off_deg(asked, mark)
-            yield f"turn the plane of {name} {format_degrees(abs(off))} {clock_words(off)}, seen from A"
+            yield plane_words(mark.roll_deg, asked.bends[number - 1])
 
 
-def plane_off_deg(asked: Bent, mark: NewMark) -> float:
-    """How far the plane of a new mark is off the plan's, positive clockwise seen from A."""
-    return (mark.roll_deg - asked.bends[mark.number - 1].roll_deg + 180.0) % 360.0 - 180.0
+def plane_words(roll_deg: float, bend: MarkedBend) -> str:
+    """What a new mark of this roll does to the plane of a bend."""
+    off = plane_off_deg(roll_deg, bend)
+    return f"turn the plane of {bend.name} {format_degrees(abs(off))} {clock_words(off)}, seen from A"
+
+
+def plane_off_deg(roll_deg: float, bend: MarkedBend) -> float:
+    """How far the plane of this roll is off the bend's own, positive clockwise seen from A."""
+    return (roll_deg - bend.roll_deg + 180.0) % 360.0 - 180.0
 
 
 def in_its_plane(asked: Bent, mark: NewMark) -> bool:
     """Whether a hand cannot tell its plane from the planned one."""
-    return abs(plane_off_deg(asked, mark)) < SAME_PLANE_DEG
+    return abs(plane_off_deg(mark.roll_deg, asked.bends[mark.number - 1])) < SAME_PLANE_DEG

@@ -3,19 +3,30 @@ marks which were kept before."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from math import degrees, radians
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from racewright.errors import InputError, LimitError
 from racewright.fit.words import trim_words
-from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.operations.bent import Bent
-from racewright.operations.kept_before import check_lines, in_its_plane, otherwise_words, turned_marks
+from racewright.operations.kept_before import (
+    SAME_PLANE_DEG,
+    check_lines,
+    in_its_plane,
+    otherwise_words,
+    plane_off_deg,
+    plane_words,
+    turned_marks,
+)
 from racewright.operations.new_marks import NewMark, Opened, penciled_mm
-from racewright.records.bends_left import as_recorded, last_kept
-from racewright.records.entry import Anew, BendMade, Made, MarkAnew
+from racewright.plan.model import MarkedBend
+from racewright.records.bends_left import OtherMade, SoFar, as_recorded, so_far
+from racewright.records.entry import BY_PLAN, Anew, BendMade, Made, MadeEntry, MarkAnew
 from racewright.records.model import MadeReading
+from racewright.records.other_marks import angle_was_taken, as_made, other_marks, planned_mark_mm, was_taken
 from racewright.sequence.words import mark_names
 from racewright.tools.benders import HookEnd, Reference
 from racewright.units.length import parse_length
@@ -60,27 +71,39 @@ def check_as_kept(kept: Anew, again: KeptAgain) -> None:
         )
 
 
+def check_they_hold(asked: Bent, record: Sequence[MadeEntry]) -> None:
+    """Raises LimitError where bends were made by other marks than those that hold, and these reckon otherwise."""
+    told = other_marks(asked.bends, asked.shoe, asked.tape, record)
+    if told:
+        raise LimitError(
+            f"{'; '.join(told)}: the marks do not hold for the rest.",
+            hint="bend nothing more by them: measure the bends that are made, and ask for new marks",
+            field="record",
+        )
+
+
 def as_they_are(
-    asked: Bent, written: Sequence[MadeReading], record: Sequence[Made], again: Callable[[], KeptAgain]
+    asked: Bent, written: Sequence[MadeReading], record: Sequence[MadeEntry], again: Callable[[Made], KeptAgain]
 ) -> list[MadeReading]:
     """The bends that are made: those read now and those on record, oldest first; what is left out of a reading is as
-    recorded. `again`: the marks that were kept last, worked out now. Raises InputError where what is known does not
-    tell what the piece is."""
-    kept_at = last_kept(record)
-    if kept_at is None:
-        return list(_read_over(written, as_read(as_recorded(record).values())))
-    kept = record[kept_at]
+    recorded. `again`: new marks that were kept, worked out now. Raises InputError where what is known does not tell
+    what the piece is."""
+    now = so_far(record)
+    said = {one.number: one for one in written}
+    read = {} if now.kept is None else {bend.number: bend for bend in now.kept.what.bends}
+    others = _by_others(asked, now, read, said)
+    if now.kept is None:
+        return list(_read_over(written, [*as_read(as_recorded(now.since).values()), *as_read(others.values())]))
+    kept = _with_others(now.kept.what, others)
     assert kept.anew is not None
     before = {bend.number: bend for bend in kept.bends}
-    since = as_recorded(record[kept_at + 1 :])
-    said = {one.number: one for one in written}
-    by_marks = [number for number in dict.fromkeys((*since, *said)) if number not in before]
+    since = as_recorded(now.since)
+    by_marks = [number for number in dict.fromkeys((*since, *said)) if number not in before and number not in others]
     if by_marks:
         _check_first(kept, since, said, by_marks)
     elif abs(kept.anew.trim_mm) > SAME_CUT_MM:
-        _check_cut(
-            asked, kept.anew, [number for number in before if number not in said or not _has_place(said[number])]
-        )
+        there = dict.fromkeys((*before, *others))
+        _check_cut(asked, kept.anew, [number for number in there if number not in said or not _has_place(said[number])])
     if not by_marks:
         _check_twists(kept, since, said)
     turned = turned_marks(asked, kept)
@@ -91,12 +114,111 @@ def as_they_are(
             since[one.number] = _bent_on(asked, one, since.get(one.number))
             written[at] = _angle_alone(one)
     known_now = as_read(_mended(asked, kept, since, turned))
+    known_now += as_read(bend for number, bend in others.items() if number not in before)
     if by_marks:
-        now = again()
-        check_as_kept(kept.anew, now)
-        known_now += _by_marks(asked, kept.anew, now, by_marks, since, said)
-        written = [one if one.number in before else _angle_alone(one) for one in written]
+        marks = again(now.kept.what)
+        check_as_kept(kept.anew, marks)
+        known_now += _by_marks(asked, kept.anew, marks, by_marks, since, said)
+    written = [one if one.number in before else _angle_alone(one) for one in written]
     return list(_read_over(written, known_now))
+
+
+def _by_others(
+    asked: Bent, now: SoFar, read: Mapping[int, BendMade], said: Mapping[int, MadeReading]
+) -> dict[int, BendMade]:
+    """The bends that were made by other marks than those that hold, by the plan's own marks; what is `read` or `said`
+    of one counts before what its marks say. Raises InputError for one of which neither tells it."""
+    twice = {bend.number for bend in now.since}
+    found: dict[int, BendMade] = {}
+    for one in now.other:
+        number, bend = one.bend.number, asked.bends[one.bend.number - 1]
+        new, kept = said.get(number, MadeReading(number=number)), read.get(number)
+        was, taken = _said_over(asked, one.bend, new), kept is not None and was_taken(one, kept)
+        if one.gone or (number in twice and kept is None) or (kept is None and abs(one.trim_mm) > SAME_CUT_MM):
+            measured = was if kept is None or taken else _filled(was, kept)
+            if measured.angle_rad is None or not (_has_place(new) or (kept and not taken and kept.mark_mm is not None)):
+                raise _not_known(number)
+            found[number] = measured
+            continue
+        turns = _plane_otherwise(one, bend)
+        if turns:
+            raise _turns([number], turns)
+        if taken and kept and was.angle_rad is None and not angle_was_taken(kept, bend, now):
+            was = replace(was, angle_rad=kept.angle_rad)
+        made = as_made(one._replace(bend=was), bend, asked.shoe)
+        found[number] = made if kept is None or taken or (one.after and one.bent_on) else _filled(kept, made)
+    return found
+
+
+def with_marks(keep: Made, record: Sequence[MadeEntry], written: Sequence[MadeReading]) -> Made:
+    """New marks to be kept, each bend with the marks that what is not measured of it was taken from."""
+    by = _taken_from(record, written)
+    return replace(keep, bends=tuple(replace(bend, by_marks=by.get(bend.number, "")) for bend in keep.bends))
+
+
+def _taken_from(record: Sequence[MadeEntry], written: Sequence[MadeReading]) -> dict[int, str]:
+    now = so_far(record)
+    holds, read = (BY_PLAN, {}) if now.kept is None else (now.kept.id, {b.number: b for b in now.kept.what.bends})
+    by = {one.number: holds for one in written} | {bend.number: bend.by_marks or holds for bend in now.since}
+    by |= {number: bend.by_marks for number, bend in read.items()}
+    for one in now.other:
+        kept = read.get(one.bend.number)
+        if kept is None or was_taken(one, kept):
+            by[one.bend.number] = one.by
+    return by | {one.number: "" for one in written if _has_place(one) and one.angle_deg is not None}
+
+
+def _said_over(asked: Bent, made: BendMade, new: MadeReading) -> BendMade:
+    return BendMade(
+        number=made.number,
+        angle_rad=made.angle_rad if new.angle_deg is None else radians(new.angle_deg),
+        mark_mm=float(parse_length(new.mark, asked.tape.unit, field="made")) if new.mark else made.mark_mm,
+        roll_off_rad=made.roll_off_rad if new.roll_off_deg is None else radians(new.roll_off_deg),
+        by_marks=made.by_marks,
+    )
+
+
+def _filled(one: BendMade, other: BendMade) -> BendMade:
+    """What is left out of the one, as the other has it."""
+    return BendMade(
+        number=one.number,
+        angle_rad=other.angle_rad if one.angle_rad is None else one.angle_rad,
+        mark_mm=other.mark_mm if one.mark_mm is None else one.mark_mm,
+        roll_off_rad=other.roll_off_rad if one.roll_off_rad is None else one.roll_off_rad,
+    )
+
+
+def _with_others(kept: Made, others: Mapping[int, BendMade]) -> Made:
+    """New marks that were kept, their bends with what others say that made them."""
+    return replace(kept, bends=tuple(others.get(bend.number, bend) for bend in kept.bends))
+
+
+def _plane_otherwise(one: OtherMade, bend: MarkedBend) -> str:
+    """How the new marks that a bend was made by turn its plane; '' where they do not, as far as a hand can tell."""
+    if one.mark is None:
+        return ""
+    if one.mark.roll_rad is None:
+        return f"in which plane {bend.name} is bent is not known"
+    roll_deg = degrees(one.mark.roll_rad)
+    return plane_words(roll_deg, bend) if abs(plane_off_deg(roll_deg, bend)) >= SAME_PLANE_DEG else ""
+
+
+def _not_known(number: int) -> InputError:
+    return InputError(
+        f"mark {number} was not bent by the marks that hold, and where it is now is not known.",
+        hint=f"measure mark {number}: give its angle, and where its mark stands from end A",
+        field="made",
+    )
+
+
+def _turns(numbers: Sequence[int], say: str) -> InputError:
+    are = "is" if len(numbers) == 1 else "are"
+    return InputError(
+        f"{mark_names(numbers)} {are} bent by new marks that were kept before, and these say otherwise than planned:"
+        f" {say}. What the piece is now cannot be told from its angles.",
+        hint="finish the piece by the marks kept, and measure it then",
+        field="made",
+    )
 
 
 def _read_over(written: Sequence[MadeReading], known: Sequence[MadeReading]) -> Iterator[MadeReading]:
@@ -226,10 +348,7 @@ def _mended(asked: Bent, kept: Made, since: dict[int, BendMade], turned: dict[in
 def _by_plan_mm(
     asked: Bent, number: int, at_mm: float, angle_rad: float, hook: HookEnd | None, reference: Reference | None
 ) -> float:
-    """Where the plan's own mark stands of a bend that this hook and reference mark (None: the plan's) put there."""
-    bend = asked.bends[number - 1]
-    start = arc_start_from_mark_mm(at_mm, angle_rad, hook or bend.hook, reference or bend.reference, asked.shoe)
-    return mark_mm(start, start + asked.shoe.radius_mm * angle_rad, bend.hook, bend.reference, asked.shoe)
+    return planned_mark_mm(asked.bends[number - 1], asked.shoe, at_mm, angle_rad, hook, reference)
 
 
 def _by_marks(
@@ -246,13 +365,7 @@ def _by_marks(
     at = {mark.number: mark.mark_mm for mark in kept.marks}
     other = [n for n in numbers if again.moved or n not in marks or not in_its_plane(asked, marks[n])]
     if other:
-        are, say = "is" if len(other) == 1 else "are", otherwise_words(asked, again.moved, marks, other)
-        raise InputError(
-            f"{mark_names(other)} {are} bent by new marks that were kept before, and these say otherwise than planned:"
-            f" {say}. What the piece is now cannot be told from its angles.",
-            hint="finish the piece by the marks kept, and measure it then",
-            field="made",
-        )
+        raise _turns(other, otherwise_words(asked, again.moved, marks, other))
     for number in numbers:
         mark, recorded, new = marks[number], since.get(number), said.get(number)
         place, angle = at[number], radians(mark.angle_deg)

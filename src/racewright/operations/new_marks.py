@@ -274,6 +274,7 @@ def kept_marks(
             angle_rad=radians(mark.angle_deg),
             hook=mark.hook,
             reference=mark.reference,
+            roll_rad=radians((mark.roll_deg + 180.0) % 360.0 - 180.0),
             how=_how(mark),
         )
         for mark in marks

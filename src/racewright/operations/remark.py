@@ -34,7 +34,15 @@ from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_l
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.operations.half_bent import made_bends, no_place
 from racewright.operations.kept_before import SAME_PLANE_DEG, in_hand_mm
-from racewright.operations.made_before import SAME_CUT_MM, KeptAgain, as_read, as_they_are, check_as_kept
+from racewright.operations.made_before import (
+    SAME_CUT_MM,
+    KeptAgain,
+    as_read,
+    as_they_are,
+    check_as_kept,
+    check_they_hold,
+    with_marks,
+)
 from racewright.operations.new_marks import (
     AsKept,
     BentOn,
@@ -50,8 +58,8 @@ from racewright.operations.new_marks import (
 from racewright.operations.way_taken import WayTaken, least_in_hand_mm, way_taken
 from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words, surroundings
-from racewright.records.bends_left import as_recorded, last_kept
-from racewright.records.entry import Made, TwistAnew
+from racewright.records.bends_left import bends_left, so_far
+from racewright.records.entry import Made, MadeEntry, TwistAnew
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care, correcting_care, cutting_care
 from racewright.sequence.machine import STANCES
@@ -74,10 +82,11 @@ class RemarkRequest(BentRequest, frozen=True, kw_only=True):
     `stock`: how long the conduit in hand is, from where end A will be ('' = the plan's cut length, or the least
     stick that the plan asks for where it cuts after bending). `record`: what is recorded as made of the piece by its
     plan, oldest first: that is made too, and what is left out of `made` is as recorded. Without `made` the new marks
-    that were kept last are asked for again; they are refused where they come out otherwise than they were kept."""
+    that were kept last are asked for again; they are refused where they come out otherwise than they were kept, and
+    where bends were made by other marks, which they do not reckon with."""
 
     made: Annotated[tuple[MadeReading, ...], msgspec.Meta(max_length=120)] = ()
-    record: Annotated[tuple[Made, ...], msgspec.Meta(max_length=1000)] = ()
+    record: Annotated[tuple[MadeEntry, ...], msgspec.Meta(max_length=1000)] = ()
     cut_free: bool = True
     stock: LengthText = ""
 
@@ -151,25 +160,33 @@ def remarked(
     asked: Bent,
     written: Sequence[MadeReading],
     stock: LengthText = "",
-    record: Sequence[Made] = (),
+    record: Sequence[MadeEntry] = (),
     *,
     cut_free: bool = True,
 ) -> RemarkAnswer:
     """The same of a piece with its plan; fields are named as in `RemarkRequest`."""
-    at = last_kept(record)
-    if at is None or written:
+    kept = so_far(record).kept
+    if kept is None or written:
         with said_in(asked.tape):
-            readings = as_they_are(asked, written, record, lambda: _again(asked, _kept_marks(asked, record)))
-        held = None if stock or at is None else _in_hand(asked, record[at])
-        if held is None:
-            return _worked_out(asked, readings, stock, cut_free=cut_free)
-        told = _worked_out(asked, readings, f"{held[0]:.6f} mm", cut_free=cut_free)
-        return replace(told, notes=(held[1], *told.notes))
-    answer, anew = _kept_marks(asked, record), record[at].anew
-    assert anew is not None
-    check_as_kept(anew, _again(asked, answer))
-    since = as_recorded(record[at + 1 :])
-    return _less_done(asked, answer, tuple(mark.number for mark in anew.marks if mark.number in since))
+            readings = as_they_are(asked, written, record, lambda what: _again(asked, _kept_marks(asked, what)))
+        held = None if stock or kept is None else _in_hand(asked, kept.what)
+        answer = _worked_out(asked, readings, stock if held is None else f"{held[0]:.6f} mm", cut_free=cut_free)
+        keep = None if answer.keep is None else with_marks(answer.keep, record, written)
+        return replace(answer, keep=keep, notes=answer.notes if held is None else (held[1], *answer.notes))
+    with said_in(asked.tape):
+        check_they_hold(asked, record)
+    left = bends_left((), record)
+    marks = () if kept.what.anew is None else kept.what.anew.marks
+    answer = as_kept_before(asked, kept.what)
+    return _less_done(asked, answer, tuple(mark.number for mark in marks if mark.number not in left))
+
+
+def as_kept_before(asked: Bent, kept: Made) -> RemarkAnswer:
+    """New marks that were kept, worked out now. Raises LimitError where they come out otherwise than they were kept."""
+    answer = _kept_marks(asked, kept)
+    assert kept.anew is not None
+    check_as_kept(kept.anew, _again(asked, answer))
+    return answer
 
 
 def _less_done(asked: Bent, answer: RemarkAnswer, done: tuple[int, ...]) -> RemarkAnswer:
@@ -199,9 +216,7 @@ def _planned_in_hand_mm(asked: Bent) -> float:
     return asked.piece.least_stock_mm - asked.piece.extra_a_mm
 
 
-def _kept_marks(asked: Bent, record: Sequence[Made]) -> RemarkAnswer:
-    """The new marks that were kept last, worked out now."""
-    kept = record[last_kept(record) or 0]
+def _kept_marks(asked: Bent, kept: Made) -> RemarkAnswer:
     held = kept.anew.in_hand_mm if kept.anew else None
     return _worked_out(asked, as_read(kept.bends), "" if held is None else f"{held:.6f} mm")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from itertools import takewhile
 from math import degrees
 from typing import NamedTuple
@@ -64,7 +64,13 @@ def _followed(run: JobRun, entries: Iterable[Entry]) -> Iterator[tuple[int, Entr
             ):
                 since.insert(0, Made(bends=tuple(BendMade(number=mark.number) for mark in anew.marks)))
             bends = frozenset(bend.number for bend in entry.what.bends)
-            yield copy, entry, Followed(anew, bends, as_recorded(since), replaced)
+            made = [
+                bend
+                for one in since
+                for bend in one.bends
+                if bend.by_marks in ("", entry.id) or bend.number not in bends  # else it is told late, and known
+            ]
+            yield copy, entry, Followed(anew, bends, as_recorded(made), replaced)
 
 
 def followed(run: JobRun, entries: Iterable[Entry]) -> dict[Id, Followed]:
@@ -87,9 +93,12 @@ def marked_anew(run: JobRun, entries: Iterable[Entry], now: str | None) -> dict[
     }
 
 
-def new_marks(run: JobRun, entries: Iterable[Entry], now: str | None, pieces: int = 0) -> tuple[Finding, ...]:
+def new_marks(
+    run: JobRun, entries: Iterable[Entry], now: str | None, pieces: int = 0, but: Container[tuple[int, int]] = ()
+) -> tuple[Finding, ...]:
     """A caution for each piece of which the rest is bent by new marks, and not by those of its card. `now` as for
-    `marked_anew`; `pieces`: so many that the run has; 0: that is not known."""
+    `marked_anew`; `pieces`: so many that the run has; 0: that is not known; `but`: of these, by copy and number, the
+    new marks do not hold for the rest any more."""
     style = style_of(run.survey.units, run.survey.fraction)
     return tuple(
         Finding(
@@ -100,6 +109,7 @@ def new_marks(run: JobRun, entries: Iterable[Entry], now: str | None, pieces: in
             where=run.key,
         )
         for which, one in marked_anew(run, entries, now).items()
+        if which not in but
     )
 
 

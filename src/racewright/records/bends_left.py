@@ -3,45 +3,121 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
 
-from racewright.records.entry import STATUSES, BendMade, Made, Status
-
-
-def last_kept(made: Sequence[Made]) -> int | None:
-    """Which of these, oldest first, kept new marks last; None: none did."""
-    return next((at for at in reversed(range(len(made))) if made[at].anew), None)
+from racewright.records.entry import BY_PLAN, STATUSES, BendMade, Made, MadeEntry, MarkAnew, Status
 
 
-def as_recorded(made: Iterable[Made]) -> dict[int, BendMade]:
-    """The bends of what was made of a piece, oldest first, each as it was recorded last: an angle or a place that was
+class OtherMade(NamedTuple):
+    """A bend that was made by other marks than those that hold now, or that these were kept without. `by`: which marks;
+    `mark`: theirs, where they are new ones, which count from an end A with `trim_mm` more cut off (`gone`: these are
+    not on record any more); `bent_on`: it was made before them, and bent on or opened by them. `known`: the marks that
+    hold were kept with it as it was read; `after`: they were kept before it was recorded. `by` '': other new marks were
+    kept with it, and it is by the plan's own mark."""
+
+    bend: BendMade
+    by: str
+    mark: MarkAnew | None
+    trim_mm: float
+    gone: bool
+    bent_on: bool
+    known: bool
+    after: bool
+
+    @property
+    def changes(self) -> bool:
+        """The piece has a bend by it, or an angle, that the marks that hold were kept without."""
+        return not self.known or (self.after and self.bent_on)
+
+
+class SoFar(NamedTuple):
+    """What was made of a piece. `kept`: the entry whose new marks hold (None: the plan's do); `since`: what was made by
+    the marks that hold, oldest first; `other`: what was made otherwise; `anew`: all new marks that were kept, by the
+    ids of their entries."""
+
+    kept: MadeEntry | None
+    since: tuple[BendMade, ...]
+    other: tuple[OtherMade, ...]
+    anew: Mapping[str, Made]
+
+
+def so_far(record: Sequence[MadeEntry]) -> SoFar:
+    """By what is recorded of a piece, oldest first, since it was last set back: all by one plan. Where an entry does
+    not say by which marks it was made, they are those that held where it stands."""
+    at = next((place for place in reversed(range(len(record))) if record[place].what.anew), None)
+    kept = None if at is None else record[at]
+    holds = BY_PLAN if kept is None else kept.id
+    known = set() if kept is None else {bend.number for bend in kept.what.bends}
+    anew = {one.id: one.what for one in record if one.what.anew}
+    since: list[BendMade] = []
+    other: list[OtherMade] = []
+    for place, one in enumerate(record):
+        after = at is None or place > at
+        for bend in one.what.bends:
+            by = bend.by_marks or (holds if after else "")
+            if one.what.anew:
+                if place != at and bend.number not in known:
+                    other.append(_other(bend, "", None, known=False, after=after))
+            elif by == holds:
+                since.append(bend)
+            elif by:  # what was ticked off before new marks, by nobody knows which, counts as they say
+                other.append(_other(bend, by, anew.get(by), known=bend.number in known, after=after))
+    return SoFar(kept, tuple(since), tuple(other), anew)
+
+
+def _other(bend: BendMade, by: str, followed: Made | None, *, known: bool, after: bool) -> OtherMade:
+    mark = None if followed is None else mark_of(followed, bend.number)
+    return OtherMade(
+        bend,
+        by,
+        mark,
+        0.0 if followed is None or followed.anew is None else followed.anew.trim_mm,
+        gone=followed is None and by not in ("", BY_PLAN),
+        bent_on=mark is not None and followed is not None and any(had.number == bend.number for had in followed.bends),
+        known=known,
+        after=after,
+    )
+
+
+def mark_of(what: Made, number: int) -> MarkAnew | None:
+    """The new mark of this bend; None: it has none."""
+    return next((mark for mark in what.anew.marks if mark.number == number), None) if what.anew else None
+
+
+def as_recorded(bends: Iterable[BendMade]) -> dict[int, BendMade]:
+    """Bends that were made of a piece, oldest first, each as it was recorded last: an angle or a place that was
     measured stands until another one is, whoever says once more that the bend is made."""
     found: dict[int, BendMade] = {}
-    for bend in (bend for one in made for bend in one.bends):
+    for bend in bends:
         before = found.get(bend.number, bend)
         found[bend.number] = BendMade(
             number=bend.number,
             angle_rad=before.angle_rad if bend.angle_rad is None else bend.angle_rad,
             mark_mm=before.mark_mm if bend.mark_mm is None else bend.mark_mm,
             roll_off_rad=before.roll_off_rad if bend.roll_off_rad is None else bend.roll_off_rad,
+            by_marks=bend.by_marks,
         )
     return found
 
 
-def bends_left(planned: Iterable[int], made: Sequence[Made]) -> tuple[int, ...]:
-    """The bends of a piece that are still to be made. `planned`: those of the plan that it is bent by; `made`: what was
-    made of it by that plan, oldest first, since it was last set back. Where new marks were kept the last of these say
-    which bends are left, those among them too that are made and are to be bent on or opened; what was made since
-    counts."""
-    kept = last_kept(made)
-    anew = None if kept is None else made[kept].anew
-    done = {bend.number for one in made[0 if kept is None else kept + 1 :] for bend in one.bends}
+def bends_left(planned: Iterable[int], record: Sequence[MadeEntry]) -> tuple[int, ...]:
+    """The bends of a piece that are still to be made. `planned`: those of the plan that it is bent by; `record`: what
+    was made of it by that plan, oldest first, since it was last set back. Where new marks were kept the last of these
+    say which bends are left, those among them too that are made and are to be bent on or opened; what was made since by
+    them counts, and by whichever marks what they were kept without."""
+    now = so_far(record)
+    anew = None if now.kept is None else now.kept.what.anew
+    done = {bend.number for bend in now.since}
+    done |= {one.bend.number for one in now.other if one.changes}
     return tuple(n for n in (planned if anew is None else (mark.number for mark in anew.marks)) if n not in done)
 
 
-def status_at_bench(stood: Status, pieces: Sequence[Iterable[int]], made: Mapping[int, Sequence[Made]]) -> Status:
+def status_at_bench(
+    stood: Status, pieces: Sequence[Iterable[int]], record: Mapping[int, Sequence[MadeEntry]]
+) -> Status:
     """How far a run is that stood so: planned once a bend of it is made by its plan, bent once none is left. `pieces`:
-    the bends that are planned of each; `made`: what was made of each (from 1), as for `bends_left`."""
-    if not any(made.values()):
+    the bends that are planned of each; `record`: what was made of each (from 1), as for `bends_left`."""
+    if not any(record.values()):
         return stood
-    left = any(bends_left(planned, made.get(number, ())) for number, planned in enumerate(pieces, 1))
+    left = any(bends_left(planned, record.get(number, ())) for number, planned in enumerate(pieces, 1))
     return max(stood, "planned" if left else "bent", key=STATUSES.index)

@@ -7,11 +7,12 @@ been changed since. What was measured is in mm and radians, as the fit takes it.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Annotated, Literal
 
 import msgspec
 
+from racewright.field_words import BY_MARKS_PATTERN
 from racewright.fit.measured import Angle, BendNumber, Measured, Off, Place
 from racewright.records.fields import Input, PieceNumber, RevisionNumber, Text, Times
 from racewright.records.ids import Id, new_id
@@ -62,26 +63,37 @@ class Corrected(Input, frozen=True, kw_only=True, tag_field="kind", tag="correct
     note: Text = ""
 
 
+#: Bends were made by the plan's own marks.
+BY_PLAN = "plan"
+#: By which marks: the plan's, or the new marks that the entry with this id kept; '': not known.
+ByMarks = Annotated[str, msgspec.Meta(pattern=BY_MARKS_PATTERN)]
+
+
 class BendMade(Input, frozen=True, kw_only=True):
     """A bend as it was made at the bench: its angle, where its mark stands from end A, and how far its plane is off the
-    plan (positive clockwise, seen from A), where these were measured."""
+    plan (positive clockwise, seen from A), where these were measured; `by_marks`: by which marks it was made. Where new
+    marks were kept with it, it is by the plan's own mark, and `by_marks` are those that what was not measured was taken
+    from ('': all was measured)."""
 
     number: BendNumber
     angle_rad: Angle | None = None
     mark_mm: Place | None = None
     roll_off_rad: Angle | None = None
+    by_marks: ByMarks = ""
 
 
 class MarkAnew(Input, frozen=True, kw_only=True):
     """Where the mark of bend `number` stands from then on, from end A, and the angle that the bend gets. `hook` and
-    `reference`: which end the hook faces, and which mark of the shoe stands there (None: as planned); `how`: the bend
-    in the words of its step ('': not known), with what the pointer shows."""
+    `reference`: which end the hook faces, and which mark of the shoe stands there (None: as planned); `roll_rad`: the
+    plane that it is bent in (None: not known); `how`: the bend in the words of its step ('': not known), with what the
+    pointer shows."""
 
     number: BendNumber
     mark_mm: Off
     angle_rad: Angle
     hook: HookEnd | None = None
     reference: Reference | None = None
+    roll_rad: Angle | None = None
     how: Text = ""
 
 
@@ -114,6 +126,13 @@ class Made(Input, frozen=True, kw_only=True, tag_field="kind", tag="made"):
     bends: Annotated[tuple[BendMade, ...], _SOME]
     anew: Anew | None = None
     note: Text = ""
+
+
+class MadeEntry(Input, frozen=True, kw_only=True):
+    """What an entry says was made of a piece, with its id."""
+
+    id: Id
+    what: Made
 
 
 class Noted(Input, frozen=True, kw_only=True, tag_field="kind", tag="note"):
@@ -150,6 +169,24 @@ class Entry(Input, frozen=True, kw_only=True):
     pins: Pins = NO_PINS
     by: Text = ""
     at: Text = ""
+
+
+def made_of(entries: Iterable[Entry], marks: str) -> dict[int, list[MadeEntry]]:
+    """What was made by the plan with this digest, by piece, in the order of the entries."""
+    made: dict[int, list[MadeEntry]] = {}
+    for entry in entries:
+        if isinstance(entry.what, Made) and marks and entry.pins.marks == marks:
+            made.setdefault(entry.piece or 1, []).append(MadeEntry(id=entry.id, what=entry.what))
+    return made
+
+
+def called_anew(entry: Entry, ids: Mapping[str, str]) -> Entry:
+    """The entry under its new id, of these for those of its job: what it says of another entry with it."""
+    what = entry.what
+    if isinstance(what, Made):
+        named = (msgspec.structs.replace(one, by_marks=ids.get(one.by_marks, one.by_marks)) for one in what.bends)
+        what = msgspec.structs.replace(what, bends=tuple(named))
+    return msgspec.structs.replace(entry, id=ids[entry.id], what=what)
 
 
 def statuses_by(entries: Iterable[Entry], times: int = 1) -> tuple[Status, ...]:

@@ -22,6 +22,7 @@ from racewright.records.entry import (
     Readings,
     Status,
     by_copy,
+    called_anew,
     least_status,
     statuses_by,
 )
@@ -264,9 +265,10 @@ class Job(Input, frozen=True, kw_only=True, dict=True):
     def with_new_ids(self) -> Job:
         """The same job under ids of its own, its entries with the runs that they are of."""
         runs = {run.id: new_id() for run in self.runs}
+        entries = {entry.id: new_id() for entry in self.entries}
         return msgspec.structs.replace(
             self,
             id=new_id(),
             runs=tuple(msgspec.structs.replace(run, id=runs[run.id]) for run in self.runs),
-            entries=tuple(msgspec.structs.replace(e, id=new_id(), run=runs[e.run]) for e in self.entries),
+            entries=tuple(called_anew(msgspec.structs.replace(e, run=runs[e.run]), entries) for e in self.entries),
         )

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from racewright.errors import Finding
+from racewright.plan.model import Plan
 from racewright.records.anew import anew_of, marked_anew, new_marks
 from racewright.records.entry import NOT_BENT, Corrected, Entry, Made, Readings, StatusSet, by_copy
 from racewright.records.far_off import Angles, far_off
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
+from racewright.records.other_marks import bent_by_other, other_findings
 
 
 def plan_differs(pinned: str, now: str) -> str:
@@ -19,14 +21,23 @@ def plan_differs(pinned: str, now: str) -> str:
     return f"for plan {pinned}; " + (f"the plan is now {now}" if now else "the run has no plan now")
 
 
-def against_card(run: JobRun, entries: Iterable[Entry], now: str | None, angles: Angles = ()) -> tuple[Finding, ...]:
-    """What the record of a run says against its card: that what is there of it was made with another plan, that new
-    marks hold for the rest of a piece, that a bend is far from its angle. `now`: the digest of its present plan, ''
-    where it has none, None where that is not known; `angles`: those of the bends of each of its pieces; none: not
-    known."""
+def against_card(
+    run: JobRun, entries: Iterable[Entry], now: str | None, angles: Angles = (), plan: Plan | None = None
+) -> tuple[Finding, ...]:
+    """What the record of a run says against its card: that what is there of it was made with another plan, that bends
+    were made by other marks than those that hold, that new marks hold for the rest of a piece, that a bend is far from
+    its angle. `now`: the digest of its present plan, '' where it has none, None where that is not known; `angles`:
+    those of the bends of each of its pieces; none: not known; `plan`: that plan, None where none was made (see
+    `may_differ` of `other_marks.py`)."""
     of = tuple(entries)
     old = () if now is None else superseded(run, of, now, len(angles))
-    return (*old, *new_marks(run, of, now or None, len(angles)), *far_off(run, of, now or "", angles))
+    other = bent_by_other(run, of, plan) if plan is not None and now else {}
+    return (
+        *old,
+        *other_findings(run, other, len(angles)),
+        *new_marks(run, of, now or None, len(angles), other),
+        *far_off(run, of, now or "", angles),
+    )
 
 
 def superseded(run: JobRun, entries: Iterable[Entry], now: str, pieces: int = 0) -> tuple[Finding, ...]:

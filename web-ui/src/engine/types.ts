@@ -188,6 +188,7 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "bends": "bends",
   "box_offset": "box offset",
   "by": "by",
+  "by_marks": "by marks",
   "by_rad": "by rad",
   "centre": "center",
   "clearance": "clearance",
@@ -270,6 +271,7 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "roll": "roll",
   "roll_deg": "roll",
   "roll_off_rad": "roll off rad",
+  "roll_rad": "roll rad",
   "run": "",
   "saddle": "saddle",
   "saddle_method": "saddle method",
@@ -602,12 +604,15 @@ export interface BendDone {
 }
 
 /** A bend as it was made at the bench: its angle, where its mark stands from end A, and how far its plane is off the
- *  plan (positive clockwise, seen from A), where these were measured. */
+ *  plan (positive clockwise, seen from A), where these were measured; `by_marks`: by which marks it was made. Where new
+ *  marks were kept with it, it is by the plan's own mark, and `by_marks` are those that what was not measured was taken
+ *  from ('': all was measured). */
 export interface BendMade {
   number: number;
   angle_rad?: number | null;
   mark_mm?: number | null;
   roll_off_rad?: number | null;
+  by_marks?: string;
 }
 
 /** A bender as it is used. `written`: every figure of the record in words, by its name. `record` is what to keep of
@@ -1658,7 +1663,8 @@ export interface JobRecordAnswer {
  *  all of them; what was done on a piece is of one). Lengths without a unit are in the job's. `plan`: the digest on the
  *  card that the piece was bent from; '' for the present plan's. `anew`: the bends made are not as planned, and new
  *  marks for the rest are worked out and kept with them; `in_hand`: how long the conduit is, from where end A will
- *  be ('': as for `remark`). */
+ *  be ('': as for `remark`). `by_card`: the bends were made by the marks of the plan, whatever new marks were kept;
+ *  else they were made by the marks that hold. */
 export interface JobRecordRequest {
   job: Job;
   run: string;
@@ -1671,6 +1677,7 @@ export interface JobRecordRequest {
   made?: BendDone[];
   anew?: boolean;
   in_hand?: string;
+  by_card?: boolean;
   note?: string;
   plan?: string;
 }
@@ -1855,6 +1862,12 @@ export interface Made {
   note?: string;
 }
 
+/** What an entry says was made of a piece, with its id. */
+export interface MadeEntry {
+  id: string;
+  what: Made;
+}
+
 /** A bend that is made already, as measured; what is left out is as planned. `mark` is where the plan's reference
  *  mark really stood, from end A; `start` where the bend begins, instead of the mark; `roll_off_deg` how far its plane
  *  is off the plan, clockwise seen from end A (a dog-leg). */
@@ -1867,14 +1880,16 @@ export interface MadeReading {
 }
 
 /** Where the mark of bend `number` stands from then on, from end A, and the angle that the bend gets. `hook` and
- *  `reference`: which end the hook faces, and which mark of the shoe stands there (None: as planned); `how`: the bend
- *  in the words of its step ('': not known), with what the pointer shows. */
+ *  `reference`: which end the hook faces, and which mark of the shoe stands there (None: as planned); `roll_rad`: the
+ *  plane that it is bent in (None: not known); `how`: the bend in the words of its step ('': not known), with what the
+ *  pointer shows. */
 export interface MarkAnew {
   number: number;
   mark_mm: number;
   angle_rad: number;
   hook?: "A" | "B" | null;
   reference?: "arrow" | "center" | "star" | null;
+  roll_rad?: number | null;
   how?: string;
 }
 
@@ -2704,7 +2719,8 @@ export interface RemarkAnswer {
  *  `stock`: how long the conduit in hand is, from where end A will be ('' = the plan's cut length, or the least
  *  stick that the plan asks for where it cuts after bending). `record`: what is recorded as made of the piece by its
  *  plan, oldest first: that is made too, and what is left out of `made` is as recorded. Without `made` the new marks
- *  that were kept last are asked for again; they are refused where they come out otherwise than they were kept. */
+ *  that were kept last are asked for again; they are refused where they come out otherwise than they were kept, and
+ *  where bends were made by other marks, which they do not reckon with. */
 export interface RemarkRequest {
   survey?: WrittenSurvey | null;
   plan?: Record<string, unknown> | null;
@@ -2713,7 +2729,7 @@ export interface RemarkRequest {
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
   piece?: number;
   made?: MadeReading[];
-  record?: Made[];
+  record?: MadeEntry[];
   cut_free?: boolean;
   stock?: string;
 }

@@ -87,6 +87,7 @@ export const check = {
   keepMarks: 'Keep these marks',
   notYet: (again: boolean) => `Not kept yet: Bend still shows the ${again ? 'new marks kept before' : 'planned marks'}.`,
   marksKept: 'Kept. Bend shows these marks for the rest of this piece.',
+  otherMarks: 'Bent by other marks: stop here',
   newHold: 'New marks hold for the rest of this piece',
   heldToPlan: 'The rest of this piece was bent by new marks. Where its far end and its rise belong is as planned: measure these. Angles are held to the planned ones here, and are others by the new marks.',
   byNew: 'By the new marks',

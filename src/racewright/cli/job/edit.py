@@ -309,6 +309,7 @@ def record_job(args: argparse.Namespace) -> int:
             made=tuple(_made(args)),
             anew=args.new_marks,
             in_hand=args.have,
+            by_card=args.by_card,
             note=args.note,
             plan=args.plan,
         )

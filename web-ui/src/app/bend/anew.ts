@@ -1,6 +1,6 @@
 /** New marks for the rest of a piece that were kept: which hold, and what of the piece is made. */
-import { STATUSES, type BendMade, type Entry, type Made, type Status } from '../../engine/types';
-import type { SeenEntry } from '../kept/view';
+import { STATUSES, type BendMade, type Entry, type Made, type MadeEntry as OnRecord, type Status } from '../../engine/types';
+import { BY_PLAN, type SeenEntry } from '../kept/view';
 import type { BenchStep } from './bench';
 
 type MadeEntry = SeenEntry & { entry: Entry & { what: Made } };
@@ -14,18 +14,61 @@ const madeOf = (entries: readonly SeenEntry[], piece: number, marks: string): Ma
   entries.filter((one): one is MadeEntry => one.entry.what.kind === 'made' && !!marks && one.entry.pins?.marks === marks && (one.entry.piece ?? 1) === piece);
 
 /** The same as the engine is told of it. */
-export const recordOf = (entries: readonly SeenEntry[], piece: number, marks: string): Made[] => madeOf(entries, piece, marks).map(({ entry }) => entry.what);
+export const recordOf = (entries: readonly SeenEntry[], piece: number, marks: string): OnRecord[] => madeOf(entries, piece, marks).map(({ entry }) => ({ id: entry.id!, what: entry.what }));
 
 /** The last that was kept for this piece of the plan with these marks; null: the plan's own hold. */
 export const keptAnew = (entries: readonly SeenEntry[], piece: number, marks: string): Kept | null => madeOf(entries, piece, marks).filter(isKept).pop() ?? null;
 
-/** What was made of a piece since new marks were kept for it; all, where none were. */
-function madeSince(entries: readonly SeenEntry[], piece: number, marks: string): MadeEntry[] {
-  const made = madeOf(entries, piece, marks);
-  return made.slice(made.map(isKept).lastIndexOf(true) + 1);
+/** By which marks a bend is made that is made now (`by_marks`): the plan's, or new ones. */
+export const marksNow = (kept: Kept | null): string => kept?.entry.id ?? BY_PLAN;
+
+/** A bend that is on record, with its entry. */
+interface OnRecordBend {
+  id: string;
+  bend: BendMade;
+}
+/** One that was made by other marks than those that hold, or that these were kept without. `changes`: the piece has a bend by it,
+ * or an angle, that these do not know. */
+interface OtherMade extends OnRecordBend {
+  changes: boolean;
 }
 
-const bendsOf = (made: readonly MadeEntry[]): BendMade[] => made.flatMap(({ entry }) => entry.what.bends);
+/** What was made of a piece by the marks that hold, and otherwise (records/bends_left.py: `so_far`). */
+function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string): { since: OnRecordBend[]; other: OtherMade[] } {
+  const made = madeOf(entries, piece, marks);
+  const at = made.map(isKept).lastIndexOf(true);
+  const holds = made[at]?.entry.id ?? BY_PLAN;
+  const known = new Set(made[at]?.entry.what.bends.map((bend) => bend.number));
+  const since: OnRecordBend[] = [];
+  const other: OtherMade[] = [];
+  made.forEach(({ entry: { id = '', what } }, place) => {
+    const after = place > at;
+    for (const bend of what.bends) {
+      const isKnown = known.has(bend.number);
+      const by = bend.by_marks || (after ? holds : '');
+      if (what.anew) {
+        if (place !== at && !isKnown) other.push({ id, bend, changes: true });
+      } else if (by === holds) since.push({ id, bend });
+      else if (by) other.push({ id, bend, changes: !isKnown || (after && bentOnBy(made, by, bend.number)) }); // without: it counts as the new marks say
+    }
+  });
+  return { since, other };
+}
+
+/** A bend was made before these new marks, and they bend it on or open it. */
+function bentOnBy(made: readonly MadeEntry[], id: string, number: number): boolean {
+  const what = made.find(({ entry }) => entry.id === id)?.entry.what;
+  return [what?.bends, what?.anew?.marks].every((list) => list?.some((one) => one.number === number));
+}
+
+/** The entries of bends that were made by other marks than those that hold; the engine says what follows from them. */
+export const otherMade = (entries: readonly SeenEntry[], piece: number, marks: string): string[] => madeSoFar(entries, piece, marks).other.map((one) => one.id);
+
+/** What was made since the marks that hold, by them or otherwise. */
+function madeSince(entries: readonly SeenEntry[], piece: number, marks: string): OnRecordBend[] {
+  const { since, other } = madeSoFar(entries, piece, marks);
+  return [...other.filter((one) => one.changes), ...since];
+}
 
 /** Each of these as it was recorded last: what was measured of it stands until it is measured anew (records/bends_left.py). */
 function asRecorded(bends: readonly BendMade[]): Map<number, BendMade> {
@@ -41,16 +84,16 @@ function asRecorded(bends: readonly BendMade[]): Map<number, BendMade> {
  * what was measured before says nothing. */
 export function madeBends(entries: readonly SeenEntry[], piece: number, marks: string): Map<number, BendMade> {
   const kept = keptAnew(entries, piece, marks);
-  const since = bendsOf(madeSince(entries, piece, marks));
+  const since = madeSince(entries, piece, marks).map((one) => one.bend);
   const changed = (number: number): boolean => !!kept?.entry.what.anew.marks.some((mark) => mark.number === number) && since.some((bend) => bend.number === number);
-  const before = kept ? bendsOf([kept]).map((bend) => (changed(bend.number) ? { ...bend, angle_rad: null } : bend)) : [];
+  const before = kept ? kept.entry.what.bends.map((bend) => (changed(bend.number) ? { ...bend, angle_rad: null } : bend)) : [];
   return asRecorded([...before, ...since]);
 }
 
 /** The bends of a piece that are still to be made, of these planned ones (records/bends_left.py). */
 export function bendsLeft(planned: readonly number[], entries: readonly SeenEntry[], piece: number, marks: string): number[] {
   const kept = keptAnew(entries, piece, marks);
-  const done = new Set(bendsOf(madeSince(entries, piece, marks)).map((bend) => bend.number));
+  const done = new Set(madeSince(entries, piece, marks).map((one) => one.bend.number));
   return (kept ? kept.entry.what.anew.marks.map((mark) => mark.number) : planned).filter((number) => !done.has(number));
 }
 
@@ -75,7 +118,7 @@ export function statusAtBench(stood: Status, pieces: readonly (readonly number[]
 const without = (kept: Kept, entries: readonly SeenEntry[]): SeenEntry[] => entries.filter((one) => one.entry.id !== kept.entry.id);
 
 /** Whether a bend was made by the marks that hold. */
-export const isBentBy = ({ entry }: Kept, entries: readonly SeenEntry[], marks: string): boolean => madeSince(entries, entry.piece ?? 1, marks).length > 0;
+export const isBentBy = ({ entry }: Kept, entries: readonly SeenEntry[], marks: string): boolean => madeSoFar(entries, entry.piece ?? 1, marks).since.length > 0;
 
 /** The new marks that hold again where these do not; null: the plan's do. */
 export const keptBefore = (kept: Kept, entries: readonly SeenEntry[], marks: string): Kept | null => keptAnew(without(kept, entries), kept.entry.piece ?? 1, marks);
@@ -86,11 +129,11 @@ export function toldWith(kept: Kept, entries: readonly SeenEntry[], marks: strin
   const [piece, rest, before] = [kept.entry.piece ?? 1, without(kept, entries), keptBefore(kept, entries, marks)];
   const known = madeBends(rest, piece, marks);
   const open = new Set(before ? firstOf(before, rest, piece, marks).flatMap((one) => (one.done ? [] : one.number)) : []);
-  return kept.entry.what.bends.flatMap(({ number, angle_rad = null, mark_mm = null, roll_off_rad = null }) => {
+  return kept.entry.what.bends.flatMap(({ number, angle_rad = null, mark_mm = null, roll_off_rad = null, by_marks: by }) => {
     const place = before ? null : mark_mm; // by other marks it is counted otherwise
     const there = known.get(number);
     const isKnown = there && (angle_rad === null || angle_rad === there.angle_rad) && (place === null || place === there.mark_mm) && (roll_off_rad === null || roll_off_rad === there.roll_off_rad);
-    return isKnown || open.has(number) ? [] : { number, angle_rad, mark_mm: place, ...(roll_off_rad === null ? {} : { roll_off_rad }) };
+    return isKnown || open.has(number) ? [] : { number, angle_rad, mark_mm: place, ...(roll_off_rad === null ? {} : { roll_off_rad }), by_marks: by || marksNow(before) };
   });
 }
 
@@ -105,7 +148,10 @@ export interface First {
 /** Those of a piece, in the order in which they are done. */
 export function firstOf({ entry: { what } }: Kept, entries: readonly SeenEntry[], piece: number, marks: string): First[] {
   const since = madeSince(entries, piece, marks);
-  const done = (number: number): SeenEntry | null => since.filter((one) => bendsOf([one]).some((bend) => bend.number === number)).pop() ?? null;
+  const done = (number: number): SeenEntry | null => {
+    const last = since.filter((one) => one.bend.number === number).pop();
+    return (last && entries.find((one) => one.entry.id === last.id)) ?? null;
+  };
   return what.anew.marks.filter((mark) => what.bends.some((bend) => bend.number === mark.number)).map(({ number, angle_rad }) => ({ number, angle_rad, done: done(number) }));
 }
 

@@ -4,9 +4,9 @@ import { t } from '../../text/words';
 import { tick, type Ticked } from '../kept/act';
 import { bentElsewhere, copyAtHand, freeCopy, ofCopy, type Elsewhere } from '../kept/copies';
 import { say, type KeptRun } from '../kept/state';
-import type { Bench } from '../kept/view';
-import { firstSteps, inNewOrder, keptAnew, statusAtBench, type FirstStep, type Kept } from './anew';
-import { benchSteps, doneSteps, isRecorded, type BenchStep } from './bench';
+import { BY_PLAN, type Bench } from '../kept/view';
+import { firstSteps, inNewOrder, keptAnew, marksNow, statusAtBench, type FirstStep, type Kept } from './anew';
+import { benchSteps, doneSteps, isOver, isRecorded, type BenchStep } from './bench';
 
 export interface AtBench {
   run: KeptRun;
@@ -43,7 +43,8 @@ export function atBench(run: KeptRun, answer: PlanAnswer): AtBench {
   const others = bentElsewhere(entries, digest);
   const begun = own.steps.length > 0;
   const open = steps.findIndex((step, i) => isRecorded(step, kept) && !done.includes(i)); // taken back: nothing after it is shown
-  const at = Math.min(own.at, steps.length - 1, open < 0 ? own.at : open);
+  let at = Math.min(own.at, steps.length - 1, open < 0 ? own.at : open);
+  while (isOver(steps, at, kept)) at += 1;
   const firsts = firstSteps(steps, kept, entries, digest);
   return {
     run,
@@ -87,8 +88,8 @@ function write(here: AtBench, least: 'measured' | 'planned' | 'in', bench: Parti
 function go(here: AtBench, to: number, finished: boolean): void {
   const { steps, done, at, kept } = here;
   const list = finished ? [...new Set([...done, at])] : done.filter((s) => s < to);
-  const bends = (which: (i: number) => boolean): { piece: number; number: number }[] =>
-    steps.flatMap((s, i) => (which(i) && isRecorded(s, kept) ? [{ piece: s.at, number: s.bend!.number }] : []));
+  const bends = (which: (i: number) => boolean): { piece: number; number: number; by: string }[] =>
+    steps.flatMap((s, i) => (which(i) && isRecorded(s, kept) ? [{ piece: s.at, number: s.bend!.number, by: marksNow(kept(s.at)) }] : []));
   const all = list.length >= steps.length;
   write(
     here,
@@ -104,15 +105,26 @@ export function goOn(here: AtBench): void {
   const { first, at } = here;
   if (!first) return go(here, at + 1, true);
   const { piece, number, angle_rad } = first;
-  write(here, 'planned', {}, { made: [{ piece, number, bend: { number, angle_rad } }] });
+  write(here, 'planned', {}, { made: [{ piece, number, bend: { number, angle_rad }, by: marksNow(here.kept(piece)) }] });
 }
+
+/** The made bend whose tick a step back takes away. */
+const firstBack = ({ firsts, at }: AtBench): FirstStep | undefined => firsts.filter((one) => one.at === at && one.done?.mine).pop();
+
+/** The step before that is not over; -1: there is none. */
+function stepBack({ steps, at, kept }: AtBench): number {
+  let to = at - 1;
+  while (to >= 0 && isOver(steps, to, kept)) to -= 1;
+  return to;
+}
+
+export const isFirst = (here: AtBench): boolean => !firstBack(here) && stepBack(here) < 0;
 
 /** The step before is not done yet. */
 export function goBack(here: AtBench): void {
-  const { firsts, at } = here;
-  const last = firsts.filter((one) => one.at === at && one.done?.mine).pop();
+  const last = firstBack(here);
   if (last) write(here, 'planned', {}, { taken: last.done! });
-  else go(here, at - 1, false);
+  else go(here, stepBack(here), false);
 }
 
 /** What the page kept at the bench before it kept records stood under a print of the plan's marks, bends with the rest: where
@@ -125,7 +137,7 @@ export function bringBench(run: KeptRun, answer: PlanAnswer): void {
   const here = atBench({ ...run, done: { ...before, of: plan.digest } }, answer);
   const made = before.steps.flatMap((i) => {
     const step = here.steps[i];
-    return step && isRecorded(step, here.kept) && !here.done.includes(i) ? [{ piece: step.at, number: step.bend!.number }] : [];
+    return step && isRecorded(step, here.kept) && !here.done.includes(i) ? [{ piece: step.at, number: step.bend!.number, by: BY_PLAN }] : [];
   });
   write(here, 'planned', { steps: before.steps.filter((i) => here.steps[i] && !isRecorded(here.steps[i], here.kept)) }, { made });
 }

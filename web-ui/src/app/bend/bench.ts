@@ -35,9 +35,14 @@ export function isRecorded({ kind, bend, at }: BenchStep, kept: (piece: number) 
   return kind === 'bend' && !!bend && !(anew && isLeftOut(anew, bend.number));
 }
 
-/** The steps that are done: the bends as they are on record, by whomever; the others as they were ticked off here. */
+/** Whether a step comes before the first bend of a piece for which new marks were kept: bends of it are made, so it is done. */
+export const isOver = (steps: readonly BenchStep[], i: number, kept: (piece: number) => Kept | null): boolean =>
+  kept(steps[i]!.at) !== null && i < steps.findIndex((step) => step.kind === 'bend' && step.at === steps[i]!.at);
+
+/** The steps that are done: the bends as they are on record, by whomever; the others as they were ticked off here, and those
+ * that are over. */
 export function doneSteps(own: readonly number[], steps: readonly BenchStep[], entries: readonly SeenEntry[], marks: string, kept: (piece: number) => Kept | null): number[] {
   const made = new Map([...new Set(steps.map((step) => step.at))].map((piece) => [piece, madeBends(entries, piece, marks)]));
   const isMade = ({ kind, bend, at }: BenchStep): boolean => kind === 'bend' && !!bend && made.get(at)!.has(bend.number);
-  return steps.flatMap((step, i) => (isMade(step) || (!isRecorded(step, kept) && own.includes(i)) ? i : []));
+  return steps.flatMap((step, i) => (isMade(step) || (!isRecorded(step, kept) && own.includes(i)) || isOver(steps, i, kept) ? i : []));
 }

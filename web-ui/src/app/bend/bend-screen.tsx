@@ -13,7 +13,7 @@ import { type KeptRun } from '../kept/state';
 import { nextCopy } from '../kept/copies';
 import { leadTo, waitsForChoice } from '../parts/clash-card';
 import { AnewStep, isReplaced } from './anew-step';
-import { atBench, bringBench, goBack, goOn, type AtBench } from './at-bench';
+import { atBench, bringBench, goBack, goOn, isFirst, type AtBench } from './at-bench';
 import { BendStep } from './bend-step';
 import { OtherStep } from './other-step';
 import { BentAlready, BentBy, isOf, TwoBenches } from './others';
@@ -180,7 +180,7 @@ function StepBar({ here, waits }: { here: AtBench; waits: boolean }) {
   return (
     <div class="step-bar">
       {clash && <p class="wrong">{t.bend.chooseFirst}</p>}
-      <button type="button" class="step-button" disabled={at === 0} onClick={() => goBack(here)}>
+      <button type="button" class="step-button" disabled={isFirst(here)} onClick={() => goBack(here)}>
         <Icon name="left" />
         {t.bend.back}
       </button>

@@ -5,7 +5,7 @@ import { ask } from '../kept/ask';
 import { copyAtHand, ofCopy } from '../kept/copies';
 import type { KeptRun } from '../kept/state';
 import { forEngine } from '../kept/survey';
-import { keptAnew, recordOf, type Kept } from './anew';
+import { keptAnew, otherMade, recordOf, type Kept } from './anew';
 
 export interface Anew {
   kept: Kept;
@@ -18,7 +18,7 @@ export interface Anew {
 export function useAnew(run: KeptRun, plan: Plan, piece: number): Anew | null {
   const entries = ofCopy(run.entries, copyAtHand(run));
   const kept = keptAnew(entries, piece, plan.digest);
-  const id = kept ? `${kept.entry.id} ${plan.digest}` : '';
+  const id = kept ? [kept.entry.id, plan.digest, ...otherMade(entries, piece, plan.digest)].join(' ') : '';
   const record = recordOf(entries, piece, plan.digest); // what is made since is told as done
   const [got, setGot] = useState<{ id: string; answer: RemarkAnswer | null; error: Trouble | null }>({ id: '', answer: null, error: null });
   useEffect(() => {

@@ -2,7 +2,7 @@
 import { MOST_COPIES, STATUSES, type BendMade, type Entry, type JobRun, type ToolPin } from '../../engine/types';
 import { t } from '../../text/words';
 import { allRecs, getRec, nextMade, put, putLocal, putOne } from './kept';
-import { entryOf, freshId, keyOf, type Said } from './make';
+import { calledAnew, entryOf, freshId, keyOf, type Said } from './make';
 import { fresh, settled, written, type Data, type Rec } from './record';
 import { pinFor, runsOnWritten } from './shoe';
 import { choose, currentRun, state, type KeptRun, type Status } from './state';
@@ -21,8 +21,7 @@ function jobAtHand(changes: Map<string, Rec | null>): string {
   return id;
 }
 
-function newEntry(changes: Map<string, Rec | null>, run: string, job: string, what: Entry['what'], more?: Partial<Said>): void {
-  const id = freshId();
+function newEntry(changes: Map<string, Rec | null>, run: string, job: string, what: Entry['what'], more?: Partial<Said>, id = freshId()): void {
   changes.set(id, fresh('entry', id, job, entryOf(id, run, what, said(more)), nextMade()));
 }
 
@@ -146,7 +145,7 @@ export function setTimes(run: KeptRun, to: number, back = false): void {
 export interface Ticked {
   bench: Bench;
   status: (now: readonly SeenEntry[]) => Status;
-  made: { piece: number; number: number; bend?: BendMade }[];
+  made: { piece: number; number: number; bend?: BendMade; by: string }[];
   back: { piece: number; number: number }[];
   taken?: SeenEntry;
   marks: string;
@@ -172,8 +171,8 @@ export function tick(run: KeptRun, { bench, status, made, back, taken, marks, to
   }
   if (taken?.mine) goBack(taken.entry.id!);
   const stays = standing.filter(({ entry }) => !changes.has(entry.id!));
-  for (const { piece, number, bend } of made) {
-    const what: Entry['what'] = { kind: 'made', bends: [bend ?? { number }] };
+  for (const { piece, number, bend, by } of made) {
+    const what: Entry['what'] = { kind: 'made', bends: [{ ...(bend ?? { number }), by_marks: by }] };
     newEntry(changes, run.id, run.job, what, { piece, copy, pins });
     stays.push({ entry: { run: run.id, piece, what, pins }, mine: true, open: true, by: '', at: '' });
   }
@@ -194,11 +193,12 @@ export function beginCopy(run: KeptRun, copy: number): void {
 /** The piece in hand is another copy: what was ticked off and measured of it on this device is of that one. */
 export function countAs(run: KeptRun, from: number, to: number): void {
   const changes = new Map<string, Rec | null>();
-  for (const { entry, mine } of run.entries) {
-    const rec = mine && entry.copy === from && entry.pins?.marks ? getRec(entry.id!) : undefined;
-    if (!rec) continue;
+  const moved = run.entries.filter(({ entry, mine }) => mine && entry.copy === from && entry.pins?.marks && getRec(entry.id!));
+  const ids = new Map(moved.map(({ entry }) => [entry.id, freshId()]));
+  for (const { entry } of moved) {
+    const rec = getRec(entry.id!)!;
     changes.set(rec.id, written(rec, null));
-    newEntry(changes, run.id, run.job, entry.what, { by: entry.by, at: entry.at, piece: entry.piece ?? undefined, copy: to, pins: entry.pins });
+    newEntry(changes, run.id, run.job, calledAnew(entry.what, ids), { by: entry.by, at: entry.at, piece: entry.piece ?? undefined, copy: to, pins: entry.pins }, ids.get(entry.id));
   }
   void put(changes, { [`bench:${run.id}`]: { ...run.done, copy: to, since: setBackOf(run.entries, to), knew: [] } satisfies Bench });
 }

@@ -7,7 +7,7 @@ import { addRun } from './act';
 import { ask } from './ask';
 import { staysHere } from './exchange';
 import { allRecs, getRec, keeper, nextMade, put, recsOf } from './kept';
-import { freshId } from './make';
+import { calledAnew, freshId } from './make';
 import { meet, noteFiled, type Meeting } from './file-meets';
 import { fresh, ofShop, textIn, toolIn, written, type Data, type Rec } from './record';
 import { idOf } from './sha256';
@@ -147,9 +147,11 @@ function putJob(job: Job, called: (id: string | undefined) => string): number {
     ids.set(run.id, own);
     add('run', own, id, { ...run, id: own, ...(run.tool ? { tool: tool(run.tool) } : {}) });
   }
-  for (const entry of job.entries ?? []) {
-    const own = called(entry.id);
-    add('entry', own, id, { ...entry, id: own, run: ids.get(entry.run) ?? entry.run, pins: { ...entry.pins, run: 0 } }); // revisions begin anew
+  const entries = (job.entries ?? []).map((entry) => ({ entry, own: called(entry.id) }));
+  const entryIds = new Map(entries.map(({ entry, own }) => [entry.id, own]));
+  for (const { entry, own } of entries) {
+    const what = calledAnew(entry.what, entryIds);
+    add('entry', own, id, { ...entry, id: own, what, run: ids.get(entry.run) ?? entry.run, pins: { ...entry.pins, run: 0 } }); // revisions begin anew
   }
   noteFiled(id, [...changes.values()]);
   void put(changes);

@@ -21,3 +21,9 @@ export interface Said {
 export function entryOf(id: string, run: string, what: Entry['what'], { by, at, piece, copy, pins }: Said): Data {
   return { id, run, ...(piece === undefined ? {} : { piece }), ...(copy === undefined ? {} : { copy }), what, pins: { ...pins, engine: ENGINE }, by, at };
 }
+
+/** What an entry says, of entries that have these ids by now (records/entry.py: `called_anew`). */
+export function calledAnew(what: Entry['what'], ids: ReadonlyMap<string | undefined, string>): Entry['what'] {
+  if (what.kind !== 'made' || !what.bends.some((bend) => ids.has(bend.by_marks))) return what;
+  return { ...what, bends: what.bends.map((bend) => ({ ...bend, by_marks: ids.get(bend.by_marks) ?? bend.by_marks ?? '' })) };
+}

@@ -53,6 +53,12 @@ export interface SeenEntry {
   at: string;
 }
 
+/** By the plan's own marks (`Made.by_marks`). */
+export const BY_PLAN = 'plan';
+
+/** New marks were kept, or bends made by them. */
+export const isAnew = ({ what }: Entry): boolean => what.kind === 'made' && (!!what.anew || what.bends.some(({ by_marks: by }) => by && by !== BY_PLAN));
+
 export interface JobRow {
   id: string;
   name: string;

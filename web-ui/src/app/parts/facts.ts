@@ -19,6 +19,8 @@ export interface Facts {
   words: string;
   /** What of it was made with another plan than its present one, in words. */
   superseded: readonly string[];
+  /** What was made by other marks than those that hold, in words. */
+  other: readonly string[];
   /** Of which pieces new marks hold for the rest, and not their cards', in words. */
   anew: readonly string[];
 }
@@ -133,16 +135,16 @@ async function askFor(runs: readonly KeptRun[]): Promise<boolean> {
   return true;
 }
 
-const refused = ({ message, hint }: Trouble): Facts => ({ worst: 'problem', open: 0, pieces: 0, words: [message, hint].filter(Boolean).join(' '), superseded: [], anew: [] });
+const refused = ({ message, hint }: Trouble): Facts => ({ worst: 'problem', open: 0, pieces: 0, words: [message, hint].filter(Boolean).join(' '), superseded: [], other: [], anew: [] });
 
 function factsIn(answer: JobPlanAnswer, row: RunRow | undefined): Facts {
   const plan = row?.plan;
-  if (!row || !plan) return { worst: 'none', open: 0, pieces: 0, words: '', superseded: [], anew: [] };
+  if (!row || !plan) return { worst: 'none', open: 0, pieces: 0, words: '', superseded: [], other: [], anew: [] };
   const told = answer.findings.filter((finding) => finding.where === row.run);
   const by = (rule: string): string[] => told.filter((finding) => finding.rule === rule).map((finding) => finding.message);
-  const [superseded, anew] = [by('run.superseded'), by('job.new_marks')];
+  const [superseded, other, anew] = [by('run.superseded'), by('job.other_marks'), by('job.new_marks')];
   const open = plan.open?.length ?? 0;
-  const loud = superseded.length > 0 || anew.length > 0 || (plan.cautions ?? 0) > 0;
+  const loud = superseded.length > 0 || other.length > 0 || anew.length > 0 || (plan.cautions ?? 0) > 0;
   const worst = plan.outcome === 'to measure' ? 'open' : plan.outcome !== 'planned' ? 'problem' : loud ? 'caution' : 'none';
-  return { worst, open, pieces: plan.pieces?.length ?? 0, words: [plan.message, plan.hint].filter(Boolean).join(' '), superseded, anew };
+  return { worst, open, pieces: plan.pieces?.length ?? 0, words: [plan.message, plan.hint].filter(Boolean).join(' '), superseded, other, anew };
 }

@@ -1,0 +1,243 @@
+"""Bends of a piece that were made by other marks than those that hold now: what these reckon otherwise, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import degrees, pi, radians
+
+from racewright.errors import Finding
+from racewright.fit.made import LEAST_MADE_RAD
+from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
+from racewright.plan.model import MarkedBend, Plan
+from racewright.records.bends_left import OtherMade, SoFar, as_recorded, bends_left, mark_of, so_far
+from racewright.records.entry import BendMade, Corrected, Entry, MadeEntry, MarkAnew, Readings, by_copy, made_of
+from racewright.records.model import JobRun
+from racewright.records.naming import piece_name, with_copies
+from racewright.sequence.words import mark_names
+from racewright.tools.benders import BenderProfile, HookEnd, Reference
+from racewright.units.angle import hand_angle
+from racewright.units.tape import TapeStyle, format_length
+
+#: The rule of the caution that bends were made by other marks than those that hold.
+OTHER_MARKS = "job.other_marks"
+_NOISE_MM = 1e-6
+
+
+def may_differ(run: JobRun, entries: Iterable[Entry], now: str) -> bool:
+    """Whether bends of the run's plan with this digest may have been made by other marks than those that hold: what
+    the marks reckon with tells it, in `bent_by_other`."""
+    of = by_copy(entries, run.times)
+    return any(so_far(record).other for _, entries in of for record in made_of(entries, now).values())
+
+
+def bent_by_other(run: JobRun, entries: Iterable[Entry], plan: Plan) -> dict[tuple[int, int], str]:
+    """The pieces of the run's present plan whose marks do not hold for the rest, by copy and number, each with what was
+    made otherwise and what to do; not of one that was measured or corrected since."""
+    found = {}
+    for copy, of in by_copy(entries, run.times):
+        for number, record in made_of(of, plan.digest).items():
+            if number > len(plan.pieces) or _measured_since(of, number, record[-1].id):
+                continue
+            words = told_otherwise(plan, number, record)
+            if words:
+                found[copy, number] = words
+    return found
+
+
+def told_otherwise(plan: Plan, piece: int, record: Sequence[MadeEntry]) -> str:
+    """What was made of a piece of the plan otherwise than the marks that hold reckon, and what to do; '' where nothing
+    was."""
+    bends = plan.pieces[piece - 1].bends
+    words = other_marks(bends, plan.shoe, plan.tape, record) if bends else ()
+    if not words:
+        return ""
+    left = bends_left([bend.number for bend in bends], record)
+    return f"{'; '.join(words)}. {_TO_DO if left else _WHEN_BENT}"
+
+
+_TO_DO = (
+    "The marks do not hold for the rest of this piece: bend nothing more of it, measure the bends that are made, and"
+    " ask for new marks."
+)
+_WHEN_BENT = "Measure the piece before it goes in."
+
+
+def _measured_since(entries: Sequence[Entry], piece: int, made: str) -> bool:
+    after = False
+    for entry in entries:
+        after = after or entry.id == made
+        if after and isinstance(entry.what, Readings | Corrected) and (entry.piece or 1) == piece:
+            return True
+    return False
+
+
+def other_findings(run: JobRun, told: dict[tuple[int, int], str], pieces: int) -> tuple[Finding, ...]:
+    """A caution for each of the pieces that `bent_by_other` tells of."""
+    return tuple(
+        Finding(
+            severity="caution",
+            rule=OTHER_MARKS,
+            message=f"{with_copies(piece_name(run.key, number, pieces), [copy] if run.alike else [])}: {words}",
+            where=run.key,
+        )
+        for (copy, number), words in told.items()
+    )
+
+
+def other_marks(
+    bends: Sequence[MarkedBend], shoe: BenderProfile, tape: TapeStyle, record: Sequence[MadeEntry]
+) -> tuple[str, ...]:
+    """The bends of a piece, by its record, that the marks which hold now reckon otherwise than they were made, in
+    words: 'mark 2 was bent by the plan's mark, 26 7/16" to 45°, and the new marks that were kept reckon ...'."""
+    now = so_far(record)
+    told: dict[int, str] = {}
+    for one in now.other:
+        bend = bends[one.bend.number - 1] if one.bend.number <= len(bends) else None
+        if bend is not None and _differs(one, bend, shoe, tape, now):
+            told[bend.number] = _words(one, bend, tape, now)
+    return tuple(told.values())
+
+
+def _read_of(now: SoFar, number: int) -> BendMade | None:
+    """The bend as the marks that hold were kept with it."""
+    return next((bend for bend in now.kept.what.bends if bend.number == number), None) if now.kept else None
+
+
+def _mark_of(now: SoFar, number: int) -> MarkAnew | None:
+    return mark_of(now.kept.what, number) if now.kept else None
+
+
+def planned_mark_mm(
+    bend: MarkedBend,
+    shoe: BenderProfile,
+    at_mm: float,
+    angle_rad: float,
+    hook: HookEnd | None,
+    reference: Reference | None,
+) -> float:
+    """Where the plan's own mark stands of a bend that this hook and reference mark (None: the plan's) put there."""
+    start = arc_start_from_mark_mm(at_mm, angle_rad, hook or bend.hook, reference or bend.reference, shoe)
+    return mark_mm(start, start + shoe.radius_mm * angle_rad, bend.hook, bend.reference, shoe)
+
+
+def as_made(one: OtherMade, bend: MarkedBend, shoe: BenderProfile) -> BendMade:
+    """A bend as it was made by the marks that it followed, by the plan's own mark: as it was measured, else as these
+    have it. What of it nobody knows is left out."""
+    measured, mark = one.bend, one.mark
+    if one.gone:
+        return BendMade(number=bend.number, angle_rad=measured.angle_rad, roll_off_rad=measured.roll_off_rad)
+    if mark is None:
+        angle = radians(bend.angle_deg) if measured.angle_rad is None else measured.angle_rad
+        return BendMade(
+            number=bend.number,
+            angle_rad=angle,
+            mark_mm=bend.mark_mm if measured.mark_mm is None else measured.mark_mm,
+            roll_off_rad=measured.roll_off_rad,
+        )
+    angle = mark.angle_rad if measured.angle_rad is None else measured.angle_rad
+    at = mark.mark_mm if measured.mark_mm is None else measured.mark_mm
+    place = planned_mark_mm(bend, shoe, at, angle, mark.hook, mark.reference)
+    return BendMade(number=bend.number, angle_rad=angle, mark_mm=place, roll_off_rad=measured.roll_off_rad)
+
+
+def _differs(one: OtherMade, bend: MarkedBend, shoe: BenderProfile, tape: TapeStyle, now: SoFar) -> bool:
+    """What the marks that hold reckon with is not what was made."""
+    read, to_come = _read_of(now, bend.number), _mark_of(now, bend.number)
+    if one.gone:
+        last = read or as_recorded(now.since).get(bend.number)
+        measured = last is not None and last.angle_rad is not None and last.mark_mm is not None
+        return not measured or (read is not None and was_taken(one, read))
+    was = as_made(one, bend, shoe)
+    assert was.angle_rad is not None
+    assert was.mark_mm is not None
+    if read is not None:
+        return _read_otherwise(one, was, read, bend, tape, now)
+    if to_come is None:
+        return True
+    place = planned_mark_mm(bend, shoe, to_come.mark_mm, to_come.angle_rad, to_come.hook, to_come.reference)
+    same = _same_place(was.mark_mm, place, tape) and _same_angle(was.angle_rad, to_come.angle_rad)
+    return not same or not _same_plane(one, to_come, bend)
+
+
+def _read_otherwise(
+    one: OtherMade, was: BendMade, read: BendMade, bend: MarkedBend, tape: TapeStyle, now: SoFar
+) -> bool:
+    """The same of a bend that the marks that hold were kept with, as it was `read`. What was measured for them stands
+    against what a mark alone says, and against what was measured before; what they took from other marks than it was
+    made by does not."""
+    assert was.angle_rad is not None
+    assert was.mark_mm is not None
+    angle = radians(bend.angle_deg) if read.angle_rad is None else read.angle_rad
+    place = bend.mark_mm if read.mark_mm is None else read.mark_mm
+    if one.bent_on and one.after:
+        on = _mark_of(now, bend.number)
+        return not _same_angle(was.angle_rad, angle if on is None else on.angle_rad)
+    taken = was_taken(one, read)
+    angle_taken = taken and angle_was_taken(read, bend, now)
+    off_angle = not _same_angle(was.angle_rad, angle) and (
+        read.angle_rad is None or angle_taken or (one.after and one.bend.angle_rad is not None)
+    )
+    off_place = not _same_place(was.mark_mm, place, tape) and (
+        read.mark_mm is None or taken or (one.after and one.bend.mark_mm is not None)
+    )
+    return off_angle or off_place
+
+
+def was_taken(one: OtherMade, read: BendMade) -> bool:
+    """What was not measured of a bend, as it was `read`, was taken from other marks than it was made by."""
+    return read.by_marks not in ("", one.by)
+
+
+def angle_was_taken(read: BendMade, bend: MarkedBend, now: SoFar) -> bool:
+    """The angle is the one that the marks have which what was not measured was taken from: nobody need have measured
+    it."""
+    mark = mark_of(now.anew[read.by_marks], bend.number) if read.by_marks in now.anew else None
+    planned = radians(bend.angle_deg)
+    return _same_angle(planned if read.angle_rad is None else read.angle_rad, mark.angle_rad if mark else planned)
+
+
+def _same_angle(one_rad: float, other_rad: float) -> bool:
+    return abs(one_rad - other_rad) < LEAST_MADE_RAD
+
+
+def _same_place(one_mm: float, other_mm: float, tape: TapeStyle) -> bool:
+    """The tape shows no more than its own rounding between them."""
+    return abs(one_mm - other_mm) <= float(tape.step_mm) / 2.0 + _NOISE_MM
+
+
+def _same_plane(one: OtherMade, to_come: MarkAnew, bend: MarkedBend) -> bool:
+    planned = radians(bend.roll_deg)
+    rolls = [planned if mark is None or mark.roll_rad is None else mark.roll_rad for mark in (one.mark, to_come)]
+    return abs((rolls[0] - rolls[1] + pi) % (2.0 * pi) - pi) < LEAST_MADE_RAD
+
+
+def _words(one: OtherMade, bend: MarkedBend, tape: TapeStyle, now: SoFar) -> str:
+    name = mark_names([bend.number])
+    if one.gone:
+        return f"{name} was bent by new marks that are not kept any more, so where it is now is not known"
+    if one.mark is None:
+        by, at, angle = "the plan's mark", bend.mark_mm, radians(bend.angle_deg)
+    else:
+        by, at, angle = "new marks that were kept before", one.mark.mark_mm, one.mark.angle_rad
+    at = at if one.bend.mark_mm is None else one.bend.mark_mm
+    angle = angle if one.bend.angle_rad is None else one.bend.angle_rad
+    made = f"{name} was bent by {by}, {_place_words(at, angle, tape)}"
+    if not one.by:
+        made = f"other new marks were kept with {name} bent at {_place_words(at, angle, tape)}"
+    return f"{made}, and the new marks kept last {_reckoned(one, bend, tape, now)}"
+
+
+def _reckoned(one: OtherMade, bend: MarkedBend, tape: TapeStyle, now: SoFar) -> str:
+    read, mark = _read_of(now, bend.number), _mark_of(now, bend.number)
+    if read is not None and not (one.bent_on and one.after):
+        at = bend.mark_mm if read.mark_mm is None else read.mark_mm
+        angle = radians(bend.angle_deg) if read.angle_rad is None else read.angle_rad
+        return f"took it as {_place_words(at, angle, tape)}"
+    if mark is None:
+        return "leave it as it was" if read else "leave it out"
+    plane = "" if _same_plane(one, mark, bend) else ", in another plane"
+    return f"have it at {_place_words(mark.mark_mm, mark.angle_rad, tape)}{plane}"
+
+
+def _place_words(at_mm: float, angle_rad: float, tape: TapeStyle) -> str:
+    return f"{format_length(at_mm, tape)} to {hand_angle(degrees(angle_rad))}"
