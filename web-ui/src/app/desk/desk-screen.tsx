@@ -45,7 +45,7 @@ const open = (run: KeptRun): void => choose(run.id);
 export function DeskScreen({ onPrint, onPack }: { onPrint: (sheet: Sheet) => void; onPack: (pages: readonly string[]) => void }) {
   const app = useApp();
   const [tab, setTab] = useState<Tab>(lastTab);
-  lastTab = tab;
+  useEffect(() => void (lastTab = tab), [tab]);
   const [sheets, setSheets] = useState<readonly string[] | null>(null);
   const rows = useMemo(() => rowsOf(app), [app.runs, app.person, app.device]);
   const current = app.runs.find((run) => run.id === app.current);

@@ -24,7 +24,7 @@ export function ListsView({ onSheets }: { onSheets: (pages: readonly string[]) =
   const app = useApp();
   const areas = areasOf(app.job);
   const [list, setList] = useState<ListName>(lastList);
-  lastList = list;
+  useEffect(() => void (lastList = list), [list]);
   const [area, setArea] = useState('');
   const [made, setMade] = useState<Made | null>(null);
   const [wrong, setWrong] = useState<Trouble | null>(null);
