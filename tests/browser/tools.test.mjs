@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { join } from "node:path";
 import { test } from "node:test";
-import { axeSource, enterSaddle, fillTool, keyIn, newPage, nextStep, openBrowser, openPlace, PHONE, ROOT, serve, shows, until } from "./support.mjs";
+import { axeSource, enterSaddle, fillTool, keyIn, newPage, nextStep, nothingCutOff, openBrowser, openPlace, PHONE, ROOT, serve, shows, until } from "./support.mjs";
 
 const look = async (page, name) => process.env.PICTURES && page.screenshot({ path: join(process.env.PICTURES, `${name}.png`), fullPage: true });
 
@@ -73,6 +73,7 @@ test("a tool that is kept, calibrated, chosen and removed on a phone is that of 
     await one.getByRole("button", { name: "Work it out" }).tap();
     await one.getByText("4.471 in ± ").waitFor();
     await look(one, "calibrated");
+    await nothingCutOff(one, "calibrated");
     await one.getByRole("button", { name: "Keep it as the next revision of shed half" }).tap();
     await until(async () => (await shop("tool"))[0].revision === 2, "the next revision");
     assert.equal(await pins(), "1,1", "nothing moved by itself");

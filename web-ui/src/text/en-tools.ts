@@ -29,7 +29,6 @@ export const tools = {
   asWritten: 'As written down',
   means: 'What that means',
   springback: 'Springback',
-  noSpringback: 'not calibrated: read the angle after letting go',
   since: (at: string, by: string) => [at && `since ${at}`, by && `by ${by}`].filter(Boolean).join(', '),
   here: 'kept on this device, not in the shop yet',
   revision: (n: number) => (n ? `revision ${n}` : 'not in the shop yet'),
