@@ -1,7 +1,7 @@
 // What a screen asks for can hurt: each shows the caution that fits, who decides, and whose figures the marks are for.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { keyIn, nextStep, openPlace, ownTool, PHONE, phoneWithSaddle, PLACES, wordsOf } from "./support.mjs";
+import { newMarksPartWay, nextStep, openPlace, ownTool, PHONE, phoneWithSaddle, PLACES, riseTooHigh, wordsOf } from "./support.mjs";
 
 const DECIDES = "Local codes, the authority having jurisdiction and a licensed person decide; this is no approval.";
 const BENDING = "a handle that backs off can throw you";
@@ -35,16 +35,9 @@ test("See: cautions of the whole job, nothing found is no approval, the shoe's f
 
 test("Check: opening or closing a bend goes a little at a time", async () => {
   await openPlace(page, "Check");
-  await page.getByRole("button", { name: /^Rise measured/ }).tap();
-  await keyIn(page, "3 3/8");
-  await page.getByRole("button", { name: "Close the keypad" }).tap();
-  await page.getByRole("radio", { name: "Yes", exact: true }).dispatchEvent("click"); // end B is right
-  await page.getByRole("button", { name: "What puts it right?" }).tap();
-  await page.locator(".answer .care").waitFor();
+  await riseTooHigh(page);
   assert.ok((await words()).includes("Open or close a bend a little at a time and measure after each pull"));
-  await page.getByLabel("Part way").check({ force: true }); // the radio lies unseen in its label
-  await page.getByRole("button", { name: "New marks for the rest" }).tap();
-  await page.locator("table.choices").waitFor();
+  await newMarksPartWay(page);
   assert.ok((await words()).includes(BENDING));
 });
 

@@ -1,7 +1,7 @@
 // Every screen shows what stands under an answer: marks planted there on the way to the page come out, each once.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { enterSaddle, keyIn, newPage, openBrowser, openPlace, PHONE, serve, settled } from "./support.mjs";
+import { enterSaddle, newMarksPartWay, newPage, openBrowser, openPlace, PHONE, riseTooHigh, serve, settled } from "./support.mjs";
 
 let server, browser, page;
 
@@ -55,16 +55,9 @@ test("See and the first step of Bend show the plan's", async () => {
 
 test("Check shows those of what is asked", async () => {
   await openPlace(page, "Check");
-  await page.getByRole("button", { name: /^Rise measured/ }).tap();
-  await keyIn(page, "3 3/8");
-  await page.getByRole("button", { name: "Close the keypad" }).tap();
-  await page.getByRole("radio", { name: "Yes", exact: true }).dispatchEvent("click"); // end B is right
-  await page.getByRole("button", { name: "What puts it right?" }).tap();
-  await page.locator(".answer .care").waitFor();
+  await riseTooHigh(page);
   await shown("tweak");
-  await page.getByLabel("Part way").check({ force: true }); // the radio lies unseen in its label
-  await page.getByRole("button", { name: "New marks for the rest" }).tap();
-  await page.locator("table.choices").waitFor();
+  await newMarksPartWay(page);
   await shown("remark");
 });
 

@@ -365,6 +365,23 @@ export async function enterSaddle(page) {
   await called.last().fill("starter");
 }
 
+/** On Check of the saddle: it rises too much, with its end right, and what puts it right stands there. */
+export async function riseTooHigh(page) {
+  await page.getByRole("button", { name: /^Rise measured/ }).tap();
+  await keyIn(page, "3 3/8");
+  await page.getByRole("button", { name: "Close the keypad" }).tap();
+  await page.getByRole("radio", { name: "Yes", exact: true }).dispatchEvent("click"); // end B is right
+  await page.getByRole("button", { name: "What puts it right?" }).tap();
+  await page.locator(".answer .care").waitFor();
+}
+
+/** On Check: new marks for the rest of a piece of which a part is made as planned. */
+export async function newMarksPartWay(page) {
+  await page.getByLabel("Part way").check({ force: true }); // the radio lies unseen in its label
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.locator("table.choices").waitFor();
+}
+
 /** On the form of a tool: its name, where one is given, and these figures by their fields, until the engine has looked at them. */
 export async function fillTool(page, { name, ...figures }) {
   if (name) await page.getByRole("textbox", { name: "Name", exact: true }).fill(name);
