@@ -11,6 +11,7 @@ from contextlib import closing, suppress
 from pathlib import Path
 from typing import Any
 
+import httpx
 import pytest
 from web_client import HOST, client
 
@@ -22,7 +23,7 @@ from racewright.store.shop_tools import keep_tool
 from racewright.tools.written import BenderRecord
 from racewright.web import guard
 from racewright.web.guard import Guard, ServerSettings
-from racewright.web.pairing import ALPHABET, COOKIES, MOST_MISSES, WAIT_S, Pace, Pairing, new_code
+from racewright.web.pairing import ALPHABET, COOKIES, MOST_MISSES, WAIT_S, MustWait, Pace, Pairing, new_code
 from racewright.web.runner import allowed_hosts, lan_addresses
 
 
@@ -74,6 +75,32 @@ def test_wrong_codes_cost_time(tmp_path: Path) -> None:
     assert int(late.headers["retry-after"]) > 0
     clock.now += WAIT_S + 1.0
     assert asker.post("/pair", json={"code": pairing.code}).status_code == 200
+
+
+def test_of_many_wrong_codes_at_once_no_more_are_judged_than_one_after_the_other(tmp_path: Path) -> None:
+    pairing = pairing_in(tmp_path)
+    app = client(tmp_path, pairing=pairing).app
+
+    async def all_at_once() -> list[int]:
+        async with httpx.AsyncClient(transport=httpx.ASGITransport(app), base_url=f"http://{HOST}") as asker:
+            asked = (asker.post("/pair", json={"code": f"AAAA-AA{number}"}) for number in range(10, 70))
+            return sorted(got.status_code for got in await asyncio.gather(*asked))
+
+    assert asyncio.run(all_at_once()) == [403] * MOST_MISSES + [429] * (60 - MOST_MISSES)
+
+
+def test_a_right_code_that_cannot_be_taken_is_no_miss(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    pairing = pairing_in(tmp_path)
+
+    def locked(_: str) -> None:
+        raise StoreTrouble("the list of devices is busy.")
+
+    with monkeypatch.context() as busy:
+        busy.setattr(pairing.devices, "let_in", locked)
+        for _ in range(MOST_MISSES + 1):
+            with pytest.raises(StoreTrouble):
+                pairing.try_code(pairing.code, "10.0.0.1", "desk")
+    assert pairing.try_code(pairing.code, "10.0.0.1", "desk") is not None
 
 
 def test_a_code_is_used_up_by_one_device_and_the_next_is_told(tmp_path: Path) -> None:
@@ -157,8 +184,8 @@ def test_guesses_from_everywhere_never_hold_up_the_right_code_from_elsewhere(tmp
     for k in range(300):
         for _ in range(MOST_MISSES):
             assert pairing.try_code("AAAAAAAA", f"10.0.{k // 100}.{k % 100}", "guesser") is None
-    assert pairing.wait_s("10.0.2.99") > 0.0
-    assert pairing.wait_s("10.9.9.9") == 0.0
+    with pytest.raises(MustWait):
+        pairing.try_code(pairing.code, "10.0.2.99", "guesser")
     assert pairing.try_code(pairing.code, "10.9.9.9", "desk") is not None
 
 

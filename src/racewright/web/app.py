@@ -23,7 +23,7 @@ from racewright.store.job_protocol import RECORDS_FORMAT
 from racewright.web.guard import Guard, ServerSettings, address_of, as_json, refused
 from racewright.web.openapi import openapi
 from racewright.web.packed import has_already, takes_gzip
-from racewright.web.pairing import COOKIES
+from racewright.web.pairing import COOKIES, MustWait
 from racewright.web.questions import LIGHT, Asked, Ended, Given, Questions, TookTooLong, worked_out
 from racewright.web.record_routes import Rooms, get_log, get_records, post_records, told_kinds
 from racewright.web.site_files import SiteFile, site_files
@@ -122,11 +122,6 @@ async def pair(request: Request) -> Response:
     if settings.pairing is None:
         return as_json({"paired": True})
     address = address_of(request.scope)
-    wait = settings.pairing.wait_s(address)
-    if wait > 0.0:
-        late = refused(429, f"too many wrong codes; wait {wait:.0f} s.", "read it from the server's terminal")
-        late.headers["retry-after"] = f"{wait:.0f}"
-        return late
     try:
         given = msgspec.json.decode(await request.body(), type=dict[str, str])
     except (msgspec.DecodeError, UnicodeError, RecursionError):
@@ -134,6 +129,10 @@ async def pair(request: Request) -> Response:
     try:
         code, name = given.get("code", ""), given.get("name", "")
         let_in = await run_in_threadpool(settings.pairing.try_code, code, address, name)
+    except MustWait as err:
+        late = refused(429, f"too many wrong codes; {err}.", "read it from the server's terminal")
+        late.headers["retry-after"] = f"{err.wait_s:.0f}"
+        return late
     except LimitError as err:
         return refused(409, err.message, err.hint, kind="limit", field="name")
     except StoreTrouble as err:

@@ -16,11 +16,20 @@ CODE_LENGTH = 8
 #: The cookie's name over https and over http: a browser lets no page of http replace one that is for https.
 COOKIES = {True: "__Host-racewright_pair", False: "racewright_pair"}
 
-#: After so many wrong codes an address waits until the first of them is so long ago. Each address for itself: whoever
-#: guesses slows nobody else down, and 10^12 codes are out of reach of a whole network of guessers.
+#: After so many wrong codes an address waits until the first of them is so long ago. Each address for itself, and no
+#: limit for all together, with which whoever guesses could hold up the right code: of 10^12 codes a thousand guesses a
+#: second, from however many addresses, find one in 17 years.
 MOST_MISSES = 5
 WAIT_S = 60.0
 _MOST_ADDRESSES = 10_000
+
+
+class MustWait(Exception):
+    """An address has guessed wrong too often."""
+
+    def __init__(self, wait_s: float) -> None:
+        super().__init__(f"wait {wait_s:.0f} s")
+        self.wait_s = wait_s
 
 
 def new_code() -> str:
@@ -41,40 +50,42 @@ class Pairing:
         self.code, self.devices = new_code(), devices
         self._clock, self._paired = clock, paired
         self._misses: dict[str, list[float]] = {}
-        self._letting_in = threading.Lock()
+        self._counting, self._letting_in = threading.Lock(), threading.Lock()
 
     @property
     def shown(self) -> str:
         """'ABCD-2345'."""
         return f"{self.code[:4]}-{self.code[4:]}"
 
-    def wait_s(self, address: str) -> float:
-        """How long this address has to wait before it may try again; 0 = now."""
-        now = self._clock()
-        own = [t for t in self._misses.pop(address, []) if now - t < WAIT_S]
-        if own:
-            self._misses[address] = own
-        return WAIT_S - (now - own[-MOST_MISSES]) if len(own) >= MOST_MISSES else 0.0
-
     def try_code(self, given: str, address: str, name: str) -> tuple[Device, str] | None:
-        """The device that is let in under this name, and a token for its cookie; None for a wrong code. Ask `wait_s`
-        first.
+        """The device that is let in under this name, and a token for its cookie; None for a wrong code.
 
-        Raises LimitError where no more devices may be paired, StoreTrouble; the code then stays in force. Several
-        threads may ask: of those that have the code, one is let in."""
+        Raises MustWait, LimitError where no more devices may be paired, StoreTrouble; the code then stays in force.
+        Several threads may ask: of those that have the code, one is let in."""
+        self._count(address)
         plain = "".join(c for c in given.upper() if c.isalnum())[:64].encode()
         if hmac.compare_digest(plain, self.code.encode()):
             with self._letting_in:
                 if hmac.compare_digest(plain, self.code.encode()):
+                    with self._counting:
+                        self._misses.pop(address, None)
                     device, token = self.devices.let_in(name)
-                    self._misses.pop(address, None)
                     self.code = new_code()
                     self._paired(device, self)
                     return device, token
-        self._misses.setdefault(address, []).append(self._clock())
-        while len(self._misses) > _MOST_ADDRESSES:
-            self._misses.pop(next(iter(self._misses)), None)
         return None
+
+    def _count(self, address: str) -> None:
+        """Count one more guess of this address as a miss, before it is judged: of many at once none is free."""
+        with self._counting:
+            now = self._clock()
+            own = [t for t in self._misses.pop(address, []) if now - t < WAIT_S]
+            self._misses[address] = own
+            if len(own) >= MOST_MISSES:
+                raise MustWait(WAIT_S - (now - own[-MOST_MISSES]))
+            own.append(now)
+            while len(self._misses) > _MOST_ADDRESSES:
+                del self._misses[next(iter(self._misses))]
 
 
 class Pace:
