@@ -65,6 +65,48 @@ test("two phones at one copy are told of it before the next step, and one takes 
   }
 });
 
+test("a bend made by the planned mark without network, while new marks are kept elsewhere, is told on both phones", async () => {
+  const { server, job } = await shopWith();
+  const [kim, lee] = [await phone(server, "Kim", "Check"), await phone(server, "Lee", "Bend")];
+  await untilBend(lee);
+  await nextStep(lee);
+  await until(() => /RM made/.test(job("log", "RM")), "the first bend is in the shop");
+  await lee.context().setOffline(true);
+  const newMarks = async (angles) => {
+    await kim.getByRole("radio", { name: "Part way", exact: true }).dispatchEvent("click");
+    for (const [mark, angle] of angles) await kim.getByLabel(new RegExp(`^Angle of .*mark ${mark}\\b`)).fill(angle);
+    await kim.getByRole("button", { name: "New marks for the rest" }).tap();
+    await kim.getByRole("button", { name: "Keep these marks" }).tap();
+  };
+  await newMarks([[1, "25"]]);
+  await until(() => /new marks for the rest/.test(job("show", "RM")), "the new marks are in the shop");
+  await openPlace(kim, "Bend");
+  await kim.getByRole("heading", { name: /^1st bend, mark 1/ }).waitFor(); // not "Cut": it is cut, and bent once
+  await openPlace(kim, "Check");
+  assert.match(await lee.locator(".bend-step").innerText(), /^2nd bend, mark 2/);
+  await nextStep(lee);
+  await lee.context().setOffline(false);
+  const said = "mark 2 was bent by the plan's mark, 27 7/16\" to 45°, and the new marks kept last have it at 26 13/16\" to 44°.";
+  for (const page of [kim, lee]) await page.getByText(said).first().waitFor();
+  assert.ok(job("show", "RM").replace(/\s+/g, " ").includes(said));
+  await afterAWhile(lee);
+  await lee.getByRole("button", { name: "Go on with it" }).tap();
+  await lee.getByText("measure the bends that are made, and ask for new marks").first().waitFor();
+  await until(() => lee.getByRole("button", { name: "Done, next" }).isDisabled(), "nothing more is bent by them");
+  assert.equal(await lee.locator(".big-mark").count(), 0);
+  await newMarks([[1, "25"], [2, "45"]]);
+  for (const page of [kim, lee]) await page.getByText(said).waitFor({ state: "detached" });
+  await lee.getByText("mark 1 made 25°, mark 2 made 45°").waitFor();
+  await afterAWhile(lee);
+  await lee.getByRole("button", { name: "Go on with it" }).tap(); // Kim has told of mark 2 as well
+  await lee.getByRole("heading", { name: /^Open mark 1 by 2 1\/2°/ }).waitFor();
+  await until(() => lee.getByRole("button", { name: "Done, next" }).isEnabled(), "it goes on by the marks kept last");
+  for (const page of [kim, lee]) {
+    assert.deepEqual(page.faults.filter((fault) => !fault.includes("422")), []);
+    await page.context().close();
+  }
+});
+
 test("a removed run comes back by Undo, and from the list after a restart; a note that is not sent yet stays", async () => {
   const { server, job } = await shopWith();
   const page = await phone(server, "Kim");

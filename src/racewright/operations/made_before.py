@@ -163,8 +163,7 @@ def _taken_from(record: Sequence[MadeEntry], written: Sequence[MadeReading]) -> 
     by |= {number: bend.by_marks for number, bend in read.items()}
     for one in now.other:
         kept = read.get(one.bend.number)
-        if kept is None or was_taken(one, kept):
-            by[one.bend.number] = one.by
+        by[one.bend.number] = one.by if kept is None or was_taken(one, kept) else kept.by_marks
     return by | {one.number: "" for one in written if _has_place(one) and one.angle_deg is not None}
 
 
