@@ -128,8 +128,8 @@ test("by keys alone: / to search, down into the list, arrows, end, enter; sort b
   await noFaults(page);
 });
 
-test("what was done today, by person; a run made with another plan is warned of in list and run", async () => {
-  const page = await desk();
+test("what was done today, by person; a run made with another plan, and a bend far from its angle, are warned of in list and run", async () => {
+  const page = await desk({ hasTouch: true });
   const today = new Date().toISOString();
   const { records } = await (await fetch(`${server.url}records?after=0`)).json();
   const run = records.find((record) => record.kind === "run" && record.data?.key === "PH-05");
@@ -152,9 +152,28 @@ test("what was done today, by person; a run made with another plan is warned of 
   const beside = page.getByRole("region", { name: "Run PH-05" });
   await beside.getByText("Made with another plan").waitFor();
   assert.match(await words(beside), /PH-05(-1)?: begun for plan 4K7WQX; the plan is now [0-9A-Z]{6}/);
+  const [, now] = /the plan is now ([0-9A-Z]{6})/.exec(await words(beside));
+  const far = entry(3, { kind: "made", bends: [{ number: 1, angle_rad: 1.5708 }] }, "Bo");
+  far.data.pins.marks = now;
+  const [answer] = (await page.evaluate(
+    async ([job, list]) => (await fetch("records", { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ job, records: list }) })).json(),
+    [run.job, [far]],
+  )).answers;
+  assert.equal(answer.outcome, "saved", JSON.stringify(answer));
+  await page.reload();
+  await page.getByRole("button", { name: "Runs", exact: true }).click();
+  await rowOf(page, "PH-05").getByText("Far off").waitFor();
+  await rowOf(page, "PH-05").click();
+  await beside.getByText("A bend is far from its angle").waitFor();
+  assert.match(await words(beside), /PH-05(-1)?: mark 1 is recorded at 90°, and .* belongs there/);
+  await page.getByRole("button", { name: "What was done" }).click();
   await shot(page, "desk-done");
   await page.getByLabel("Day").fill("2020-02-02");
   await page.getByText("Nothing was written down on this day.").waitFor();
+  for (const place of ["Bend", "Check", "See"]) {
+    await openPlace(page, place);
+    await page.getByText(/mark 1 is recorded at 90°, and .* belongs there/).waitFor();
+  }
   await noFaults(page);
 });
 

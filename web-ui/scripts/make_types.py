@@ -28,6 +28,7 @@ from racewright.records.entry import NOT_BENT, STATUSES
 from racewright.records.fields import MOST_COPIES
 from racewright.records.kinds import KINDS
 from racewright.records.model import JOB_FORMAT
+from racewright.records.superseded import AGAINST_CARD
 from racewright.store.job_log import JobLog
 from racewright.store.job_protocol import RECORDS_FORMAT, Answered, Changes, Offered
 from racewright.survey.written import WrittenSurvey
@@ -170,6 +171,9 @@ def ts_file() -> str:
     out[-1] += f"\nexport const STATUSES = {json.dumps(STATUSES)} as const;\n"
     out[-1] += "export type Status = (typeof STATUSES)[number];\n"
     out[-1] += f"export const NOT_BENT: readonly Status[] = {json.dumps(NOT_BENT)};\n"
+    out.append("/** The rules of what a record says against its card, in the order in which it is told. */")
+    out[-1] += f"\nexport const AGAINST_CARD = {json.dumps(AGAINST_CARD)} as const;\n"
+    out[-1] += "export type AgainstCard = (typeof AGAINST_CARD)[number];\n"
     out.append(
         "/** So often one run is made alike at most; so many runs a server takes in one question, and the browser's"
     )

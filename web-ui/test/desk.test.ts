@@ -82,14 +82,15 @@ test("sorted as a person counts, equal ones in their order, and back to front", 
 test("by what was found: the worst first, what is not worked out yet last, and not among those of a finding", () => {
   const rows = ["A", "B", "C", "D"].map((key) => row({ key }));
   const facts: Record<string, Facts> = {
-    B: { worst: "none", open: 0, pieces: 0, words: "", superseded: ["made with another plan"], anew: [] },
-    C: { worst: "problem", open: 0, pieces: 0, words: "no room", superseded: [], anew: [] },
-    D: { worst: "open", open: 3, pieces: 0, words: "", superseded: [], anew: [] },
+    B: { worst: "none", open: 0, pieces: 0, words: "", against: [{ rule: "run.superseded", words: "made with another plan" }] },
+    C: { worst: "problem", open: 0, pieces: 0, words: "no room", against: [] },
+    D: { worst: "open", open: 3, pieces: 0, words: "", against: [{ rule: "job.far_off", words: "mark 1 is recorded at 4°" }] },
   };
   const known = (run: Row["run"]): Facts | undefined => facts[rows.find((one) => one.run === run)!.key];
   assert.deepEqual(keys(sorted(rows, { by: "found", down: false }, known)), ["C", "D", "B", "A"]);
   assert.deepEqual(keys(sorted(rows, { by: "open", down: true }, known)), ["D", "B", "C", "A"]);
-  assert.deepEqual(keys(sorted(rows, { by: "watch", down: false }, known)), ["B", "A", "C", "D"]);
+  assert.deepEqual(keys(sorted(rows, { by: "watch", down: false }, known)), ["B", "D", "A", "C"]);
   assert.deepEqual(keys(found(rows, { ...ALL, found: "problem" }, known)), ["C"]);
-  assert.deepEqual(keys(found(rows, { ...ALL, found: "superseded" }, known)), ["B"]);
+  assert.deepEqual(keys(found(rows, { ...ALL, found: "run.superseded" }, known)), ["B"]);
+  assert.deepEqual(keys(found(rows, { ...ALL, found: "job.far_off" }, known)), ["D"]);
 });

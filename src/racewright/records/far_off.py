@@ -12,6 +12,8 @@ from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.units.angle import hand_angle
 
+#: The rule of the caution that a bend is recorded far from its angle.
+FAR_OFF = "job.far_off"
 #: A bend may be off by so much before its record is asked after (common practice, no source).
 FAR_OFF_DEG = 10.0
 
@@ -78,7 +80,7 @@ def _recorded(
 def _told(key: str, name: str, number: int, has_deg: float, wants_deg: float) -> Finding:
     return Finding(
         severity="caution",
-        rule="job.far_off",
+        rule=FAR_OFF,
         message=f"{name}: mark {number} is recorded at {hand_angle(has_deg)}, and {hand_angle(wants_deg)} belongs"
         " there. It is kept as it was said. If that is a slip, take it back"
         f" (`racewright job undo {key}`) and record it again; if the bend is so, measure the piece before anything"

@@ -6,12 +6,17 @@ from collections.abc import Iterable
 
 from racewright.errors import Finding
 from racewright.plan.model import Plan
-from racewright.records.anew import anew_of, marked_anew, new_marks
+from racewright.records.anew import NEW_MARKS, anew_of, marked_anew, new_marks
 from racewright.records.entry import NOT_BENT, Corrected, Entry, Made, Readings, StatusSet, by_copy
-from racewright.records.far_off import Angles, far_off
+from racewright.records.far_off import FAR_OFF, Angles, far_off
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
-from racewright.records.other_marks import bent_by_other, other_findings
+from racewright.records.other_marks import OTHER_MARKS, bent_by_other, other_findings
+
+#: The rule of the caution that what is there was made with another plan.
+SUPERSEDED = "run.superseded"
+#: The rules of what a record says against its card (`against_card`), in the order in which it is told.
+AGAINST_CARD = (SUPERSEDED, OTHER_MARKS, NEW_MARKS, FAR_OFF)
 
 
 def plan_differs(pinned: str, now: str) -> str:
@@ -57,7 +62,7 @@ def superseded(run: JobRun, entries: Iterable[Entry], now: str, pieces: int = 0)
         if differs:
             words = _differs(differs, bent, _anew(run, of, marks, what, pieces))
             message = f"{_named(run, what, pieces)}: {words}"
-            found.append(Finding(rule="run.superseded", severity="caution", message=message, where=run.key))
+            found.append(Finding(rule=SUPERSEDED, severity="caution", message=message, where=run.key))
     return tuple(found)
 
 

@@ -8,7 +8,7 @@ import { Icon } from './parts/icons';
 import { JobScreen } from './job/job-screen';
 import { engineHandle, stopAsking } from './kept/ask';
 import { toldWork, type Work } from './kept/working';
-import { Superseded } from './parts/superseded';
+import { AgainstCard } from './parts/against-card';
 import { later } from './later';
 import { MeasureScreen } from './measure/measure-screen';
 import { Boundary } from './parts/boundary';
@@ -67,7 +67,7 @@ export function Shell() {
   const bending = place === 'bend' && !!run;
   const ofRun = run && place !== 'practice' && !BESIDE.some((p) => p === place) && (
     <>
-      <Superseded key={run.id} run={run} />
+      <AgainstCard key={run.id} run={run} />
       {OF_THE_RUN.includes(place) && <ToolNews run={run} />}
     </>
   );

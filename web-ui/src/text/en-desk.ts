@@ -1,4 +1,7 @@
 /** English for the Job screen at a desk. */
+import type { AgainstCard } from '../engine/types';
+import { check } from './en-bench';
+
 export const desk = {
   tabs: { runs: 'Runs', done: 'What was done', lists: 'Buy, cut, hand out' },
   tabsLabel: 'What to look at',
@@ -26,11 +29,15 @@ export const desk = {
     watch: 'Watch',
   },
   worst: { problem: 'Problem', caution: 'Caution', open: 'To measure', none: 'Nothing found' },
-  kinds: { problem: 'Problem', caution: 'Caution', open: 'To measure', none: 'Nothing found', superseded: 'Made with another plan', clash: 'Changed here and there' },
+  against: {
+    'run.superseded': { title: 'Made with another plan', short: 'Other plan' },
+    'job.other_marks': { title: check.otherMarks, short: 'Other marks' },
+    'job.new_marks': { title: check.newHold, short: 'New marks' },
+    'job.far_off': { title: 'A bend is far from its angle', short: 'Far off' },
+  } satisfies Record<AgainstCard, { title: string; short: string }>,
   notYet: '…',
   notYetWords: 'not worked out yet',
-  clash: 'Choose',
-  superseded: 'Other plan',
+  clash: { title: 'Changed here and there', short: 'Choose' },
   here: 'not in the shop yet',
   none: 'No run is like this.',
   notLooked: (n: number) => (n === 1 ? '1 run is not worked out yet, so nothing is known of what it needs looking at.' : `${n} runs are not worked out yet, so nothing is known of what they need looking at.`),

@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING, Literal
 
 from racewright.cards.text.tail import finding_line, left_out
 from racewright.cards.words import long_length
-from racewright.records.anew import NEW_MARKS
 from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, status_words
 from racewright.records.naming import NO_AREA, copy_words
-from racewright.records.other_marks import OTHER_MARKS
+from racewright.records.superseded import AGAINST_CARD
 from racewright.takeoff.bill_model import Bill, RacewayCuts
 from racewright.takeoff.cutting_model import CutPlan, cut_order
 from racewright.takeoff.threads import pieces_without
@@ -82,7 +81,7 @@ def job_plan_text(answer: JobPlanAnswer) -> str:
 
 def job_run_text(answer: JobRunAnswer) -> str:
     """What is written down about a run, and its card; first what its record says against it."""
-    old = [finding_line(f) for f in answer.findings if f.rule in ("run.superseded", OTHER_MARKS, NEW_MARKS)]
+    old = [finding_line(f) for f in answer.findings if f.rule in AGAINST_CARD]
     lines = [line for text in old for line in wrap(text, 100, initial_indent="  ", subsequent_indent="    ")]
     lines += [f"  tool: {answer.tool}"] if answer.tool else []
     lines += [f"  hands: {answer.hands}; the forecast is for these, the marks are for any"] if answer.hands else []

@@ -1,6 +1,6 @@
 /** What of the list is looked for. */
 import { useEffect, useRef } from 'preact/hooks';
-import { STATUSES } from '../../engine/types';
+import { AGAINST_CARD, STATUSES } from '../../engine/types';
 import { t } from '../../text/words';
 import { Pick } from '../parts/parts';
 import { ALL, NO_AREA, type Total, type Wanted } from './rows';
@@ -8,6 +8,8 @@ import { ALL, NO_AREA, type Total, type Wanted } from './rows';
 const any = { value: '', label: t.desk.any };
 const asOptions = (names: readonly string[]) => [any, ...names.map((name) => ({ value: name, label: name === NO_AREA ? t.desk.noArea : name }))];
 const named = (words: Readonly<Record<string, string>>, values: readonly string[] = Object.keys(words)) => [any, ...values.map((value) => ({ value, label: words[value]! }))];
+/** What a run may be found by: the worst of it, what its record says against its card, a choice that waits. */
+const FOUND = { ...t.desk.worst, ...Object.fromEntries(AGAINST_CARD.map((rule) => [rule, t.desk.against[rule].title])), clash: t.desk.clash.title };
 
 const isField = (target: EventTarget | null): boolean => target instanceof Element && target.closest('input, select, textarea, dialog, [contenteditable]') !== null;
 
@@ -40,7 +42,7 @@ export function Filters(props: { wanted: Wanted; onWanted: (wanted: Wanted) => v
       <Pick label={t.desk.status} value={wanted.status} options={named(t.status, STATUSES)} onPick={(status) => onWanted({ ...wanted, status })} />
       <Pick label={t.desk.area} value={wanted.area} options={asOptions(props.areas)} onPick={(area) => onWanted({ ...wanted, area })} />
       <Pick label={t.desk.person} value={wanted.person} options={asOptions(props.people)} onPick={(person) => onWanted({ ...wanted, person })} />
-      <Pick label={t.desk.found} value={wanted.found} options={named(t.desk.kinds)} onPick={(found) => onWanted({ ...wanted, found })} />
+      <Pick label={t.desk.found} value={wanted.found} options={named(FOUND)} onPick={(found) => onWanted({ ...wanted, found })} />
       {Object.values(wanted).some(Boolean) && (
         <button type="button" class="quiet-button" onClick={() => onWanted(ALL)}>
           {t.desk.clear}

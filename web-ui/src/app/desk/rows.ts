@@ -63,7 +63,7 @@ function lastTouch(rec: Rec, entries: readonly SeenEntry[], here: string): { by:
 const SEVERITY: readonly Worst[] = ['problem', 'caution', 'open', 'none'];
 /** Of what is not worked out yet nothing is known: last. */
 const severity = (facts: Facts | undefined): number => (facts ? SEVERITY.indexOf(facts.worst) : SEVERITY.length);
-const watched = (row: Row, facts: Facts | undefined): number => (row.run.where === 'choose' ? 0 : 2) + (facts?.superseded.length ? 0 : 1);
+const watched = (row: Row, facts: Facts | undefined): number => (row.run.where === 'choose' ? 0 : 2) + (facts?.against.length ? 0 : 1);
 
 type Known = (run: KeptRun) => Facts | undefined;
 
@@ -81,8 +81,7 @@ export function found(rows: readonly Row[], wanted: Wanted, known: Known): Row[]
 
 function hasFinding(row: Row, wanted: string, facts: Facts | undefined): boolean {
   if (wanted === 'clash') return row.run.where === 'choose';
-  if (wanted === 'superseded') return !!facts?.superseded.length;
-  return facts?.worst === wanted;
+  return facts?.worst === wanted || !!facts?.against.some((one) => one.rule === wanted);
 }
 
 /** Whether what is wanted rests on plans. */

@@ -21,13 +21,6 @@ export function RunBeside({ run, onPrint }: { run: KeptRun; onPrint: (sheet: She
   const data = getRec(run.id)?.data as JobRun | null | undefined;
   const facts = factsOf(run);
   const name = run.survey.run.name || t.job.noName;
-  const told = facts
-    ? [
-        ...facts.superseded.map((words) => ({ title: t.desk.kinds.superseded, words })),
-        ...facts.other.map((words) => ({ title: t.check.otherMarks, words })),
-        ...facts.anew.map((words) => ({ title: t.check.newHold, words })),
-      ]
-    : [];
   return (
     <section class="beside" aria-label={t.desk.beside(data?.key ?? '')}>
       <header class="beside-head">
@@ -42,9 +35,9 @@ export function RunBeside({ run, onPrint }: { run: KeptRun; onPrint: (sheet: She
         </p>
         {run.refusal && <p class="wrong">{t.share.refused(run.refusal)}</p>}
       </header>
-      {told.map(({ title, words }) => (
+      {facts?.against.map(({ rule, words }) => (
         <div class="pad pad-top" key={words}>
-          <Notice kind="caution" title={title}>
+          <Notice kind="caution" title={t.desk.against[rule].title}>
             <p>{words}</p>
           </Notice>
         </div>

@@ -149,7 +149,8 @@ function GridRow({ row, index, at, open, turn, onPick }: Shown) {
 function drawn(row: Row, index: number, at: boolean, open: boolean, onPick: () => void) {
   const { run } = row;
   const facts = factsOf(run);
-  const old = facts && facts.superseded.length > 0;
+  const against = facts?.against ?? [];
+  const watch = run.where === 'choose' ? t.desk.clash.short : against[0] && t.desk.against[against[0].rule].short;
   return (
     <tr id={idOf(row)} aria-rowindex={index} aria-selected={open} class={`${open ? 'on' : ''} ${at ? 'at' : ''}`} onClick={onPick}>
       <td class="col-key">{row.key}</td>
@@ -169,8 +170,7 @@ function drawn(row: Row, index: number, at: boolean, open: boolean, onPick: () =
       </td>
       <td class="col-open">{facts ? facts.open || '' : ''}</td>
       <td>
-        {run.where === 'choose' && <span class="worst caution">{t.desk.clash}</span>}
-        {old && <span class="worst caution" title={facts.superseded.join(' ')}>{t.desk.superseded}</span>}
+        {watch && <span class="worst caution" title={against.map(({ words }) => words).join(' ')}>{watch}</span>}
       </td>
     </tr>
   );

@@ -1,7 +1,7 @@
 /** What the engine says of runs that a list shows: asked a few at a time, of those in view first, and kept while neither run
  * nor entries change. */
 import { useEffect, useState } from 'preact/hooks';
-import type { JobPlanAnswer, RunRow, Trouble } from '../../engine/types';
+import { AGAINST_CARD, type AgainstCard, type JobPlanAnswer, type RunRow, type Trouble } from '../../engine/types';
 import { ask } from '../kept/ask';
 import { basisOf, entriesOf, jobData, sameBasis } from '../kept/job-file';
 import { getRec } from '../kept/kept';
@@ -17,12 +17,8 @@ export interface Facts {
   pieces: number;
   /** Why there is no plan, or its first problem; ''. */
   words: string;
-  /** What of it was made with another plan than its present one, in words. */
-  superseded: readonly string[];
-  /** What was made by other marks than those that hold, in words. */
-  other: readonly string[];
-  /** Of which pieces new marks hold for the rest, and not their cards', in words. */
-  anew: readonly string[];
+  /** What its record says against its card, by the rule that tells it, in words. */
+  against: readonly { rule: AgainstCard; words: string }[];
 }
 
 /** Runs of one question: few, so that a run that is opened meanwhile does not wait long. */
@@ -135,16 +131,15 @@ async function askFor(runs: readonly KeptRun[]): Promise<boolean> {
   return true;
 }
 
-const refused = ({ message, hint }: Trouble): Facts => ({ worst: 'problem', open: 0, pieces: 0, words: [message, hint].filter(Boolean).join(' '), superseded: [], other: [], anew: [] });
+const refused = ({ message, hint }: Trouble): Facts => ({ worst: 'problem', open: 0, pieces: 0, words: [message, hint].filter(Boolean).join(' '), against: [] });
 
 function factsIn(answer: JobPlanAnswer, row: RunRow | undefined): Facts {
   const plan = row?.plan;
-  if (!row || !plan) return { worst: 'none', open: 0, pieces: 0, words: '', superseded: [], other: [], anew: [] };
+  if (!row || !plan) return { worst: 'none', open: 0, pieces: 0, words: '', against: [] };
   const told = answer.findings.filter((finding) => finding.where === row.run);
-  const by = (rule: string): string[] => told.filter((finding) => finding.rule === rule).map((finding) => finding.message);
-  const [superseded, other, anew] = [by('run.superseded'), by('job.other_marks'), by('job.new_marks')];
+  const against = AGAINST_CARD.flatMap((rule) => told.filter((finding) => finding.rule === rule).map(({ message }) => ({ rule, words: message })));
   const open = plan.open?.length ?? 0;
-  const loud = superseded.length > 0 || other.length > 0 || anew.length > 0 || (plan.cautions ?? 0) > 0;
+  const loud = against.length > 0 || (plan.cautions ?? 0) > 0;
   const worst = plan.outcome === 'to measure' ? 'open' : plan.outcome !== 'planned' ? 'problem' : loud ? 'caution' : 'none';
-  return { worst, open, pieces: plan.pieces?.length ?? 0, words: [plan.message, plan.hint].filter(Boolean).join(' '), superseded, other, anew };
+  return { worst, open, pieces: plan.pieces?.length ?? 0, words: [plan.message, plan.hint].filter(Boolean).join(' '), against };
 }

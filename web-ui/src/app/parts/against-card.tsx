@@ -1,25 +1,23 @@
-/** What of the run at hand was made by marks of another plan than its present one, of what new marks hold, and
- * what was made by other marks: told on each of its screens. */
+/** What the record of the run at hand says against its card: told on each of its screens. */
 import { useEffect } from 'preact/hooks';
 import { useApp, type KeptRun } from '../kept/state';
-import { isAnew } from '../kept/view';
+import { saysOfMarks } from '../kept/view';
 import { factsOf, lookAt, useFacts } from './facts';
 import { Notice } from './parts';
 
-export function Superseded({ run }: { run: KeptRun }) {
+export function AgainstCard({ run }: { run: KeptRun }) {
   useFacts();
   const { planned } = useApp();
   const digest = planned.state === 'ok' ? planned.answer.plan.digest : '';
-  const other = planned.state !== 'asking' && run.entries.some(({ entry }) => entry.pins?.marks && (entry.pins.marks !== digest || isAnew(entry)));
+  const other = planned.state !== 'asking' && run.entries.some(({ entry }) => entry.pins?.marks && (entry.pins.marks !== digest || saysOfMarks(entry)));
   useEffect(() => {
     if (other && !factsOf(run)) lookAt(run);
   }, [other, run]);
   const facts = other ? factsOf(run) : undefined;
-  const told = facts ? [...facts.superseded, ...facts.other, ...facts.anew] : [];
-  if (told.length === 0) return null;
+  if (!facts?.against.length) return null;
   return (
     <Notice kind="caution">
-      {told.map((words) => (
+      {facts.against.map(({ words }) => (
         <p key={words}>
           <strong>{run.survey.run.name}</strong> {words}
         </p>
