@@ -55,7 +55,7 @@ def test_a_status_does_not_outlive_the_survey_that_it_was_set_on(store: JobStore
     replace(store, SECOND)
     came(store, "planned")
     went = go_back(store, "orchard", "PH-01", 1, by="Kim")
-    assert (went.revision, went.statuses, went.past) == (1, ("measured",), False)
+    assert (went.revision, went.statuses, went.past) == (1, ("measured",), "")
     assert now(store) == (FIRST, "measured")
     assert go_back(store, "orchard", "PH-01", 2, by="Kim").statuses == ("planned",)
     assert now(store) == (SECOND, "planned")
@@ -88,7 +88,7 @@ def test_what_is_bent_stays_bent_whatever_its_survey(store: JobStore, status: St
     came(store, status)
     assert replace(store, THIRD)
     went = go_back(store, "orchard", "PH-01", 1, by="Kim")
-    assert (went.statuses, went.past) == ((status,), True)
+    assert (went.statuses, went.past) == ((status,), "bent")
     assert now(store) == (FIRST, status)
 
 
@@ -96,7 +96,7 @@ def test_another_key_changes_no_status_and_is_taken_back(store: JobStore) -> Non
     came(store, "planned")
     rename_run(store, "orchard", "PH-01", "PH-09", by="Kim")
     went = go_back(store, "orchard", "PH-09", None, by="Kim")
-    assert (went.run.key, went.entries, went.past) == ("PH-01", (), False)
+    assert (went.run.key, went.entries, went.past) == ("PH-01", (), "")
     assert now(store) == (FIRST, "planned")
     assert len(store.entries("orchard")) == 1
 

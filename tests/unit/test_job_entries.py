@@ -125,9 +125,38 @@ def test_going_back_with_a_bent_run_is_told(here: Path, tmp_path: Path, capsys: 
     assert told.out == "PH-01: back to revision 1; status bent\n"
     assert told.err == "", "it has the survey again that it was bent with"
     assert type_in("undo", "PH-01", "--to", "2", "--by", "Kim") == 0
-    assert capsys.readouterr().err == "PH-01: is bent already, and its survey changes now\n"
+    assert capsys.readouterr().err == "PH-01: is bent already, and its plan changes now\n"
     type_in("add", SADDLE, "--key", "PH-01", "--replace", "--by", "Kim")
     assert capsys.readouterr().err == "", "nor where it comes back by itself"
+
+
+@pytest.mark.parametrize(
+    ("done", "told"),
+    [
+        (("set", "bent", "PH-01"), "is bent already"),
+        (("record", "PH-01", "--made", "1=22.5"), "bends of it are made already"),
+    ],
+)
+def test_a_survey_whose_plan_is_that_by_which_it_was_made_is_not_told(
+    done: tuple[str, ...], told: str, here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Names are in no plan: what a new survey calls the run, at once or after another."""
+    type_in("add", SADDLE, "--key", "PH-01")
+    type_in(*done)
+    text = Path(SADDLE).read_text(encoding="utf-8")
+    named, moved = Path("named.yaml"), Path("moved.yaml")
+    named.write_text(text.replace("name: Pump house", "name: Orchard pump house"), encoding="utf-8")
+    moved.write_text(text.replace("26 1/8", "26 5/8"), encoding="utf-8")
+    assert len({text, named.read_text(encoding="utf-8"), moved.read_text(encoding="utf-8")}) == 3
+    changes = f"PH-01: {told}, and its plan changes now\n"
+    for survey, words in ((named, ""), (moved, changes), (named, "")):
+        capsys.readouterr()
+        type_in("add", str(survey), "--key", "PH-01", "--replace")
+        assert capsys.readouterr().err == words
+    type_in("undo", "PH-01", "--to", "1")
+    assert capsys.readouterr().err == ""
+    type_in("undo", "PH-01", "--to", "3")
+    assert capsys.readouterr().err == changes
 
 
 def test_two_who_record_at_once_do_not_refuse_each_other(here: Path) -> None:

@@ -238,7 +238,7 @@ def test_lists_send_a_piece_that_is_begun_by_another_plan_to_the_sheet_of_that_p
     survey.write_text(survey.read_text(encoding="utf-8").replace("EMT 1/2", "EMT 3/4"), encoding="utf-8")
     capsys.readouterr()
     type_in("add", str(survey), "--key", "PH-6", "--replace")
-    assert "PH-6: bends of it are made already, and its survey changes now" in capsys.readouterr().err
+    assert "PH-6: bends of it are made already, and its plan changes now" in capsys.readouterr().err
     assert plan_one(kept().runs[2], kept()).digest != before != old
     for command, words in (
         (

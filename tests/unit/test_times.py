@@ -151,7 +151,7 @@ def test_another_survey_leaves_bent_what_is_bent(
     assert moved.read_text() != Path(SADDLE).read_text()
     assert main(["job", "add", str(moved), "--replace", "--times", "22"]) == 0
     told = capsys.readouterr()
-    assert "RM: is 3 of 20 bent, 17 planned already, and its survey changes now" in told.err
+    assert "RM: is 3 of 20 bent, 17 planned already, and its plan changes now" in told.err
     assert "replaced, 22 alike" in told.out
     assert "3 of 22 bent, 19 measured" in said(capsys, "status")
     back = said(capsys, "undo", "RM")

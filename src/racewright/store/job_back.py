@@ -2,29 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import NamedTuple
+from collections.abc import Callable, Sequence
+from functools import cache
+from typing import Literal, NamedTuple
 
 import msgspec
 
-from racewright.errors import InputError
+from racewright.errors import InputError, RacewrightError
 from racewright.records.entry import NOT_BENT, Entry, Made, Pins, Status, StatusSet, by_copy, statuses_by, to_set
-from racewright.records.model import JobRun
+from racewright.records.model import Job, JobRun
 from racewright.store.job_reader import Kept, Revision
 from racewright.store.job_rows import now
 from racewright.store.job_store import JobStore, Save
-from racewright.survey.written import WrittenSurvey
+
+#: What is there of a run and was made by another plan than it has now: nothing, bends, a bent copy.
+Past = Literal["", "begun", "bent"]
 
 
 class WentBack(NamedTuple):
     """What became of a run: the entries that were taken back, the revision that it says again (None: its own stood),
-    the status of its copies now; `past`: one is bent already, and the run has another survey now."""
+    the status of its copies now; `past`: what is there of it and has another plan now."""
 
     run: JobRun
     entries: tuple[Entry, ...]
     revision: int | None
     statuses: tuple[Status, ...]
-    past: bool
+    past: Past
 
 
 def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "", anyone: bool = False) -> WentBack:
@@ -57,13 +60,14 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
         gone, left = [*gone, *stale], [kept for kept in left if kept not in stale]
     statuses = statuses_by((kept.value for kept in left), run.times)
     saves = [Save("entry", kept.value.id, kept.revision, None) for kept in gone]
-    past, what = False, f"{len(gone)} entries" if len(gone) > 1 else "an entry"
+    past: Past = ""
+    what = f"{len(gone)} entries" if len(gone) > 1 else "an entry"
     if target is not None and isinstance(target.value, JobRun):
         before, standing, run = revisions[0], revisions[0].value, target.value
         statuses = statuses_by((kept.value for kept in left), run.times)
         saves.insert(0, Save("run", run.id, before.number, run))
         if not isinstance(standing, JobRun) or standing.survey != run.survey:
-            past = bent_of_another(run, revisions, left, statuses)
+            past = made_of_another(store, job, run, revisions, left)
             entries = status_entries(run, revisions, left, before.number + 1, by)
             saves += [Save.of(entry) for entry in entries]
             statuses = statuses_by((*(kept.value for kept in left), *entries), run.times)
@@ -72,22 +76,41 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
     return WentBack(run, tuple(kept.value for kept in gone), target.number if target else None, statuses, past)
 
 
-def bent_of_another(
-    run: JobRun, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]], statuses: Sequence[Status]
-) -> bool:
-    """Whether a copy that is bent, as these entries of it say, was not bent with the survey that the run has now."""
-    had = _statuses_with(run, revisions, entries)
-    return any(status not in NOT_BENT and was in NOT_BENT for status, (was, _) in zip(statuses, had, strict=True))
-
-
-def begun_by_another(run: JobRun, revisions: Sequence[Revision], entries: Sequence[Entry]) -> bool:
-    """Whether bends of it that are made, as these entries say, were made with another survey than the run has now."""
-    same = {kept.number for kept in revisions if isinstance(kept.value, JobRun) and kept.value.survey == run.survey}
-    return any(
-        isinstance(entry.what, Made) and entry.pins.run not in same
-        for _, of in by_copy(entries, run.times)
+def made_of_another(
+    store: JobStore, job: str, run: JobRun, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]
+) -> Past:
+    """What of the run, as these entries of it say, was made by another plan than that of the survey that it has now.
+    Surveys that differ in names alone have one plan."""
+    alike = _planned_alike(store, job, run)
+    standing = statuses_by((kept.value for kept in entries), run.times)
+    if any(status not in NOT_BENT for status in standing):
+        had = _statuses_with(alike, run.times, revisions, entries)
+        if any(status not in NOT_BENT and was in NOT_BENT for status, (was, _) in zip(standing, had, strict=True)):
+            return "bent"
+    on = {kept.number: kept.value for kept in revisions}
+    begun = {
+        entry.pins.run
+        for _, of in by_copy((kept.value for kept in entries), run.times)
         for entry in of
-    )
+        if isinstance(entry.what, Made)
+    }
+    return "" if all(isinstance(was := on.get(number), JobRun) and alike(was) for number in begun) else "begun"
+
+
+def _planned_alike(store: JobStore, job: str, run: JobRun) -> Callable[[JobRun], bool]:
+    """Whether a run as it was has the plan that it has now."""
+    head = store.head(job).value
+
+    @cache
+    def digest(of: JobRun) -> str:
+        from racewright.job.plan_job import plan_one  # every command that changes a job would wait for it
+
+        try:
+            return plan_one(of, Job(head=head, runs=(of,), tools=store.tools_of((of,))), choices=False).digest
+        except RacewrightError:
+            return ""
+
+    return lambda was: was.survey == run.survey or digest(was) == digest(run) != ""
 
 
 def _of_another_survey(revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]) -> list[Kept[Entry]]:
@@ -99,7 +122,7 @@ def _of_another_survey(revisions: Sequence[Revision], entries: Sequence[Kept[Ent
     while isinstance(now_it_is, JobRun):
         last = next((kept for kept in reversed(left) if isinstance(kept.value.what, StatusSet)), None)
         standing = statuses_by((kept.value for kept in left), now_it_is.times)
-        had = _statuses_with(now_it_is, revisions, left)
+        had = _statuses_with(_same_survey_as(now_it_is), now_it_is.times, revisions, left)
         stays = (status not in NOT_BENT or status == before for status, (before, _) in zip(standing, had, strict=True))
         if last is None or all(fine for copy, fine in enumerate(stays, 1) if last.value.copy in (None, copy)):
             break
@@ -115,7 +138,7 @@ def status_entries(
     survey stood before (measured, where it never did). None where these entries of it, oldest first, say so already,
     and for the copies that they say are bent: what is bent is bent."""
     standing = statuses_by((kept.value for kept in entries), run.times)
-    had = _statuses_with(run, revisions, entries)
+    had = _statuses_with(_same_survey_as(run), run.times, revisions, entries)
     at = now()
     return tuple(
         Entry(
@@ -131,24 +154,28 @@ def status_entries(
 
 
 def _statuses_with(
-    run: JobRun, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]
+    alike: Callable[[JobRun], bool], times: int, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]
 ) -> list[tuple[Status, Pins]]:
-    """Of each copy the last status that was set while the run had this survey, with its pins."""
-    found: list[tuple[Status, Pins] | None] = [None] * run.times
+    """Of each copy the last status that was set while its run was `alike`, with its pins."""
+    found: list[tuple[Status, Pins] | None] = [None] * times
     for kept in reversed(entries):
         what, copy = kept.value.what, kept.value.copy
-        if isinstance(what, StatusSet) and _said_of(run.survey, kept, revisions):
-            for at in range(run.times) if copy is None else range(copy - 1, min(copy, run.times)):
+        if isinstance(what, StatusSet) and _said_of(alike, kept, revisions):
+            for at in range(times) if copy is None else range(copy - 1, min(copy, times)):
                 found[at] = found[at] or (what.status, kept.value.pins)
             if copy is None:
                 break
     return [one or ("measured", Pins()) for one in found]
 
 
-def _said_of(survey: WrittenSurvey, kept: Kept[Entry], revisions: Sequence[Revision]) -> bool:
-    """Whether an entry was made while its run had this survey."""
+def _said_of(alike: Callable[[JobRun], bool], kept: Kept[Entry], revisions: Sequence[Revision]) -> bool:
+    """Whether an entry was made while its run was `alike`."""
     of = _pinned(kept, revisions)
-    return of is not None and isinstance(of.value, JobRun) and of.value.survey == survey
+    return of is not None and isinstance(of.value, JobRun) and alike(of.value)
+
+
+def _same_survey_as(run: JobRun) -> Callable[[JobRun], bool]:
+    return lambda was: was.survey == run.survey
 
 
 def _pinned(kept: Kept[Entry], revisions: Sequence[Revision]) -> Revision | None:

@@ -18,7 +18,7 @@ from racewright.records.model import Area, Job, JobHead, JobRun
 from racewright.records.naming import NO_AREA, runs_called
 from racewright.records.parse import run_from_data
 from racewright.records.tool import ToolAt, ToolPin, tools_called
-from racewright.store.job_back import begun_by_another, bent_of_another, status_entries
+from racewright.store.job_back import Past, made_of_another, status_entries
 from racewright.store.job_rows import Change, now
 from racewright.store.job_store import JobStore, RunSave, to_turn
 from racewright.store.shop_tools import ToolShelf
@@ -41,13 +41,12 @@ class Noted(NamedTuple):
 
 
 class Added(NamedTuple):
-    """What was saved, and the job's head as it is now; `past`: runs that have another survey and of which a copy is
-    bent already, each with the status of its copies; `begun`: those of which bends are made by another survey."""
+    """What was saved, and the job's head as it is now; `past`: runs that have another plan than what is there of them,
+    each with the status that its copies had."""
 
     head: JobHead
     saves: tuple[RunSave, ...]
-    past: tuple[tuple[JobRun, tuple[Status, ...]], ...]
-    begun: tuple[JobRun, ...]
+    past: tuple[tuple[JobRun, tuple[Status, ...], Past], ...]
 
 
 def change_head(store: JobStore, job: str, changes: Sequence[HeadChange], *, what: str, by: str = "") -> JobHead:
@@ -80,8 +79,7 @@ def add_surveys(
     pins = _pins_of(store, [survey.run.bender for _, survey in surveys], own, by)
     here, noted = store.load(job), store.entries(job) if replace else ()
     saves: list[RunSave] = []
-    past: list[tuple[JobRun, tuple[Status, ...]]] = []
-    begun: list[JobRun] = []
+    past: list[tuple[JobRun, tuple[Status, ...], Past]] = []
     entries: list[Entry] = []
     for key, survey in surveys:
         taken = {run.key.casefold(): run for run in (*here.runs, *(save.run for save in saves))}.get(key.casefold())
@@ -119,10 +117,8 @@ def add_surveys(
         entries += _of_copies(old.value, changed.times, known, base + 1, by, planned=not fresh)
         if fresh:
             revisions = store.history(changed.id)
-            if bent_of_another(changed, revisions, of_run, statuses_by(known, changed.times)):
-                past.append((changed, here.statuses(old.value)))
-            elif begun_by_another(changed, revisions, known):
-                begun.append(changed)
+            if made := made_of_another(store, job, changed, revisions, of_run):
+                past.append((changed, here.statuses(old.value), made))
             entries += status_entries(changed, revisions, of_run, base + 1, by)
         saves.append(RunSave(changed, base))
     kept = store.head(job)
@@ -132,7 +128,7 @@ def add_surveys(
     what = f"{'new survey' if replace else 'added'}: {', '.join(s.run.key for s in saves)}"
     changed_head = None if head == kept.value else (head, kept.revision)
     store.save_runs(job, saves, head=changed_head, entries=entries, by=by, what=what[:200])
-    return Added(head, tuple(saves), tuple(past), tuple(begun))
+    return Added(head, tuple(saves), tuple(past))
 
 
 def rename_run(store: JobStore, job: str, name: str, key: str, *, by: str = "") -> tuple[str, str]:

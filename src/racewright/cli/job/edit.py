@@ -33,7 +33,7 @@ from racewright.records.model import (
 )
 from racewright.records.naming import NO_AREA, copy_words
 from racewright.store.current_job import make_current
-from racewright.store.job_back import WentBack, go_back
+from racewright.store.job_back import Past, WentBack, go_back
 from racewright.store.job_changes import (
     Noted,
     add_noted,
@@ -115,10 +115,8 @@ def add_job(args: argparse.Namespace) -> int:
         held = store.tools_of(runs)
         unfinished = asked("job_status", JobStatusRequest(job=Job(head=added.head, runs=runs, tools=held)))
         why_not = _why_not(store, Job(head=added.head, runs=unmade, tools=held))
-    for run, statuses in added.past:
-        print(_past(run.key, statuses), file=sys.stderr)
-    for run in added.begun:
-        print(f"{run.key}: bends of it are made already, and its survey changes now", file=sys.stderr)
+    for run, statuses, made in added.past:
+        print(_past(run.key, statuses, made), file=sys.stderr)
     for save in added.saves:
         old = next((one for one in before.runs if one.id == save.run.id), None)
         if old and (words := _again(before, old, save.run)):
@@ -261,11 +259,12 @@ def _tell_back(went: WentBack, pieces: int) -> None:
         told += [words for words in (f"taken back: {said_line(went.run, entry, copies, pieces)}",) if words not in told]
     print(f"{key}: {'; '.join(told)}; status {status}")
     if went.past:
-        print(_past(key, went.statuses), file=sys.stderr)
+        print(_past(key, went.statuses, went.past), file=sys.stderr)
 
 
-def _past(key: str, statuses: Sequence[Status]) -> str:
-    return f"{key}: is {status_words(statuses)} already, and its survey changes now"
+def _past(key: str, statuses: Sequence[Status], made: Past) -> str:
+    there = f"is {status_words(statuses)} already" if made == "bent" else "bends of it are made already"
+    return f"{key}: {there}, and its plan changes now"
 
 
 def area_job(args: argparse.Namespace) -> int:
