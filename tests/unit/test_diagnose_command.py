@@ -13,7 +13,7 @@ from racewright.catalogue.raceways import find_raceway
 from racewright.cli import cmd_diagnose
 from racewright.errors import InputError, LimitError
 from racewright.fit.diagnose import FinishedPiece, diagnose, with_causes
-from racewright.fit.measured import BendAngle
+from racewright.fit.measured import ApexRise, BendAngle, Measured, OffAt
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.operations.bent import bent, readings
 from racewright.operations.common import NOTHING_KNOWN
@@ -208,3 +208,31 @@ def test_a_piece_of_which_the_rest_was_bent_by_new_marks_is_left_out_and_told() 
     with pytest.raises(LimitError, match="no finished piece") as caught:
         diagnose_asked(DiagnoseRequest(pieces=(anew,)), NOTHING_KNOWN)
     assert "bent by new marks" in caught.value.hint
+
+
+@pytest.mark.parametrize(
+    ("slip", "words"),
+    [
+        (OffAt(way="up", off_mm=27432.0), "'off up by 1080\" at end B' is left out: a piece of "),
+        (ApexRise(rise_mm=27432.0, number=1), "'rise under mark 1: 1080\"' is left out: a piece of "),
+        (
+            OffAt(way="up", off_mm=1.0, station_mm=27432.0),
+            '1080" from end A\' is left out: the place 1080" from end A is not',
+        ),
+    ],
+)
+def test_a_reading_on_record_that_cannot_be_holds_up_no_others(slip: Measured, words: str) -> None:
+    """It was kept before such readings were asked back."""
+    first, *rest = kept_pieces()
+    spoilt = msgspec.structs.replace(first, kept=(*first.kept, slip), name="PH-01-1")
+    told = diagnose_asked(DiagnoseRequest(pieces=(spoilt, *rest), causes=("overbend",)), NOTHING_KNOWN)
+    without = diagnose_asked(DiagnoseRequest(pieces=kept_pieces(), causes=("overbend",)), NOTHING_KNOWN)
+    assert (told.causes, told.readings) == (without.causes, without.readings)
+    (finding,) = told.findings
+    assert (finding.rule, finding.severity, finding.where) == ("diagnose.left_out", "caution", "PH-01-1")
+    assert finding.message.startswith("PH-01-1: the reading ")
+    assert words in finding.message
+    assert "`racewright job undo RUN`" in finding.message
+    with pytest.raises(LimitError) as caught:
+        diagnose_asked(DiagnoseRequest(pieces=(spoilt,)), NOTHING_KNOWN)
+    assert words in caught.value.hint

@@ -95,7 +95,7 @@ def _said(
 ) -> tuple[str, str, str]:
     """What kind of entry it is, its words, and its note."""
     if isinstance(what, Readings):
-        return "measured", "; ".join(_measured(measured, style) for measured in what.measured), what.note
+        return "measured", "; ".join(measured_words(measured, style) for measured in what.measured), what.note
     if isinstance(what, Corrected):
         return "corrected", ", ".join(_move(move) for move in what.moves), what.note
     if isinstance(what, Made):
@@ -136,7 +136,8 @@ def _move(move: MoveMade) -> str:
     return f"{what} {size} {clock_words(move.by_rad)}"
 
 
-def _measured(measured: Measured, style: TapeStyle) -> str:
+def measured_words(measured: Measured, style: TapeStyle) -> str:
+    """'off up by 3/8" at end B'."""
     if isinstance(measured, BendAngle):
         return f"{mark_names([measured.number])} has {degrees(measured.angle_rad):.4g}°"
     if isinstance(measured, ApexRise):

@@ -9,8 +9,9 @@ from typing import Annotated
 import msgspec
 
 from racewright.budget import DIAGNOSIS, PLANNED_FOR_DIAGNOSIS, READ_A_PLAN, Budget
+from racewright.cards.entry_words import measured_words
 from racewright.cautions import cautions_for
-from racewright.errors import Finding, InputError, LimitError, below
+from racewright.errors import Finding, InputError, LimitError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.diagnose import ALL_CAUSES, Cause, CauseFound, Diagnosis, FinishedPiece, units_of
 from racewright.fit.diagnose import diagnose as shared_causes
@@ -32,7 +33,7 @@ class MeasuredPiece(BentRequest, frozen=True, kw_only=True):
     """One finished piece and what was measured on it, as written, or (`kept`) as a job keeps it. `name` is the run's
     and the piece's unless told. `marks`: the digest of the plan that it was bent by; where that is not its plan now,
     the piece is left out, and told. So is one of which the rest was bent by new marks in place of the plan's
-    (`anew`)."""
+    (`anew`), and a reading that is kept and that the piece cannot show (`diagnose.left_out`)."""
 
     measured: Annotated[tuple[Reading, ...], msgspec.Meta(max_length=200)] = ()
     kept: Annotated[tuple[Measured, ...], msgspec.Meta(max_length=200)] = ()
@@ -76,10 +77,11 @@ def diagnose(request: DiagnoseRequest, known: Known) -> DiagnoseAnswer:
         check_readable(written.measured, unit, f"pieces[{index}].measured")
     _check_before(request.pieces, known)
     budget = Budget(DIAGNOSIS)
-    pieces, asked, others = _finished(request, len(causes), budget, known)
+    pieces, asked, others, findings = _finished(request, len(causes), budget, known)
     looked_at = len(pieces) + len(others)
     tape = asked[0].tape if asked and asked[0].tape.unit == unit else style_of(unit)
-    findings = (_cut_short(looked_at, len(request.pieces)),) if looked_at < len(request.pieces) else ()
+    if looked_at < len(request.pieces):
+        findings.insert(0, _cut_short(looked_at, len(request.pieces)))
     with said_in(tape):
         try:
             told = shared_causes(pieces, causes=causes, tolerance=doubt, tape=tape)
@@ -91,7 +93,7 @@ def diagnose(request: DiagnoseRequest, known: Known) -> DiagnoseAnswer:
         pieces=tuple(piece.name for piece in pieces),
         **msgspec.structs.asdict(told),
         words=_words(told),
-        findings=findings,
+        findings=tuple(findings),
         not_included=(*NOT_INCLUDED, *others),
         cautions=cautions_for(*bending_care(asked[0].shoe)),
     )
@@ -114,14 +116,15 @@ def _check_before(pieces: Sequence[MeasuredPiece], known: Known) -> None:
 
 def _finished(
     request: DiagnoseRequest, causes: int, budget: Budget, known: Known
-) -> tuple[list[FinishedPiece], list[Bent], list[str]]:
+) -> tuple[list[FinishedPiece], list[Bent], list[str], list[Finding]]:
     """The pieces with what was measured on them, in their order, until the budget is spent; two at least. What several
     were bent from is planned once. In words, those that were bent by another plan than their present one, or by new
-    marks."""
+    marks; and a caution for each reading that is left out."""
     made: dict[bytes, Bent] = {}
     out: list[FinishedPiece] = []
     asked: list[Bent] = []
     others: list[str] = []
+    findings: list[Finding] = []
     for index, written in enumerate(request.pieces):
         if budget.spent and len(out) > 1:
             break
@@ -143,17 +146,30 @@ def _finished(
             continue
         with said_in(piece.tape if piece.tape.unit == request.unit else style_of(request.unit)):
             measured = readings(piece, written.measured, request.unit, f"pieces[{index}].measured")
-            for reading in written.kept:
-                with below(f"pieces[{index}].kept"):
-                    check_measured(piece.arcs, reading)
-        measured = (*measured, *written.kept)
+            cannot = {at: why for at, kept in enumerate(written.kept) if (why := _cannot_be(piece, kept, name))}
+        measured = (*measured, *(kept for at, kept in enumerate(written.kept) if at not in cannot))
+        findings += cannot.values()
         budget.take(units_of(piece.arcs, len(measured), causes))
         out.append(
             FinishedPiece(
                 name=name, piece=piece.arcs, measured=measured, hooks=piece.hooks, references=piece.references
             )
         )
-    return out, asked, others
+    return out, asked, others, findings
+
+
+def _cannot_be(piece: Bent, kept: Measured, name: str) -> Finding | None:
+    """Why a reading on record is left out: one that the piece cannot show must not hold up all others."""
+    try:
+        check_measured(piece.arcs, kept)
+    except InputError as error:
+        message = (
+            f"{name}: the reading '{measured_words(kept, piece.tape)}' is left out: {error.message.rstrip('.')}. "
+            "`racewright job undo RUN` takes back what was recorded of the run last, each time one thing: go back to "
+            "this reading, and record what is right."
+        )
+        return Finding(rule="diagnose.left_out", severity="caution", message=message, where=name)
+    return None
 
 
 def _plan_units(piece: MeasuredPiece) -> int:

@@ -1938,7 +1938,7 @@ export interface MarkedBend {
 /** One finished piece and what was measured on it, as written, or (`kept`) as a job keeps it. `name` is the run's
  *  and the piece's unless told. `marks`: the digest of the plan that it was bent by; where that is not its plan now,
  *  the piece is left out, and told. So is one of which the rest was bent by new marks in place of the plan's
- *  (`anew`). */
+ *  (`anew`), and a reading that is kept and that the piece cannot show (`diagnose.left_out`). */
 export interface MeasuredPiece {
   survey?: WrittenSurvey | null;
   plan?: Record<string, unknown> | null;
