@@ -486,6 +486,17 @@ def test_batch_and_cut_send_to_the_new_marks_and_to_the_card_where_there_are_non
     type_in("cut")
     out = " ".join(capsys.readouterr().out.split())
     assert "PH-02#2 (begun, new marks); PH-02#3 (begun). Finish it by its new marks where it has some" in out
+    type_in("record", "PH-02", "--copy", "2", "--made", "2=45", "--by-card")
+    stop = "Bend nothing more of it: measure the bends that are made, and ask for new marks"
+    for asked, said in (
+        ("batch", f"by other marks than those that hold now: PH-02#2. {stop}"),
+        ("cut", f"list: PH-02#2 (begun, STOP). {stop}"),
+    ):
+        capsys.readouterr()
+        type_in(asked)
+        out = " ".join(capsys.readouterr().out.split())
+        assert said in out
+        assert out.count("PH-02#2") <= 2, "besides it in the caution alone"
 
 
 def test_a_piece_is_told_of_once_whether_its_entry_names_it_or_not(here: Path) -> None:

@@ -13,7 +13,7 @@ from itertools import groupby
 import msgspec
 
 from racewright.cautions import Work, in_order
-from racewright.job.cut_already import Begun, begun
+from racewright.job.cut_already import begun
 from racewright.job.fewest_settings import fewest_settings
 from racewright.job.materials import wanted_pieces
 from racewright.job.plan_job import PlannedRun
@@ -100,15 +100,16 @@ class ToolBatch(msgspec.Struct, frozen=True, kw_only=True):
 
 class BenchList(msgspec.Struct, frozen=True, kw_only=True):
     """The kinds by tool (with its revision, where it is one of the shop) and raceway, and the settings of each tool.
-    `begun`: pieces that are left out because bends are made on them, by their own cards, `anew`: by new marks, and
-    `other`: by a plan that is not their run's present one, which they name;
-    `waiting`: those that no bending order is known for. `care`: the kinds of work in these bends."""
+    `begun`: pieces that are left out because bends are made on them, by their own cards, `anew`: by new marks,
+    `other`: by a plan that is not their run's present one, which they name, and `stopped`: by other marks than those
+    that hold; `waiting`: those that no bending order is known for. `care`: the kinds of work in these bends."""
 
     kinds: tuple[BatchKind, ...]
     tools: tuple[ToolBatch, ...]
     begun: tuple[str, ...]
     anew: tuple[str, ...]
     other: tuple[str, ...]
+    stopped: tuple[str, ...]
     waiting: tuple[str, ...]
     care: tuple[Work, ...]
 
@@ -136,7 +137,7 @@ def bench_list(
     is bent through before the next is begun, so the kinds are in order by their first setting, and there are no others.
     """
     made: dict[_Made, list[BatchPieces]] = {}
-    left: dict[str, list[str]] = {"card": [], "anew": [], "other": []}
+    left: dict[str, list[str]] = {"card": [], "new marks": [], "other plan": [], "none": []}
     waiting: list[str] = []
     care: set[Work] = set()
     for one in planned:
@@ -155,7 +156,9 @@ def bench_list(
                 continue
             label, of = wanted.label, [copy for copy in copies if (copy, number) not in half]
             for copy in (c for c in copies if (c, number) in half):
-                _leave(left, half[copy, number], with_copies(label, [copy] if one.run.alike else []))
+                piece_half, name = half[copy, number], with_copies(label, [copy] if one.run.alike else [])
+                by = f" (plan {piece_half.other})" if piece_half.rest_by == "other plan" else ""
+                left[piece_half.rest_by].append(f"{name}{by}")
             if of:
                 care.update(w for s in one.plan.steps if s.kind == "bend" and s.piece == number for w in s.care)
                 pieces = BatchPieces(label=label, copies=tuple(of) if one.run.alike else (), plan=one.plan.digest)
@@ -168,21 +171,12 @@ def bench_list(
         kinds=tuple(_kind(number, how, pieces) for number, (how, pieces) in enumerate(kinds, 1)),
         tools=() if through else tuple(_tools([how for how, _ in kinds])),
         begun=tuple(left["card"]),
-        anew=tuple(left["anew"]),
-        other=tuple(left["other"]),
+        anew=tuple(left["new marks"]),
+        other=tuple(left["other plan"]),
+        stopped=tuple(left["none"]),
         waiting=tuple(waiting),
         care=in_order(care),
     )
-
-
-def _leave(left: dict[str, list[str]], piece: Begun, name: str) -> None:
-    """Put a piece of which bends are made by what its rest is bent by."""
-    if piece.anew:
-        left["anew"].append(name)
-    elif piece.other:
-        left["other"].append(f"{name} (plan {piece.other})")
-    else:
-        left["card"].append(name)
 
 
 def _how(tool: str, plan: Plan, piece: PlannedPiece, length_mm: float) -> _Made:

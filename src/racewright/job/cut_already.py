@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container, Mapping
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from racewright.plan.model import Plan
 from racewright.records.anew import marked_anew
@@ -11,6 +11,7 @@ from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, by_copy, co
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import with_copies
 from racewright.records.of_plan import of_plan
+from racewright.records.other_marks import bent_by_other
 from racewright.records.superseded import made_by_other, pieces_begun
 from racewright.takeoff.bill_model import CopyPiece
 
@@ -37,12 +38,12 @@ def half_bent(job: Job, run: JobRun) -> tuple[CopyPiece, ...]:
 
 
 class Begun(NamedTuple):
-    """A piece of which bends are made. `anew`: new marks hold for its rest; `other`: the plans of its bends that
-    are not the run's present one, '' where there is none."""
+    """A piece of which bends are made, and what its rest is bent by: 'none' where bends were made by other marks than
+    those that hold. `other`: the plans of its bends that are not the run's present one, '' where there is none."""
 
     copy: int
     number: int
-    anew: bool
+    rest_by: Literal["card", "new marks", "other plan", "none"]
     other: str
 
 
@@ -50,10 +51,13 @@ def begun(job: Job, run: JobRun, plan: Plan) -> tuple[Begun, ...]:
     """The pieces of which bends are made, also of copies that are bent by now, and what their rest is bent by; `plan`:
     the run's present one."""
     anew, other = marked_anew(run, job.entries_of(run), None), by_other(job, run, plan)
-    return tuple(
-        Begun(copy, number, (copy, number) in anew, other.get((copy, number), ""))
-        for copy, number in half_bent(job, run)
-    )
+    lost = bent_by_other(run, of_plan(job.entries_of(run), plan), plan)
+    found = []
+    for which in half_bent(job, run):
+        by_plan: Literal["card", "other plan"] = "other plan" if which in other else "card"
+        rest_by = "none" if which in lost else "new marks" if which in anew else by_plan
+        found.append(Begun(*which, rest_by, other.get(which, "")))
+    return tuple(found)
 
 
 def by_other(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from racewright.job.bench_list import BenchList
-from racewright.job.cut_already import begun, by_other, cut_words, to_cut
+from racewright.job.cut_already import Begun, begun, by_other, cut_words, to_cut
 from racewright.job.materials import without_sticks
 from racewright.job.piece_labels import PieceLabels
 from racewright.job.plan_job import PlannedRun
@@ -19,8 +19,14 @@ from racewright.units.tape import TapeStyle, format_length
 
 #: So many runs without a plan have a line each; more have one together.
 _FEW = 5
-#: Behind a piece that is begun, and for the rest of which new marks hold; before the plan that it was begun by.
-_ANEW, _BY = " (begun, new marks)", " (begun, plan "
+#: Behind a piece that is begun, and for the rest of which new marks hold, or none do; before the plan that it was begun
+#: by.
+_ANEW, _STOPPED, _BY = " (begun, new marks)", " (begun, STOP)", " (begun, plan "
+#: What is done of a piece of which bends were made by other marks than those that hold.
+_ASK_ANEW = (
+    "Bend nothing more of it: measure the bends that are made, and ask for new marks; measure it where all of them are"
+    " made (job.other_marks)."
+)
 #: What no plan shows, whatever the runs are.
 _UNLESS_NAMED = (
     "boxes, covers, conduit bodies, pull boxes; supports other than straps, anchors, screws; grounding bushings,"
@@ -64,6 +70,8 @@ def left_out_of_cuts(
         lines += _by_others(job, good, "it is on no stick of this list")
     else:
         done, half = _cut_of(job, job.runs), _begun_of(job, good)
+        stopped = [words for words in half if words.endswith(_STOPPED)]
+        half = [words for words in half if words not in stopped]
         if done:
             lines.append(
                 f"Cut already, so not on the cut list: {'; '.join(done)}. Set back to measured what is to be"
@@ -76,6 +84,8 @@ def left_out_of_cuts(
                 f"Cut already, so not on the cut list: {'; '.join(half)}. Finish it {by}by its card; what is scrapped,"
                 " set to bent and back to measured."
             )
+        if stopped:
+            lines.append(f"Cut already, so not on the cut list: {'; '.join(stopped)}. {_ASK_ANEW}")
     listed = {one.raceway for one in cuts}
     others = sorted({p.plan.raceway for p in _counted(planned) if p.plan} - listed)
     if others:
@@ -122,6 +132,11 @@ def left_out_of_batch(planned: Sequence[PlannedRun], bench: BenchList) -> tuple[
         lines.append(
             f"Bends are made on it already, and new marks were kept for the rest: {_some(bench.anew)}. Finish it by its"
             " new marks, not by those of its card (job.new_marks)."
+        )
+    if bench.stopped:
+        lines.append(
+            "Bends are made on it already, and by other marks than those that hold now:"
+            f" {_some(bench.stopped)}. {_ASK_ANEW}"
         )
     straight = [p.key for p in planned if p.plan and not any(piece.bends for piece in p.plan.pieces)]
     if straight:
@@ -272,13 +287,18 @@ def _cut_of(job: Job, runs: Sequence[JobRun]) -> list[str]:
 def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]], *, by_others: bool = True) -> list[str]:
     """The pieces of which bends are made, by what stands on them, with what their rest is bent by."""
     return [
-        with_copies(piece_name(p.key, one.number, len(plan.pieces)), [one.copy] if p.run.alike else [])
-        + (_ANEW if one.anew else f"{_BY}{one.other})" if one.other else " (begun)")
+        with_copies(piece_name(p.key, one.number, len(plan.pieces)), [one.copy] if p.run.alike else []) + _begun_by(one)
         for p, plan in good
         for statuses in (job.statuses(p.run),)
         for one in begun(job, p.run, plan)
         if to_cut(statuses[one.copy - 1]) and (by_others or not one.other)
     ]
+
+
+def _begun_by(one: Begun) -> str:
+    if one.rest_by == "other plan":
+        return f"{_BY}{one.other})"
+    return {"none": _STOPPED, "new marks": _ANEW, "card": " (begun)"}[one.rest_by]
 
 
 def _by_present(job: Job, good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:

@@ -565,15 +565,16 @@ export interface Before {
 }
 
 /** The kinds by tool (with its revision, where it is one of the shop) and raceway, and the settings of each tool.
- *  `begun`: pieces that are left out because bends are made on them, by their own cards, `anew`: by new marks, and
- *  `other`: by a plan that is not their run's present one, which they name;
- *  `waiting`: those that no bending order is known for. `care`: the kinds of work in these bends. */
+ *  `begun`: pieces that are left out because bends are made on them, by their own cards, `anew`: by new marks,
+ *  `other`: by a plan that is not their run's present one, which they name, and `stopped`: by other marks than those
+ *  that hold; `waiting`: those that no bending order is known for. `care`: the kinds of work in these bends. */
 export interface BenchList {
   kinds: BatchKind[];
   tools: ToolBatch[];
   begun: string[];
   anew: string[];
   other: string[];
+  stopped: string[];
   waiting: string[];
   care: ("bend" | "cement" | "correct" | "cut" | "drill" | "enclosure" | "floor" | "hand shoe" | "heat" | "height" | "machine" | "order" | "plan" | "pull" | "thread" | "upside down" | "wire")[];
 }
