@@ -129,7 +129,7 @@ def test_a_run_that_is_not_measured_to_the_end_says_what_is_open_and_many_are_co
     made = job(("WS-1", STRAIGHT), ("WS-2", NO_PLAN))
     text = told(unfinished(made, 1), "cut")
     assert block(text)[0].startswith("PH-1: no plan, so left out: still to be measured: length of leg 2. Take these ")
-    assert block(text)[1].startswith("WS-2: no plan, so left out: between end A and turn 1")
+    assert block(text)[1].startswith("WS-2: no plan, so left out: leg 1: between end A and turn 1")
     assert "still to be measured" not in below(text)
     lines = block(told(unfinished(made, 6), "bill"))
     assert lines[0].startswith("6 runs are still to be measured, so nothing of them is counted or cut: PH-1, PH-2, ")
