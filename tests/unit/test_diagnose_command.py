@@ -13,7 +13,7 @@ from racewright.catalogue.raceways import find_raceway
 from racewright.cli import cmd_diagnose
 from racewright.errors import InputError, LimitError
 from racewright.fit.diagnose import FinishedPiece, diagnose, with_causes
-from racewright.fit.measured import ApexRise, BendAngle, Measured, OffAt
+from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.operations.bent import bent, readings
 from racewright.operations.common import NOTHING_KNOWN
@@ -214,6 +214,10 @@ def test_a_piece_of_which_the_rest_was_bent_by_new_marks_is_left_out_and_told() 
     ("slip", "words"),
     [
         (OffAt(way="up", off_mm=27432.0), "'off up by 1080\" at end B' is left out: a piece of "),
+        (
+            LegLean(way="up", lean_rad=-radians(90.0)),
+            "'last leg leans down 90°' is left out: a last leg that leans by 90° has",
+        ),
         (ApexRise(rise_mm=27432.0, number=1), "'rise under mark 1: 1080\"' is left out: a piece of "),
         (
             OffAt(way="up", off_mm=1.0, station_mm=27432.0),

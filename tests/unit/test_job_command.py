@@ -15,7 +15,7 @@ from typed import type_in
 
 from racewright import __version__
 from racewright.cli.main import main
-from racewright.errors import InputError
+from racewright.errors import InputError, LimitError
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, OffAt
 from racewright.job.plan_job import plan_one
 from racewright.records.entry import Corrected, Pins, Readings, StatusSet
@@ -288,9 +288,12 @@ def test_what_is_recorded_is_on_the_piece(here: Path) -> None:
         (["--angle", "1=22", "--piece", "2"], "piece 2 was named, and the run has 1 piece"),
         (["--off", "up=1/8@30 ft"], "is not on the piece"),
         (["--off", "up=90 ft"], 'cannot be off by 1080"; the most is 117 13/16"'),
+        (["--lean", "down=90"], "a last leg that leans by 90° has another bend before it; the most is 60°"),
+        (["--corrected", "2=90"], "a bend that is closed by 90° becomes another bend; the most is 60°"),
+        (["--corrected", "2=-61"], "a bend that is opened by 61° becomes another bend; the most is 60°"),
         (["--rise", "2=90 ft"], 'cannot rise by 1080"; the most is 58 7/8"'),
     ):
-        with pytest.raises(InputError, match=words) as caught:
+        with pytest.raises((InputError, LimitError), match=words) as caught:
             type_in("record", "PH-01", *wrong)
         assert caught.value.hint
     with look() as store:

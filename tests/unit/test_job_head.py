@@ -122,6 +122,8 @@ def test_items_and_wire_are_set_taken_out_and_taken_back(shop: Path, capsys: pyt
         assert words in said(capsys, *line, code=2)
     for line, words in (
         (["wire", "--waste", "800"], "head.wire_waste: 800 % of the wire is no waste; the most is 100 %"),
+        (["items", "strap", "--count", "100001"], "head.items[0].count: 100,001 of 'strap' are more than a job needs"),
+        (["prices", "--rate", "65000000"], "an hour of work would cost 65,000,000; the most is 10,000,000"),
         (["wire", "--slack", "400 ft"], "head.wire_slack: '400 ft' is 400 ft; the most is 50 ft"),
     ):
         assert words in said(capsys, *line, code=3)

@@ -133,6 +133,9 @@ OFFERED: dict[str, tuple[str, dict[str, Any], str]] = {
     "long slack of a run": ("run", {"wire_slack": "51 ft"}, "run PH-07.wire_slack: '51 ft' is 51 ft; the most is 50"),
     "a hand that is never off": ("person", {"cut": "0"}, "person.cut: cannot take '0' as how far a hand is off"),
     "hours": ("prices", {"items": [{"item": "box", "labour_h": "1001"}]}, "'box' would take 1,001 hours for one"),
+    "an hour of work": ("prices", {"labour_rate": "10000000.01"}, "an hour of work would cost 10,000,000.01; the most"),
+    "items": ("job", {"name": "x", "items": [{"item": "strap", "count": 100001}]}, "head.items[0].count: 100,001 of"),
+    "items of a run": ("run", {"items": [{"item": "box", "count": 100001}]}, "run PH-07.items[0].count: 100,001 of"),
     "money": ("job", {"name": "x", "stock": [{"raceway": "EMT 1/2", "length": "10 ft", "price": "cheap"}]}, "price"),
     "areas": ("job", {"name": "x", "areas": [{"name": "Shed"}, {"name": "shed"}]}, "'shed' is there twice"),
     "slack of a run": ("run", {"wire_slack": "a hand"}, "run PH-07.wire_slack"),
@@ -150,10 +153,10 @@ def test_what_is_offered_is_held_to_what_its_kind_must_be(what: str, tmp_path: P
     job, bad = new_id(), new_id()
     survey = {"run": {"name": "Pump house", "raceway": "EMT 1/2", "walk": [{"leg": "40"}]}}
     sound: dict[str, dict[str, Any]] = {
-        "run": {"key": "PH-07", "survey": survey, "wire_slack": "6 in"},
+        "run": {"key": "PH-07", "survey": survey, "wire_slack": "6 in", "items": [{"item": "box", "count": 100000}]},
         "tool": {"name": "own", "profile": {"raceway": "EMT", "size": "1/2", "take_up": "5", "gain": "2 5/8"}},
         "person": {"name": "Sam", "angle_deg": 20.0},
-        "prices": {"of": job},
+        "prices": {"of": job, "labour_rate": "10000000"},
     }
     with JobStore.open(tmp_path / "jobs.rwshop", create=True) as store:
         head = {"name": "Orchard", "stock": [{"raceway": "EMT 1/2", "length": "10 ft", "price": "7.10"}]}

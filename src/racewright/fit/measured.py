@@ -6,17 +6,18 @@ to the left hand when looking from A to B with up above, forward is along the fi
 
 from __future__ import annotations
 
-from math import asin, degrees, hypot, tau
+from math import asin, degrees, hypot, radians, tau
 from typing import Annotated, Literal
 
 import msgspec
 
 from racewright.bends import roles
 from racewright.bends.model import BentPiece
-from racewright.errors import InputError
+from racewright.errors import InputError, LimitError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import Walk, point_at, walk
 from racewright.geometry.vector import Frame, Vec, cross, dot, sub
+from racewright.units.angle import format_degrees
 from racewright.units.length import ABSURD_MM
 from racewright.units.said import said
 from racewright.units.tape import TapeStyle, format_length, read_tape, reading
@@ -72,6 +73,40 @@ class BendAngle(msgspec.Struct, frozen=True, kw_only=True, tag="angle"):
 Measured = OffAt | ApexRise | LegLean | BendAngle
 
 
+#: A last leg that leans by more, and a bend that is closed or opened by more, is another bend and none to be corrected
+#: (our own choice).
+MOST_CORRECTED_RAD = radians(60.0)
+
+
+def check_lean(lean_rad: float, field: str = "lean_rad") -> None:
+    """Raises LimitError where a last leg cannot lean so far."""
+    words = f"a last leg that leans by {_deg(lean_rad)} has another bend before it"
+    _no_more(lean_rad, words, "say by how much it leans from where it should be, or read the bend's angle", field)
+
+
+def check_correction(by_rad: float, field: str) -> None:
+    """Raises LimitError where a bend is not closed or opened by so much."""
+    words = f"a bend that is {'closed' if by_rad > 0.0 else 'opened'} by {_deg(by_rad)} becomes another bend"
+    _no_more(by_rad, words, "say by how much it was closed or opened, not the angle that it has", field)
+
+
+def _deg(angle_rad: float) -> str:
+    return format_degrees(abs(degrees(angle_rad)))
+
+
+def _no_more(angle_rad: float, words: str, hint: str, field: str) -> None:
+    if abs(angle_rad) > MOST_CORRECTED_RAD:
+        raise LimitError(
+            f"{words}; the most is {_deg(MOST_CORRECTED_RAD)}.",
+            hint=hint,
+            field=field,
+            quantity="angle that is corrected",
+            asked=degrees(abs(angle_rad)),
+            limit=degrees(MOST_CORRECTED_RAD),
+            unit="deg",
+        )
+
+
 def way_vector(way: Way, piece: BentPiece, start: Frame) -> Vec:
     """The unit vector of 'up', 'left' or 'forward' at end A, which lies in `start`."""
     if way == "forward":
@@ -98,7 +133,7 @@ def check_bend(piece: BentPiece, number: int) -> None:
 
 def check_measured(piece: BentPiece, measured: Measured, tape: TapeStyle | None = None) -> None:
     """Raises InputError where the measurement names a bend or a station that the piece does not have, or a length that
-    it cannot show. Without a `tape` the message speaks in the asker's unit."""
+    it cannot show, LimitError for a lean that is none. Without a `tape` the message speaks in the asker's unit."""
     size, most = piece.cut_length_mm, (1.0 if isinstance(measured, ApexRise) else 2.0) * piece.cut_length_mm
     field, by = ("rise_mm", measured.rise_mm) if isinstance(measured, ApexRise) else ("off_mm", _off_mm(measured))
     if abs(by) > most:
@@ -110,6 +145,8 @@ def check_measured(piece: BentPiece, measured: Measured, tape: TapeStyle | None 
         )
     if isinstance(measured, ApexRise | BendAngle):
         check_bend(piece, measured.number)
+    if isinstance(measured, LegLean):
+        check_lean(measured.lean_rad)
     if isinstance(measured, OffAt) and measured.station_mm is not None:
         station = measured.station_mm
         if not 0.0 <= station <= piece.cut_length_mm:

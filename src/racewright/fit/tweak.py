@@ -33,6 +33,7 @@ from racewright.fit.jacobian import walk
 from racewright.fit.likeliest import as_it_is
 from racewright.fit.made import CLOSING_LIMIT_RAD, LEAST_MADE_RAD, OPENING_LIMIT_RAD, ROLL_LIMIT_RAD
 from racewright.fit.measured import (
+    MOST_CORRECTED_RAD,
     ApexRise,
     BendAngle,
     LegLean,
@@ -336,7 +337,7 @@ def _hopeful(
         x = least_norm(picked, [-value for value in base], 1e-7)
         left = [sum(a * b for a, b in zip(row, x, strict=True)) + r for row, r in zip(picked, base, strict=True)]
         worst = worst_of(left)
-        if worst <= most and all(abs(value) <= radians(60.0) for value in x):
+        if worst <= most and all(abs(value) <= MOST_CORRECTED_RAD for value in x):
             moves = tuple(move._replace(by_rad=value) for move, value in zip(chosen, x, strict=True))
             found.append((even(worst), tried, moves))
     return [moves for *_, moves in sorted(found)], tried, True

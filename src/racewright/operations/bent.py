@@ -12,7 +12,17 @@ import msgspec
 from racewright.bends import roles
 from racewright.bends.model import BentPiece
 from racewright.errors import InputError, LimitError, RacewrightError, below, told_of
-from racewright.fit.measured import MARKS_COUNT, ApexRise, BendAngle, LegLean, Measured, OffAt, Way, check_measured
+from racewright.fit.measured import (
+    MARKS_COUNT,
+    ApexRise,
+    BendAngle,
+    LegLean,
+    Measured,
+    OffAt,
+    Way,
+    check_lean,
+    check_measured,
+)
 from racewright.operations.common import (
     BenderRecord,
     Fraction,
@@ -213,7 +223,8 @@ def readings(piece: Bent | None, written: Sequence[Reading], unit: TapeUnit, fie
     """What was measured, as numbers. `field` names the list in the request; lengths without a unit are in `unit`.
     Without a `piece` (its run has no plan) they are read and held to nothing.
 
-    Raises InputError for a length that cannot be read or shown by it, a bend or a place that the piece does not have.
+    Raises InputError for a length that cannot be read or shown by it, a bend or a place that the piece does not have,
+    LimitError for a lean that is none.
     """
     out: list[Measured] = []
     for index, item in enumerate(written):
@@ -245,6 +256,7 @@ def _reading(piece: Bent | None, item: Reading, unit: TapeUnit, at: str) -> Meas
         return ApexRise(rise_mm=rise, number=item.number or _middle_bend(piece, f"{at}.number"))
     if isinstance(item, LeanReading):
         way, sign = _WAYS[item.way]
+        check_lean(radians(item.lean_deg), f"{at}.lean_deg")
         return LegLean(way=way, lean_rad=sign * radians(item.lean_deg))
     assert isinstance(item, AngleReading)
     return BendAngle(number=item.number, angle_rad=radians(item.angle_deg))

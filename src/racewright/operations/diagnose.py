@@ -162,7 +162,7 @@ def _cannot_be(piece: Bent, kept: Measured, name: str) -> Finding | None:
     """Why a reading on record is left out: one that the piece cannot show must not hold up all others."""
     try:
         check_measured(piece.arcs, kept)
-    except InputError as error:
+    except (InputError, LimitError) as error:
         message = (
             f"{name}: the reading '{measured_words(kept, piece.tape)}' is left out: {error.message.rstrip('.')}. "
             "`racewright job undo RUN` takes back what was recorded of the run last, each time one thing: go back to "

@@ -16,7 +16,7 @@ from racewright.cards.text.bend_card import text_card
 from racewright.cards.words import tool_words
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError, RacewrightError, UnknownName, below
-from racewright.fit.measured import ApexRise, BendNumber, Measured, check_bend
+from racewright.fit.measured import ApexRise, BendNumber, Measured, check_bend, check_correction
 from racewright.fit.unmeasured import record_finding
 from racewright.job.plan_job import not_finished, plan_one, run_digest, without_plan
 from racewright.operations.bends_recorded import (
@@ -230,9 +230,10 @@ class JobRecordAnswer(Answer, frozen=True, kw_only=True):
 def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     """Hold the record to the run's plan. Raises InputError for a copy, piece, bend or place that the run does not have,
     for work on a piece of a copy that is not named, where nothing is to be recorded, and where a run is called planned
-    that is still to be measured; a run that has no plan, or a piece that was bent from another one, is not held. A run
-    (of runs alike the copy) is planned once a bend of it is recorded as made by its plan, and bent once every bend of
-    its pieces is, or a finished piece of it was measured or corrected."""
+    that is still to be measured; LimitError for a correction or a lean that is none. A run that has no plan, or a piece
+    that was bent from another one, is not held. A run (of runs alike the copy) is planned once a bend of it is recorded
+    as made by its plan, and bent once every bend of its pieces is, or a finished piece of it was measured or
+    corrected."""
     job = request.job
     run, _at = run_of(job, request.run)
     if not (request.status or request.measured or request.corrected or request.made or request.note):
@@ -414,6 +415,8 @@ def _said(request: JobRecordRequest, piece: Bent | None, earlier: Sequence[BendM
             raise InputError(
                 "a rise is not below zero.", hint="measure up from the surface", field=f"measured[{index}].rise"
             )
+    for index, one in enumerate(request.corrected):
+        check_correction(radians(one.by_deg), f"corrected[{index}].by_deg")
     numbers = [(f"corrected[{i}]", one.number) for i, one in enumerate(request.corrected)]
     numbers += [(f"made[{i}]", one.number) for i, one in enumerate(request.made)]
     for place, number in numbers:

@@ -13,7 +13,7 @@ from racewright.catalogue.raceways import Raceway, raceway_by_name
 from racewright.errors import InputError, LimitError, RacewrightError, UnknownName, below, with_path
 from racewright.field_words import explained, one_spelling
 from racewright.records.before import JobBefore, JobOfThree, JobOfTwo, job_now, job_of_three, job_of_two
-from racewright.records.model import JOB_FORMAT, Job, JobHead, JobRun, Stock
+from racewright.records.model import JOB_FORMAT, Item, Job, JobHead, JobRun, Stock
 from racewright.records.person import accuracy_of
 from racewright.records.prices import check_prices, decimal
 from racewright.survey.draft import place_in_words
@@ -32,6 +32,8 @@ MOST_OF_A_LINE, MOST_ON_HAND = 200, 5_000
 #: as 10 for 10 ft (our own choice).
 LEAST_STICK_MM, MOST_STICK_MM = 24 * 25.4, 40 * 304.8
 MOST_SLACK_MM, MOST_WASTE_PERCENT, MOST_KEEP_MM = 50 * 304.8, 100.0, 10 * 304.8
+#: No job needs more of one item that no plan shows (our own choice).
+MOST_OF_AN_ITEM = 100_000
 #: A name that is longer is not said in a message.
 _MOST_SAID = 60
 
@@ -119,7 +121,7 @@ def check_job(job: Job) -> None:
 
 def check_head(head: JobHead) -> None:
     """Raises InputError for lengths and money that cannot be read, names used twice, and sticks of a raceway that is in
-    no catalogue, LimitError for a saw cut or a stock beyond the limits."""
+    no catalogue, LimitError for a saw cut, a stock or an item beyond the limits."""
     _distinct([a.name for a in head.areas], "head.areas")
     kerf_mm = length_mm(head.cutting.kerf, head, "head.cutting.kerf")
     if kerf_mm > MOST_KERF_MM:
@@ -148,6 +150,7 @@ def check_head(head: JobHead) -> None:
         stock_raceway(stock, i)
         _check_stick(stock, head, f"head.stock[{i}].length")
         decimal(stock.price, f"head.stock[{i}].price")
+    _check_items(head.items, "head.items")
     there = sum(map(on_hand, head.stock))
     if there > MOST_ON_HAND:
         raise LimitError(
@@ -160,6 +163,21 @@ def check_head(head: JobHead) -> None:
             limit=MOST_ON_HAND,
             unit="sticks",
         )
+
+
+def _check_items(items: tuple[Item, ...], field: str) -> None:
+    for i, item in enumerate(items):
+        if item.count > MOST_OF_AN_ITEM:
+            raise LimitError(
+                f"{field}[{i}].count: {item.count:,} of '{item.item}' are more than a job needs; the most is"
+                f" {MOST_OF_AN_ITEM:,}.",
+                hint="give how many are needed, and not how many feet or what they cost",
+                field=f"{field}[{i}].count",
+                quantity="count of an item",
+                asked=item.count,
+                limit=MOST_OF_AN_ITEM,
+                unit="items",
+            )
 
 
 def stock_raceway(stock: Stock, index: int) -> Raceway:
@@ -182,10 +200,11 @@ def on_hand(stock: Stock) -> int:
 
 
 def check_run(run: JobRun, head: JobHead, field: str = "run") -> None:
-    """Raises InputError for a slack that cannot be read, LimitError for one beyond the limit. A survey may be
-    unfinished, and the area one that the job does not list: both are findings."""
+    """Raises InputError for a slack that cannot be read, LimitError for one or an item beyond the limit. A survey
+    may be unfinished, and the area one that the job does not list: both are findings."""
     if run.wire_slack is not None:
         _no_more(run.wire_slack, MOST_SLACK_MM, head, f"{field}.wire_slack", *_SLACK)
+    _check_items(run.items, f"{field}.items")
 
 
 #: What a slack is, and what would work.

@@ -19,6 +19,8 @@ MOST_AMOUNT = 1_000_000_000
 MOST_PLACES = 12
 #: Nobody works longer on one of anything, nor on 1,000 ft of it (our own choice).
 MOST_HOURS = 1_000
+#: In the money of no country does an hour of work cost more (our own choice).
+MOST_RATE = 10_000_000
 #: A list is no larger than this, so that a device can send it back changed.
 MOST_BYTES = 190_000
 _AMOUNT = re.compile(r"\+?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
@@ -117,7 +119,17 @@ def check_prices(prices: Prices, field: str = "prices") -> None:
                 limit=MOST_HOURS,
                 unit="h",
             )
-    decimal(prices.labour_rate, f"{field}.labour_rate")
+    rate = decimal(prices.labour_rate, f"{field}.labour_rate")
+    if rate is not None and rate > MOST_RATE:
+        raise LimitError(
+            f"{field}.labour_rate: an hour of work would cost {rate:,f}; the most is {MOST_RATE:,}.",
+            hint="give what one hour costs, for example 65.00",
+            field=f"{field}.labour_rate",
+            quantity="labor rate",
+            asked=float(rate),
+            limit=MOST_RATE,
+            unit="money",
+        )
 
 
 def _of_one(price: Price) -> str:
