@@ -23,6 +23,7 @@ from racewright.store import job_protocol
 from racewright.store.job_back import go_back
 from racewright.store.job_errors import LockedFile
 from racewright.store.job_file import job_from_json, job_to_json, load_job
+from racewright.store.job_log import changed_fields
 from racewright.store.job_protocol import Answered, Changed, Offered, offer, since
 from racewright.store.job_store import JobStore, RunSave
 
@@ -142,6 +143,25 @@ def test_what_was_taken_out_before_it_came_is_nothing(store: JobStore) -> None:
     (ahead,) = offered(store, Offered(kind="run", id=new_id(), base=3))
     assert (ahead.outcome, ahead.stands) == ("stale", None)
     assert since(store, 0) == before
+
+
+def test_what_says_again_what_stood_before_a_change_is_an_undo_of_it_and_what_is_taken_out_is_not(
+    store: JobStore,
+) -> None:
+    offered(store, a_run(1, "mine"), an_entry())
+    offered(store, a_run(2))
+    part = store.changes("orchard")[0]
+    assert (part.kind, part.what) == ("save", "brought in: run A-1"), "the entry stands"
+    (answer,) = offered(store, a_run(3, "mine"))
+    undo, *before = store.changes("orchard")
+    assert (answer.outcome, undo.kind, undo.what) == ("saved", "undo", "undo: brought in: run A-1")
+    assert [one.undone for one in before[:2]] == [True, False]
+    assert changed_fields(store, undo.number) == ("note: 'mine', was nothing",)
+    gone = Offered(kind="run", id=RUN.id, base=answer.revision, base_digest=answer.digest)
+    offered(store, gone)
+    assert store.changes("orchard")[0].what == "brought in: run A-1 taken out"
+    store.undo("orchard", by="Kim")
+    assert [kept.value.note for kept in store.runs("orchard")] == ["mine"]
 
 
 def test_an_offer_is_one_change_that_the_desk_can_take_back(store: JobStore) -> None:

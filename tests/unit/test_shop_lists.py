@@ -212,7 +212,7 @@ def test_a_device_is_told_them_only_where_somebody_says_so_and_then_also_the_old
         assert last["records"] == []
 
 
-def test_a_device_is_told_what_was_changed_and_takes_it_back_as_any_other_version(job: Job) -> None:
+def test_a_device_is_told_what_was_changed_and_takes_it_back(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
     pytest.importorskip("starlette")
     from web_client import client
 
@@ -253,8 +253,13 @@ def test_a_device_is_told_what_was_changed_and_takes_it_back_as_any_other_versio
         ]
         answers = page.post("/records", json={"job": key, "records": back}).json()["answers"]
         assert [one["outcome"] for one in answers] == ["saved", "saved"]
-        assert log()[0]["mine"]
-        assert [len(one["before"]) for one in log()[:3]] == [2, 0, 0]
+        assert [(one["what"], one["differs"], one["mine"], one["undone"], len(one["before"])) for one in log()[:5]] == [
+            ("undo: wire: slack 24", ["wire slack: '18', was '24'"], True, False, 1),
+            ("undo: run PS-01 removed", [], True, False, 1),
+            ("run PS-01 removed", [], False, True, 0),
+            ("wire: slack 24", ["wire slack: '24', was '18'"], False, True, 0),
+            ("wire: slack 18", ["wire slack: '18', was '12 in'"], False, False, 0),
+        ]
         devices.let_read("office", ("job", "run", "entry", "tool", "person"))
         assert any("Sam" in one["what"] and one["before"][0]["data"] is None for one in log())
         assert page.get("/records/log", params={"job": "0" * 32}).json() == {"changes": [], "older": False}
@@ -262,6 +267,21 @@ def test_a_device_is_told_what_was_changed_and_takes_it_back_as_any_other_versio
     with JobStore.open(path) as store:
         assert store.head("shed").value.wire_slack == "18"
         assert [kept.value.key for kept in store.runs("shed")] == ["PS-01"]
+    # the undo of a device is one: the next takes back what was changed before, and a redo brings back what it took
+    assert job("undo", "--job", "shed", "--by", "Kim") == 0
+    assert "undone: wire: slack 18" in capsys.readouterr().out
+    for _ in range(2):
+        assert job("redo", "--job", "shed", "--by", "Kim", "--anyone") == 0
+    capsys.readouterr()
+    assert job("log", "--job", "shed") == 0
+    assert [re.sub(r"^ *\d+  \S+  ", "", line) for line in capsys.readouterr().out.splitlines()[:6]] == [
+        "Kim           redo: undo: wire: slack 24",
+        "        wire slack: '24', was '18'",
+        "Kim           redo: undo: wire: slack 18",
+        "        wire slack: '18', was '12 in'",
+        "Kim           undo: wire: slack 18  (undone)",
+        "        wire slack: '12 in', was '18'",
+    ]
 
 
 def test_what_no_hand_or_list_can_be_is_refused_in_words(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
@@ -416,10 +436,12 @@ def test_changes_of_prices_and_people_are_in_the_log_and_come_back_as_new_revisi
     capsys.readouterr()
     assert job("log", "--job", "orchard") == 0
     log = capsys.readouterr().out.splitlines()
-    assert [re.sub(r"^ *\d+  \S+  ", "", line) for line in log[:4]] == [
+    assert [re.sub(r"^ *\d+  \S+  ", "", line) for line in log[:6]] == [
         "Kim           person Bo: mark 1/16",
+        "        mark: '1/16', was '1/8'",
         "Kim           person Bo: mark 1/8",
         "Sam           prices of the shop: EMT 1/2, 10 ft",
+        "        EMT 1/2, 10 ft: price 8 each, hours 0.1 each, was price 7.40 each",
         "Kim           prices of the shop: EMT 1/2, 10 ft; labor rate",
     ]
     assert job("prices", "--undo", "--job", "orchard", "--by", "Kim") == 2

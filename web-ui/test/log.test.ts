@@ -11,7 +11,7 @@ const { canTakeBack, leaveAsAgreed, takeBackChange, waitingHere, whatBack } = aw
 const [JOB, RUN] = ["a".repeat(32), "b".repeat(32)];
 const head = (slack: string) => ({ name: "Orchard", wire_slack: slack });
 const agreed = (data: Rec["data"]): Rec => ({ ...fresh("job", JOB, JOB, data ?? {}, 1), data, open: false, agreed: { ...NEVER, revision: 3, digest: "d3", data } });
-const told = (before: Logged["before"]): Logged => ({ number: 9, at: "", by: "Kim", what: "wire", undone: false, mine: true, before });
+const told = (before: Logged["before"]): Logged => ({ number: 9, at: "", by: "Kim", what: "wire", differs: [], undone: false, mine: true, before });
 const ofHead = { kind: "job", id: JOB, job: JOB, revision: 3, digest: "d3", gone: false, data: head("18") };
 
 test("what it said before is its next version, made from what stands", async () => {

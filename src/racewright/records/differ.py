@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 import msgspec
 
 from racewright.records.kinds import KINDS, Value, kind_of
+from racewright.records.prices import PriceList, Prices
 from racewright.records.tool import ToolAt
 from racewright.tools.written import figure_words
 
@@ -56,9 +57,24 @@ def differences(mine: Value, theirs: Value, tools: Iterable[ToolAt] = ()) -> tup
     return tuple(one for one in told if one.mine != one.theirs)
 
 
+def fields_changed(now: Value, was: Value, tools: Iterable[ToolAt] = ()) -> list[str]:
+    """What a version says that the one before did not, a line each: "wire slack: '18 in', was '12 in'"; of prices by
+    their items."""
+    if isinstance(now, PriceList) and isinstance(was, PriceList):
+        return prices_changed(now.prices, was.prices)
+    return [f"{one.field}: {quoted(one.mine)}, was {quoted(one.theirs)}" for one in differences(now, was, tools)]
+
+
 def quoted(said: str) -> str:
     """What a version says, for a line of text."""
     return f"'{said}'" if said else "nothing"
+
+
+def prices_changed(new: Prices | None, before: Prices | None) -> list[str]:
+    """What a revision of a price list says that the one before did not, a line each; None: there is no list."""
+    now, was = (_by_item(one or Prices()) for one in (new, before))
+    names = [name for name in dict.fromkeys((*now, *was)) if now.get(name) != was.get(name)]
+    return [f"{name}: {now.get(name, 'taken out')}" + (f", was {was[name]}" if name in was else "") for name in names]
 
 
 @cache
@@ -78,6 +94,22 @@ def field_words() -> dict[str, str]:
     titles = {name: title for name, (title, _) in figure_words().items()}
     fields = {name for kind in KINDS.values() for name in _names(msgspec.inspect.type_info(kind.holds))}
     return {name: name.replace("_", " ") for name in sorted(fields)} | titles | CALLED
+
+
+def _by_item(prices: Prices) -> dict[str, str]:
+    out = {
+        p.item: ", ".join(
+            f"{what} {said} {p.per if p.per == 'each' else f'per {p.per}'}"
+            for what, said in _figures(p.price, p.labour_h)
+        )
+        for p in prices.items
+    }
+    whole = ((CALLED["labour_rate"], prices.labour_rate), ("currency", prices.currency or None))
+    return out | {name: str(value) for name, value in whole if value is not None}
+
+
+def _figures(price: object, hours: object) -> list[tuple[str, str]]:
+    return [(what, str(value)) for what, value in (("price", price), (CALLED["labour_h"], hours)) if value is not None]
 
 
 def _told(value: Value, named: Mapping[Any, str]) -> dict[str, Any]:

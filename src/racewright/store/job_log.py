@@ -1,5 +1,5 @@
-"""What was changed of a job, newest first, as a device is told it, with what stood before: so it can be taken back, by
-a next revision of each record like any other."""
+"""What was changed of a job, newest first: where each record differs from what it said before, in words; and as a
+device is told it, with what stood before, so that it can be taken back by a next revision of each like any other."""
 
 from __future__ import annotations
 
@@ -8,12 +8,18 @@ from typing import Any
 
 import msgspec
 
+from racewright.records.differ import fields_changed
 from racewright.records.ids import Id
+from racewright.records.kinds import KINDS, called
+from racewright.records.model import JobRun
 from racewright.store.job_rows import Change, Row, Rows
 from racewright.store.job_store import JobStore
+from racewright.store.job_values import value_of
 
 #: So many changes are told, and so much of what stood before (bytes, and records of one change).
 MOST_CHANGES, MOST_BEFORE, MOST_RECORDS = 40, 120_000, 200
+#: So many fields are told of one change.
+MOST_FIELDS = 12
 
 
 class Before(msgspec.Struct, frozen=True, kw_only=True):
@@ -30,13 +36,15 @@ class Before(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Logged(msgspec.Struct, frozen=True, kw_only=True):
-    """A change: what, by whom and when. `mine`: by who asks. `before`: what taking it back brings back; empty where
+    """A change: what, by whom and when. `differs`: where records differ from what they said before, a field each
+    ("wire slack: '18 in', was '12 in'"). `mine`: by who asks. `before`: what taking it back brings back; empty where
     something was changed since, where it is the job's beginning, or where it is too much to be told."""
 
     number: int
     at: str
     by: str
     what: str
+    differs: tuple[str, ...]
     undone: bool
     mine: bool
     before: tuple[Before, ...]
@@ -66,16 +74,36 @@ def job_log(store: JobStore, job: Id, kinds: Sequence[str], *, by: str) -> JobLo
                 continue
             if len(told) == MOST_CHANGES:
                 return JobLog(changes=tuple(told), older=True)
-            told.append(_logged(change, wrote, rows, kinds, by, room))
+            told.append(_logged(store, change, wrote, kinds, by, room))
             room -= sum(len(one.data or b"") for one in told[-1].before)
     return JobLog(changes=tuple(told))
 
 
-def _logged(change: Change, wrote: Sequence[Row], rows: Rows, kinds: Sequence[str], by: str, room: int) -> Logged:
+def changed_fields(store: JobStore, change: int, kinds: Sequence[str] = tuple(KINDS)) -> tuple[str, ...]:
+    """Where the records of these kinds that a change wrote anew differ from what they said before, a field each in
+    words, with the record's name where there are several; the first of them, and how many more."""
+    rewritten = [pair for pair in store.rows.rewritten(change) if pair[0].kind in KINDS]
+    values = [
+        tuple(value_of(row.kind, row.body, store.path) for row in pair) for pair in rewritten if pair[0].kind in kinds
+    ]
+    tools = store.tools_of([value for pair in values for value in pair if isinstance(value, JobRun)])
+    told = [
+        f"{f'{called(now)}, ' if len(rewritten) > 1 else ''}{line}"
+        for now, was in values
+        if now is not None and was is not None
+        for line in fields_changed(now, was, tools)
+    ]
+    more = len(told) - MOST_FIELDS
+    return (*told[:MOST_FIELDS], *([f"and {more} more"] if more > 0 else []))
+
+
+def _logged(store: JobStore, change: Change, wrote: Sequence[Row], kinds: Sequence[str], by: str, room: int) -> Logged:
     before: list[Before] = []
     if len(wrote) <= MOST_RECORDS and all(one.kind in kinds for one in wrote):
-        firsts = {row.record: row for row in reversed(wrote)}
-        before = [one for row in firsts.values() if (one := _before(row, change.number, rows)) is not None]
+        firsts = store.rows.before(change.number)
+        before = [
+            one for row, had in firsts.values() if (one := _before(row, had, change.number, store.rows)) is not None
+        ]
         if len(before) < len(firsts) or sum(len(one.data or b"") for one in before) > room:
             before = []
     return Logged(
@@ -83,18 +111,18 @@ def _logged(change: Change, wrote: Sequence[Row], rows: Rows, kinds: Sequence[st
         at=change.at,
         by=change.by,
         what=change.what,
+        differs=changed_fields(store, change.number, kinds),
         undone=change.undone,
         mine=change.by == by,
         before=tuple(before),
     )
 
 
-def _before(row: Row, change: int, rows: Rows) -> Before | None:
+def _before(row: Row, had: Row | None, change: int, rows: Rows) -> Before | None:
     """None where it was changed since, or begins a job."""
     stands = rows.standing(row.record)
     if stands is None or stands.change != change or (row.kind == "job" and not row.base):
         return None
-    had = rows.revision(row.record, row.base)
     return Before(
         kind=row.kind,
         id=row.record,

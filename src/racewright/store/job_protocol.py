@@ -8,7 +8,7 @@ of anybody's clock."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Annotated, Any, Literal
 
 import msgspec
@@ -27,7 +27,7 @@ from racewright.store.job_rows import JobRow, Row, Rows, Write
 from racewright.store.job_schema import waiting_at_most
 from racewright.store.job_store import JobStore
 from racewright.store.job_sums import data_digest
-from racewright.store.job_values import body_of
+from racewright.store.job_values import body_of, value_of
 
 #: The format of the records that this Racewright writes and reads.
 RECORDS_FORMAT = 2
@@ -199,7 +199,7 @@ class _Intake:
         self.store, self.rows, self.by, self.job_id = store, store.rows, by, job
         self.job = self.rows.job_by_id(job)
         self.writes: list[Write] = []
-        self.names: list[str] = []
+        self.names: dict[Id, str] = {}
         self.head: JobHead | None = None
         self.counts: dict[str, int] = {}
         self.wrote = False
@@ -222,12 +222,47 @@ class _Intake:
                     kind=one.kind, id=one.id, outcome=no, yours=one.data, message=err.message, hint=err.hint
                 )
         if self.writes:
-            assert self.job is not None
-            self.rows.write_change(self.job, self.writes, by=self.by, what=_what(self.names))
+            self._write()
             self.wrote = True
         if self.wrote:
             self.device.keep(self.more)
         return tuple(answers[index] for index in range(len(records)))
+
+    def _write(self) -> None:
+        """What says again all that stood before one change is an undo of that, or a redo; the rest is one change."""
+        assert self.job is not None
+        left = {write.record: write for write in self.writes}
+        for number, records in self._turned(left):
+            turned = self.rows.change(number)
+            kind = "redo" if turned.kind == "undo" else "undo"
+            back = [left.pop(record) for record in records]
+            self.rows.write_change(
+                self.job, back, by=self.by, what=f"{kind}: {turned.what}"[:200], kind=kind, target=number
+            )
+        if left:
+            what = _what(self.names[record] for record in left)
+            self.rows.write_change(self.job, tuple(left.values()), by=self.by, what=what)
+
+    def _turned(self, writes: Mapping[Id, Write]) -> Iterator[tuple[int, Sequence[Id]]]:
+        """The changes that these take back whole, newest first, each with the records that it wrote. Records that are
+        taken out are taken out: they may be brought back by an undo."""
+        stands = {record: self.rows.standing(record) for record in writes}
+        back: dict[int, set[Id]] = {}
+        for record, row in stands.items():
+            had = self.rows.revision(record, row.base) if row is not None and row.base else None
+            if row is not None and had is not None and had.body is not None and had.body == writes[record].body:
+                back.setdefault(row.change, set()).add(record)
+        for number in sorted(back, reverse=True):
+            before = self.rows.before(number)
+            if back[number] == before.keys():
+                yield number, tuple(before)
+
+    def _named(self, value: Value | None, standing: Row | None) -> str:
+        """'run PH-01', 'run PH-01 taken out'."""
+        if value is not None:
+            return called(value)
+        was = value_of(standing.kind, standing.body, self.rows.path) if standing is not None else None
+        return f"{called(was)} taken out" if was is not None else "taken out"
 
     def _one(self, one: Offered) -> Answered:
         """Raises InputError, LimitError for what cannot be taken."""
@@ -267,7 +302,7 @@ class _Intake:
         self._check(one, value, body, standing)
         self._make_room(body)
         self.writes.append(write)
-        self.names.append("taken out" if value is None else called(value))
+        self.names[one.id] = self._named(value, standing)
         return Answered(kind=one.kind, id=one.id, outcome="saved", revision=write.number, digest=data)
 
     def _value(self, one: Offered) -> Value | Answered:
@@ -432,9 +467,10 @@ def _changed(row: Row, rows: Rows) -> Changed:
 def _what(names: Iterable[str]) -> str:
     """A change in words: 'brought in: run PH-01, 3 entries'."""
     listed = list(names)
-    entries = listed.count("the entry")
-    told = [name for name in dict.fromkeys(listed) if name != "the entry"]
-    told += [f"{entries} entries" if entries > 1 else "1 entry"] if entries else []
+    told = [name for name in dict.fromkeys(listed) if not name.startswith("the entry")]
+    for behind in ("", " taken out"):
+        entries = listed.count(f"the entry{behind}")
+        told += [f"{entries} entries{behind}" if entries > 1 else f"1 entry{behind}"] if entries else []
     return f"brought in: {', '.join(told)}"[:200]
 
 

@@ -200,6 +200,19 @@ class Rows:
         """The revisions that a change wrote."""
         return tuple(self._rows("r.change = ? ORDER BY r.id", (change,)))
 
+    def before(self, change: int) -> dict[Id, tuple[Row, Row | None]]:
+        """The records that a change wrote, each with the first that it wrote of it and what stood before that; None:
+        nothing."""
+        firsts = {row.record: row for row in reversed(self.of_change(change))}
+        return {record: (row, self.revision(record, row.base)) for record, row in reversed(firsts.items())}
+
+    def rewritten(self, change: int) -> Iterator[tuple[Row, Row]]:
+        """The records but entries that a change wrote anew, each as it wrote it and as it stood before."""
+        for row in self._rows("r.change = ? AND r.base > 0 AND r.kind <> 'entry' ORDER BY r.id", (change,)):
+            had = self.revision(row.record, row.base)
+            if had is not None:
+                yield row, had
+
     def newest_since(self, change: int, kinds: Sequence[str]) -> Iterator[Row]:
         """The newest revision of each record of these kinds that was changed after this change, oldest first."""
         marks = ", ".join("?" * len(kinds))
@@ -257,8 +270,19 @@ class Rows:
 
     def changes(self, job: JobRow) -> tuple[Change, ...]:
         """All changes of a job, newest first."""
+        return self._changes("job = ?", (job.number,))
+
+    def changes_of(self, kind: str, records: Sequence[Id]) -> tuple[Change, ...]:
+        """All changes that hold a record of this kind, or one of these two records, newest first."""
+        return self._changes("id IN (SELECT change FROM revision WHERE kind = ? OR record IN (?, ?))", (kind, *records))
+
+    def change(self, number: int) -> Change:
+        """The change of this number, whatever became of it since."""
+        return self._changes("id = ?", (number,))[0]
+
+    def _changes(self, where: str, args: tuple[object, ...]) -> tuple[Change, ...]:
         rows = self.db.execute(
-            "SELECT id, kind, at, by, what, target FROM change WHERE job = ? ORDER BY id DESC", (job.number,)
+            f"SELECT id, kind, at, by, what, target FROM change WHERE {where} ORDER BY id DESC", args
         ).fetchall()
         turned: set[int] = set()  # newest first: what a standing undo or redo took back
         out = []
@@ -268,15 +292,6 @@ class Rows:
                 turned.add(target)
             out.append(Change(number, kind, at, by, what, target, undone))
         return tuple(out)
-
-    def changes_of(self, kind: str, records: Sequence[Id]) -> tuple[Change, ...]:
-        """All changes that hold a record of this kind, or one of these two records, newest first."""
-        rows = self.db.execute(
-            "SELECT id, kind, at, by, what, target FROM change WHERE id IN"
-            " (SELECT change FROM revision WHERE kind = ? OR record IN (?, ?)) ORDER BY id DESC",
-            (kind, *records),
-        ).fetchall()
-        return tuple(Change(n, how, at, by, what, target, False) for n, how, at, by, what, target in rows)
 
     def after(self, standing: Row, body: str | None) -> Write:
         """This, as the next revision of a record that stands so."""

@@ -249,9 +249,8 @@ class JobStore(JobReader):
     def is_empty(self, change: int) -> bool:
         """Whether a change left each of its records as it was: what it changed is no part of them any more."""
         with self.rows.reading():
-            rows = self.rows.of_change(change)
-            before = (self.rows.revision(row.record, row.base) for row in rows)
-            return all(had is not None and had.body == row.body for had, row in zip(before, rows, strict=True))
+            before = self.rows.before(change).values()
+            return all(had is not None and had.body == row.body for row, had in before)
 
     def redo(self, job: str, *, by: str = "", expect: int | None = None) -> Change:
         """Take back the last undo, where nothing was saved since; returns the undo. Raises as `undo`."""
@@ -271,14 +270,12 @@ class JobStore(JobReader):
                     hint="look at it first; then undo it by its own number",
                 )
             writes = []
-            changed = {row.record: row for row in reversed(self.rows.of_change(found.number))}  # the first of each
-            for row in reversed(changed.values()):
+            for row, before in self.rows.before(found.number).values():
                 if row.kind == "job" and row.base == 0:
                     raise InputError(
                         f"job '{job}': there is nothing to {kind} but its beginning, and that stands.",
                         hint="single runs can be taken out with `racewright job remove`",
                     )
-                before = self.rows.revision(row.record, row.base)
                 standing = self.rows.standing(row.record)
                 assert standing is not None
                 writes.append(self.rows.after(standing, before.body if before else None))

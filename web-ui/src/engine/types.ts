@@ -1846,13 +1846,15 @@ export interface LineAtBench {
   hook: string;
 }
 
-/** A change: what, by whom and when. `mine`: by who asks. `before`: what taking it back brings back; empty where
+/** A change: what, by whom and when. `differs`: where records differ from what they said before, a field each
+ *  ("wire slack: '18 in', was '12 in'"). `mine`: by who asks. `before`: what taking it back brings back; empty where
  *  something was changed since, where it is the job's beginning, or where it is too much to be told. */
 export interface Logged {
   number: number;
   at: string;
   by: string;
   what: string;
+  differs: string[];
   undone: boolean;
   mine: boolean;
   before: Before[];

@@ -21,29 +21,6 @@ def prices_text(prices: Prices | None, whose: str) -> str:
     return "\n".join([f"Prices of {whose}; {rate}", *_table(rows)])
 
 
-def prices_changed(new: Prices | None, before: Prices | None) -> list[str]:
-    """What a revision of a price list says that the one before did not, a line each; None: there is no list."""
-    now, was = (_by_item(one or Prices()) for one in (new, before))
-    names = [name for name in dict.fromkeys((*now, *was)) if now.get(name) != was.get(name)]
-    return [f"{name}: {now.get(name, 'taken out')}" + (f", was {was[name]}" if name in was else "") for name in names]
-
-
-def _by_item(prices: Prices) -> dict[str, str]:
-    out = {
-        p.item: ", ".join(
-            f"{what} {said} {p.per if p.per == 'each' else f'per {p.per}'}"
-            for what, said in _figures(p.price, p.labour_h)
-        )
-        for p in prices.items
-    }
-    whole = ((CALLED["labour_rate"], prices.labour_rate), ("currency", prices.currency or None))
-    return out | {name: str(value) for name, value in whole if value is not None}
-
-
-def _figures(price: object, hours: object) -> list[tuple[str, str]]:
-    return [(what, str(value)) for what, value in (("price", price), (CALLED["labour_h"], hours)) if value is not None]
-
-
 def stock_text(head: JobHead, job: str) -> str:
     """What a job's runs are cut from, and what the saw eats."""
     kerf, keep = (_length(value, head.units) for value in (head.cutting.kerf, head.cutting.keep))

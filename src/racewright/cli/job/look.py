@@ -11,11 +11,12 @@ from racewright.cards.entry_words import pins_line, said_line, said_together, wh
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop
 from racewright.cli.options import given
-from racewright.records.differ import differences, quoted
+from racewright.records.differ import differences, fields_changed, quoted
 from racewright.records.entry import Entry, status_words
 from racewright.records.kinds import Value, called
 from racewright.records.model import Job, JobRun
 from racewright.store.current_job import current_job
+from racewright.store.job_log import changed_fields
 from racewright.store.job_store import JobStore
 from racewright.store.plan_cache import PlanCache
 
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
     from racewright.operations.common import Answer
     from racewright.operations.kits import JobKitsAnswer
     from racewright.operations.materials import JobBillAnswer, JobCutAnswer
-    from racewright.records.tool import ToolAt
 
 
 def load_job(args: argparse.Namespace) -> Job:
@@ -163,6 +163,8 @@ def log_job(args: argparse.Namespace) -> int:
             for _, change in sorted(changes.items(), reverse=True):
                 tail = "  (undone)" if change.undone else ""
                 print(f"{change.number:6}  {change.at}  {change.by:12}  {change.what}{tail}")
+                for line in changed_fields(store, change.number):
+                    print(f"        {line}")
     return 0
 
 
@@ -181,7 +183,7 @@ def _print_run(store: JobStore, job: str, run: JobRun, pieces: int) -> None:
     for new, old in zip(revisions, [*revisions[1:], None], strict=True):
         told = [f"revision {new.number}  {new.at}  {new.by}  {new.what}"]
         if old is not None and new.value is not None and old.value is not None:
-            told += _differ(new.value, old.value, tools, "was")
+            told += [f"    {line}" for line in fields_changed(new.value, old.value, tools)]
         lines.append((new.change, 0, "\n".join(told)))
     seen = [(kept, "") for kept in store.entries(job)]
     seen += [(kept, f"  (taken back by {by or 'somebody'}, {at})") for kept, by, at in store.entries_taken_back(job)]
@@ -221,15 +223,9 @@ def _print_refused(store: JobStore, job: str, run: JobRun | None) -> None:
         if value is None or theirs is None:
             print(f"    refused: {_there(value)}; stands: {_there(theirs)}")
         else:
-            print("\n".join(_differ(value, theirs, tools, "stands", "refused ")))
+            for one in differences(value, theirs, tools):
+                print(f"    {one.field}: refused {quoted(one.mine)}, stands {quoted(one.theirs)}")
 
 
 def _there(value: Value | None) -> str:
     return "removed" if value is None else "there"
-
-
-def _differ(mine: Value, theirs: Value, tools: Sequence[ToolAt], stands: str, says: str = "") -> list[str]:
-    return [
-        f"    {one.field}: {says}{quoted(one.mine)}, {stands} {quoted(one.theirs)}"
-        for one in differences(mine, theirs, tools)
-    ]

@@ -13,7 +13,6 @@ import msgspec
 from racewright.cards.text.shop_lists import (
     items_text,
     people_text,
-    prices_changed,
     prices_text,
     stock_text,
     wire_text,
@@ -23,6 +22,7 @@ from racewright.cli.answers import asked
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.errors import InputError, RacewrightError
 from racewright.operations.materials import JobBillRequest
+from racewright.records.differ import prices_changed
 from racewright.records.job_settings import (
     DropItem,
     DropPerson,

@@ -40,6 +40,7 @@ export function ChangesPart({ job }: { job: string }) {
               key={change.number}
               title={change.what}
               words={[change.by, when(change.at), change.undone && t.settings.undone].filter(Boolean).join(', ')}
+              differs={change.differs}
               {...(change.mine ? {} : { by: change.by })}
               back={canTakeBack(change) ? whatBack(change) : []}
               onBack={() => takeBackChange(change)}
@@ -60,6 +61,8 @@ export function ChangesPart({ job }: { job: string }) {
 interface Props {
   title: string;
   words: string;
+  /** What of it is another than before, a field each. */
+  differs?: readonly string[];
   /** Somebody else's. */
   by?: string;
   /** What taking it back does to each record; none: it cannot be. */
@@ -68,7 +71,7 @@ interface Props {
 }
 
 /** `undo` says first what it would do. */
-function Change({ title, words, by, back, onBack }: Props) {
+function Change({ title, words, differs = [], by, back, onBack }: Props) {
   const [open, setOpen] = useState(false);
   const undo = (): void => {
     onBack();
@@ -80,6 +83,9 @@ function Change({ title, words, by, back, onBack }: Props) {
       <p>
         <b>{title}</b>
         {words && <span class="set-words">{words}</span>}
+        {differs.map((line) => (
+          <span class="set-words" key={line}>{line}</span>
+        ))}
       </p>
       {back.length > 0 && !open && (
         <div class="set-deeds">
