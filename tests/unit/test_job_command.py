@@ -310,7 +310,7 @@ def test_a_survey_that_contradicts_itself_is_refused_when_it_is_added(here: Path
     )
     with pytest.raises(InputError) as caught:
         type_in("add", "shed.yaml")
-    assert "shed.yaml, line 7: run.walk[0].to: " in caught.value.message
+    assert "shed.yaml, line 7: leg 1: run.walk[0].to: " in caught.value.message
     with look() as store:
         assert not store.runs("orchard")
 

@@ -224,6 +224,14 @@ def test_a_refused_job_file_says_whose_field_in_words_and_the_path_once(
     assert said.count("walk[") == begins.count("walk[")
     assert said.count("].") == begins.count("].")
     assert not PROGRAMMERS.search(said), said
+    if "survey" in where or "survey" in begins:  # and so the survey file alone, which is its run's
+        alone = tmp_path / "shed.yaml"
+        alone.write_text(json.dumps(job["runs"][0]["survey"], indent=1), encoding="utf-8")
+        assert main(["plan", str(alone)]) in (2, 3)
+        begins = begins.removeprefix("run PS-1, ").removeprefix("run PS-1: ").replace("runs[0].survey.", "")
+        said = capsys.readouterr().err
+        assert re.search(rf"shed\.yaml, line \d+: {re.escape(begins)}", said), said
+        assert said.count("walk[") == begins.count("walk[")
 
 
 @pytest.mark.parametrize(

@@ -3,8 +3,9 @@ plans that were written as JSON."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ import msgspec
 from racewright.errors import InputError, RacewrightError
 from racewright.field_words import one_word
 from racewright.store.yaml_text import json_lines, parse_yaml, placed, read_text, told_by_line
+from racewright.survey.draft import place_in_words
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.model import Survey
 from racewright.survey.read import read_survey
@@ -29,7 +31,7 @@ class SurveyFile(msgspec.Struct, frozen=True):
 
     def told_by_line(self) -> AbstractContextManager[None]:
         """What is refused about this survey, or a request's survey, inside comes with file, line and field."""
-        return told_by_line(self.name, self.lines, within="survey.")
+        return told_by_line(self.name, self.lines, within="survey.", called=_words_of(self.written))
 
 
 def read_survey_file(path: Path | str) -> SurveyFile:
@@ -40,7 +42,7 @@ def read_survey_file(path: Path | str) -> SurveyFile:
 def survey_from_text(text: str, name: str = "survey") -> SurveyFile:
     """Read a survey from its text; errors call the file `name`. Raises as `read_survey_file`."""
     written, lines = _written(text, name)
-    with told_by_line(name, lines):
+    with told_by_line(name, lines, called=_words_of(written)):
         return SurveyFile(name, written, read_survey(written), lines)
 
 
@@ -60,8 +62,13 @@ def read_as_far(path: Path | str, *, unfinished: bool) -> tuple[WrittenSurvey, S
 def _written(text: str, name: str) -> tuple[WrittenSurvey, dict[str, int]]:
     data, lines = parse_yaml(text, name, empty_hint="start from a file under examples/")
     lines |= {one_word(field): line for field, line in lines.items() if field.endswith(".center")}
-    with told_by_line(name, lines):
+    with told_by_line(name, lines, called=partial(place_in_words, data)):
         return survey_from_data(data), lines
+
+
+def _words_of(survey: WrittenSurvey) -> Callable[[str], str]:
+    """What a field of it is called: 'leg 2, suction pipe'."""
+    return lambda field: place_in_words(msgspec.to_builtins(survey), field)
 
 
 _MOST_BYTES = 5_000_000
@@ -88,7 +95,8 @@ class PlannedFile(msgspec.Struct, frozen=True):
                 if bare:
                     err.message = err.message.replace(err.field, bare)
                 err.field = bare
-                placed(err, self.name, self.lines or self._plan_lines())
+                called = _words_of(self.survey) if self.survey is not None else lambda _: ""
+                placed(err, self.name, self.lines or self._plan_lines(), called)
             raise
 
     def _plan_lines(self) -> dict[str, int]:

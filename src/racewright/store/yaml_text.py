@@ -3,7 +3,7 @@ nested deep, full of aliases or very long takes the program down."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -138,26 +138,32 @@ def _too_much(name: str, line: int, *, deep: bool) -> InputError:
     return InputError(f"{name}, line {line}: {what}.", hint="is this the right file?", line=line)
 
 
-def placed(err: RacewrightError, name: str, lines: dict[str, int]) -> None:
-    """Put file, line and field in front of an error about the file; leave one that has its line already, or that is
-    about something else (an option of the command, a library that is missing)."""
+def placed(
+    err: RacewrightError, name: str, lines: dict[str, int], called: Callable[[str], str] = lambda _: ""
+) -> None:
+    """Put file, line and field, and before the field what it is `called` in words, in front of an error about the file;
+    leave one that has its line already, or that is about something else (an option of the command, a library that is
+    missing)."""
     option = err.field.startswith("--") and err.field not in lines
     if err.line is not None or option or isinstance(err, MissingExtra):
         return
     err.line = line_of(err.field, lines)
     where = f"{name}, line {err.line}" if err.line else name
-    err.message = f"{where}: {with_path(err.message, err.field)}"
+    words = called(err.field)
+    err.message = f"{where}: {f'{words}: ' if words else ''}{with_path(err.message, err.field)}"
 
 
 @contextmanager
-def told_by_line(name: str, lines: dict[str, int], within: str = "") -> Iterator[None]:
+def told_by_line(
+    name: str, lines: dict[str, int], within: str = "", called: Callable[[str], str] = lambda _: ""
+) -> Iterator[None]:
     """What is refused inside about the file `name` comes with the file, the line and the field (`placed`). `within`:
     how the file's fields begin in a request."""
     try:
         yield
     except RacewrightError as err:
         err.field = err.field.removeprefix(within)
-        placed(err, name, lines)
+        placed(err, name, lines, called)
         raise
 
 
