@@ -307,7 +307,7 @@ test("prices, sticks, wire, items, people are set on the page as by the commands
   await page.getByRole("button", { name: "Add sticks" }).click();
   await form.getByLabel("Raceway", { exact: true }).selectOption("EMT 1/2");
   await form.getByLabel("Length", { exact: true }).fill("62");
-  await form.getByRole("radio", { name: "left over" }).check();
+  await form.getByRole("radio", { name: "offcuts" }).check();
   await form.getByRole("button", { name: "Keep" }).click();
   await form.getByText(/how many is missing/).waitFor();
   await form.getByLabel("How many", { exact: true }).fill("3");

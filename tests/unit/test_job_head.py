@@ -153,14 +153,14 @@ CHANGES: tuple[tuple[str, dict[str, Any]], ...] = (
     ),
     (
         "stock 'EMT 1/2' 65 --offcuts 2 --note rack",
-        {"set": "stock", "raceway": "EMT 1/2", "length": "65", "stands": "left over", "count": 2, "note": "rack"},
+        {"set": "stock", "raceway": "EMT 1/2", "length": "65", "stands": "offcuts", "count": 2, "note": "rack"},
     ),
     (
         "stock 'EMT 1/2' 65 --offcuts 3 --note ''",
-        {"set": "stock", "raceway": "EMT 1/2", "length": "65", "stands": "left over", "count": 3, "note": ""},
+        {"set": "stock", "raceway": "EMT 1/2", "length": "65", "stands": "offcuts", "count": 3, "note": ""},
     ),
     ("stock 'EMT 1/2' '10 ft' --price ''", {"set": "stock", "raceway": "EMT 1/2", "length": "10 ft", "price": ""}),
-    ("stock 'EMT 1/2' 65 --remove", {"set": "no stock", "raceway": "EMT 1/2", "length": "65", "stands": "left over"}),
+    ("stock 'EMT 1/2' 65 --remove", {"set": "no stock", "raceway": "EMT 1/2", "length": "65", "stands": "offcuts"}),
     ("stock --kerf 1/8", {"set": "cutting", "kerf": "1/8"}),
     ("wire --slack 18 --waste 8", {"set": "wire", "wire_slack": "18", "wire_waste": 8}),
     ("items 'pull string' --count 2", {"set": "item", "item": "pull string", "count": 2}),

@@ -1,4 +1,4 @@
-"""What a job's head says of buying and cutting: sticks that are bought, on hand, left over; what the saw eats; what a
+"""What a job's head says of buying and cutting: sticks that are bought, on hand, offcuts; what the saw eats; what a
 wire takes more than its run; items that no plan shows."""
 
 from __future__ import annotations
@@ -48,15 +48,15 @@ def with_stock(
     head: JobHead, raceway: str, length: str, stands: Stands = "as needed", count: int | None = None, **figures: str
 ) -> JobHead:
     """A head with these sticks; `figures`: `price` and `note`, '' for none; what is not given stays as it is. Those of
-    one raceway and length that are bought, on hand and left over are three lines; a `count` of 0 takes its line out.
+    one raceway and length that are bought, on hand and offcuts are three lines; a `count` of 0 takes its line out.
     Raises InputError, UnknownName also where it has no such line."""
     name = raceway_by_name(raceway).name
     if (count is None) != (stands == "as needed"):
         what = "how many is missing" if count is None else "sticks that are bought as needed are not counted"
         raise InputError(
-            f"{name}, {length}: {what}.", hint="say how many are on hand or left over; 0: none", field="count"
+            f"{name}, {length}: {what}.", hint="say how many are on hand, or how many offcuts; 0: none", field="count"
         )
-    there: dict[str, object] = {"raceway": name, "length": length, "count": count, "offcut": stands == "left over"}
+    there: dict[str, object] = {"raceway": name, "length": length, "count": count, "offcut": stands == "offcuts"}
     at = next((i for i, had in enumerate(head.stock) if _line(had, head) == _line(made(Stock, there), head)), None)
     if at is None and count == 0:
         raise _not_there(head, raceway, length)

@@ -63,7 +63,7 @@ class SetStock(Input, frozen=True, kw_only=True, tag_field="set", tag="stock"):
     raceway: _Raceway
     length: _Length
     stands: Annotated[Stands, _figure("They are")] = "as needed"
-    count: Annotated[Count, _figure("How many", "on hand, or left over")] | None = None
+    count: Annotated[Count, _figure("How many", "on hand, or offcuts")] | None = None
     price: Annotated[str, _text("Price", "of one, where it is bought")] | None = None
     note: Annotated[str, _text("Note")] | None = None
 

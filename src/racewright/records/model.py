@@ -146,7 +146,7 @@ class JobRun(Input, frozen=True, kw_only=True):
 
 
 #: Bought, as many as are needed; so many there; offcuts of another job.
-Stands = Literal["as needed", "on hand", "left over"]
+Stands = Literal["as needed", "on hand", "offcuts"]
 
 
 class Stock(Input, frozen=True, kw_only=True):
@@ -163,8 +163,8 @@ class Stock(Input, frozen=True, kw_only=True):
 
     @property
     def stands(self) -> Stands:
-        """Whether they are bought, there, or left over."""
-        return "left over" if self.offcut else "as needed" if self.count is None else "on hand"
+        """Whether they are bought, there, or offcuts."""
+        return "offcuts" if self.offcut else "as needed" if self.count is None else "on hand"
 
 
 class Cutting(Input, frozen=True, kw_only=True):

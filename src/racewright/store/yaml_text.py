@@ -138,9 +138,7 @@ def _too_much(name: str, line: int, *, deep: bool) -> InputError:
     return InputError(f"{name}, line {line}: {what}.", hint="is this the right file?", line=line)
 
 
-def placed(
-    err: RacewrightError, name: str, lines: dict[str, int], called: Callable[[str], str] = lambda _: ""
-) -> None:
+def placed(err: RacewrightError, name: str, lines: dict[str, int], called: Callable[[str], str] = lambda _: "") -> None:
     """Put file, line and field, and before the field what it is `called` in words, in front of an error about the file;
     leave one that has its line already, or that is about something else (an option of the command, a library that is
     missing)."""

@@ -1188,7 +1188,7 @@ export interface DropStock {
   set: "no stock";
   raceway: string;
   length: string;
-  stands?: "as needed" | "left over" | "on hand" | null;
+  stands?: "as needed" | "offcuts" | "on hand" | null;
 }
 
 /** One thing seen or done on the run whose id is `run`, and on which of its pieces (from 1; None: the whole run).
@@ -2938,7 +2938,7 @@ export interface SetStock {
   set: "stock";
   raceway: string;
   length: string;
-  stands?: "as needed" | "left over" | "on hand";
+  stands?: "as needed" | "offcuts" | "on hand";
   count?: number | null;
   price?: string | null;
   note?: string | null;

@@ -123,7 +123,7 @@ def stock_job(args: argparse.Namespace) -> int:
     if args.remove:
         changes.append(DropStock(raceway=args.raceway, length=args.length))
     elif one:
-        stands: Stands = "left over" if left is not None else "on hand" if hand is not None else "as needed"
+        stands: Stands = "offcuts" if left is not None else "on hand" if hand is not None else "as needed"
         count = left if left is not None else hand
         changes.append(SetStock(raceway=args.raceway, length=args.length, stands=stands, count=count, **figures))
     what = ", ".join([*([f"{args.raceway}, {args.length}"] if one else []), *cutting])

@@ -52,7 +52,7 @@ function StockPart({ head, prices }: { head: JobHead; prices: Prices }) {
   const units = head.units ?? 'in';
   const { kerf = '1/16 in', keep = '24 in' } = head.cutting ?? {};
   const rows = (head.stock ?? []).map((one): Row => {
-    const stands = one.offcut ? ('left over' as const) : one.count === null || one.count === undefined ? ('as needed' as const) : ('on hand' as const);
+    const stands = one.offcut ? ('offcuts' as const) : one.count === null || one.count === undefined ? ('as needed' as const) : ('on hand' as const);
     const [length, count, price] = [textOf(one.length), one.count ?? 1, textOf(one.price)];
     const many = stands === 'as needed' ? t.settings.asNeeded : t.settings.these(count);
     return {
