@@ -89,6 +89,24 @@ def test_what_changed_since_a_number_with_removals_and_in_order(store: JobStore)
     assert {r.job for r in later.records} == {JOB.id}
 
 
+def test_an_entry_that_was_taken_out_and_came_back_keeps_its_place_for_every_device(store: JobStore) -> None:
+    first, other, third = an_entry("1"), an_entry("2"), an_entry("3")
+    offered(store, first, other)
+    offered(store, third)
+    early = since(store, 0)
+    offered(store, Offered(kind="entry", id=first.id, base=1))
+    offered(store, msgspec.structs.replace(first, base=2))
+
+    def told(number: int = 0, mark: str = "") -> list[str]:
+        records = since(store, number, mark=mark).records
+        return [r.id for r in sorted(records, key=lambda r: r.came) if r.kind == "entry"]
+
+    assert told() == [kept.value.id for kept in store.entries("orchard")] == [first.id, other.id, third.id]
+    assert told(early.last, early.mark) == [first.id]
+    before = early.mark.replace("came,", "")  # as devices were told it that know the order by changes
+    assert told(early.last, before) == [first.id, other.id, third.id]
+
+
 def test_many_changes_are_told_in_parts_that_end_with_a_change(store: JobStore) -> None:
     runs = [msgspec.structs.replace(RUN, id=new_id(), key=f"B-{n}") for n in range(5)]
     store.save_runs("orchard", [RunSave(run, 0) for run in runs])

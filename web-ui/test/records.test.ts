@@ -3,8 +3,9 @@ import assert from "node:assert/strict";
 import { createHash } from "node:crypto";
 import { test } from "node:test";
 import { exchange, jobsThere, staysHere, toOffer } from "../src/app/kept/exchange";
-import { atRevision, fresh, met, rests, same, settled, written, type Data, type Rec } from "../src/app/kept/record";
+import { atRevision, fresh, met, NEVER, rests, same, settled, written, type Data, type Rec } from "../src/app/kept/record";
 import { sha256 } from "../src/app/kept/sha256";
+import { inOrder } from "../src/app/kept/view";
 import type { BenderRecord, ToolPin } from "../src/engine/types";
 import { Device, Shop } from "./shop";
 
@@ -121,6 +122,25 @@ test("a device that joins after a run was removed can bring it back too, as it w
   await sync(late, shop);
   await sync(one, shop);
   assert.deepEqual(one.says(RUN), run(RUN, "57"));
+});
+
+test("entries stand in one order on a device that joins after one was taken out and came back, and on the others", async () => {
+  const [one, other, shop] = await two();
+  const notes = ["1", "2", "3"].map((n) => n.repeat(32));
+  for (const id of notes) one.write(id, fresh("entry", id, JOB, { id, run: RUN, what: { kind: "note", note: id } }, one.nextMade()));
+  await sync(one, shop);
+  await sync(other, shop);
+  const [first] = notes as [string];
+  const data = one.says(first)!;
+  for (const says of [null, data]) {
+    one.write(first, written(one.get(first) ?? { ...fresh("entry", first, JOB, data, one.nextMade()), data: null, agreed: { ...NEVER, revision: shop.standing(first)!.revision, digest: shop.standing(first)!.digest } }, says));
+    await sync(one, shop);
+    if (!says) await sync(other, shop);
+  }
+  const late = new Device("late");
+  for (const device of [other, late]) await sync(device, shop);
+  const seen = [one, other, late].map((device) => inOrder(device.all().filter(({ kind }) => kind === "entry")).map(({ id }) => id));
+  assert.deepEqual(seen, [notes, notes, notes]);
 });
 
 test("a run that never left the phone is brought back with what was noted on it; until then nothing of it goes out", async () => {

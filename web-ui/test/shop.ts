@@ -88,7 +88,7 @@ export class Shop {
     }
     if (this.full) return answer("later", { message: "wrote as much as it may in 24 hours" });
     const revision = Math.max(found, this.past) + 1;
-    this.rows.push({ past: [], kind: one.kind, id: one.id, job, revision, base: one.base, change, by, at: "", digest, data: structuredClone(one.data) });
+    this.rows.push({ past: [], kind: one.kind, id: one.id, job, revision, base: one.base, change, came: standing?.came ?? this.rows.length + 1, by, at: "", digest, data: structuredClone(one.data) });
     return answer("saved", { revision, digest });
   }
 

@@ -39,6 +39,8 @@ MOST_TOLD = 4_000
 MOST_TOLD_BYTES = 8_000_000
 #: So long a question waits to note a number that it heard of: it is asked again soon.
 _NOTED_WITHIN_S = 0.25
+#: In the mark of devices that were told of each record when it `came`; the others are told of all once more.
+_TOLD_CAME = "came"
 #: What the converter says of a field, or of a kind of thing (an entry's, a reading's), that is not known here.
 _NEWER = re.compile(r"Object contains unknown field|Invalid value .* - at `[^`]*\.(?:kind|type)`$", re.DOTALL)
 _UP_TO_DATE = "bring Racewright up to date; what you wrote stays where you wrote it"
@@ -55,7 +57,8 @@ class Was(msgspec.Struct, frozen=True, kw_only=True):
 
 class Changed(msgspec.Struct, frozen=True, kw_only=True):
     """A record as it stands: its newest revision, made from `base` in change number `change`. `job`: the id of its job,
-    or of the shop. `data` (the JSON as it is kept, msgspec.Raw) None: removed. `digest` stands for kind and data.
+    or of the shop. `came`: the place of its first revision among all, which is the order of the shop file's records
+    whatever was written on them since. `data` (the JSON as it is kept, msgspec.Raw) None: removed. `digest` stands for kind and data.
     `past`: of a tool all that it was before, oldest first, as runs stay on the revision that they were put on; of a run
     that was removed what it said last, so that it can be brought back."""
 
@@ -65,6 +68,7 @@ class Changed(msgspec.Struct, frozen=True, kw_only=True):
     revision: int
     base: int
     change: int
+    came: int
     by: str
     at: str
     digest: str
@@ -126,7 +130,8 @@ def since(
 ) -> Changes:
     """The newest revision of each record of these kinds that was changed after change `number`, removals too. `mark`:
     as told with that number; where the file no longer has that change, all records are told anew, and no number that
-    this shop told of is given again. Where it was told without one of these kinds, all are told once more. Raises
+    this shop told of is given again. Where it was told without one of these kinds, or without when they came, all are
+    told once more. Raises
     LockedFile where such a number cannot be noted at once."""
     rows = store.rows
     stood, _, rest = mark.partition(" ")
@@ -141,7 +146,7 @@ def since(
         last, anew, more = rows.last_change(), False, False
         if number > last or (mark and rows.mark(number) != stood):
             number, anew = 0, True
-        elif mark and not set(kinds) <= set(told_before.split(",")):
+        elif mark and not {_TOLD_CAME, *kinds} <= set(told_before.split(",")):
             number = 0
         records: list[Changed] = []
         told = 0
@@ -153,7 +158,7 @@ def since(
             told += len(row.body or "") + sum(len(bytes(was.data)) for was in records[-1].past)
         shop = rows.shop_id() or ""
         stood = rows.mark(last)
-        mark = f"{stood} {rows.seal(last, stood)} {','.join(kinds)}"
+        mark = f"{stood} {rows.seal(last, stood)} {','.join((_TOLD_CAME, *kinds))}"
         return Changes(
             records=tuple(records),
             last=last,
@@ -453,6 +458,7 @@ def _changed(row: Row, rows: Rows) -> Changed:
         revision=row.number,
         base=row.base,
         change=row.change,
+        came=row.came,
         by=row.by,
         at=row.at,
         digest=row.digest,

@@ -34,7 +34,8 @@ class JobRow(NamedTuple):
 
 
 class Row(NamedTuple):
-    """One revision of a record as it stands in the file; body None: removed. `digest` stands for what it says."""
+    """One revision of a record as it stands in the file; body None: removed. `digest` stands for what it says. `came`:
+    a number that is higher for a record which came later."""
 
     kind: str
     record: Id
@@ -47,6 +48,7 @@ class Row(NamedTuple):
     what: str
     change: int
     job: Id
+    came: int
 
 
 class Write(NamedTuple):
@@ -193,8 +195,7 @@ class Rows:
 
     def all_standing(self, job: JobRow, kind: str) -> tuple[Row, ...]:
         """The newest revision of every record of a kind, in the order in which the records came."""
-        first = "(SELECT f.id FROM revision f WHERE f.record = r.record AND f.base = 0)"
-        return tuple(self._rows(f"r.job = ? AND r.kind = ? AND {_NEWEST} ORDER BY {first}", (job.number, kind)))
+        return tuple(self._rows(f"r.job = ? AND r.kind = ? AND {_NEWEST} ORDER BY came", (job.number, kind)))
 
     def of_change(self, change: int) -> tuple[Row, ...]:
         """The revisions that a change wrote."""
@@ -257,16 +258,16 @@ class Rows:
         )
 
     def _rows(self, where: str, args: tuple[object, ...] = ()) -> Iterator[Row]:
-        for job, kind, record, number, base, body, data, checksum, at, by, what, change in self.db.execute(
+        for job, kind, record, number, base, body, data, checksum, at, by, what, change, came in self.db.execute(
             "SELECT j.record, r.kind, r.record, r.number, r.base, r.body, r.digest, r.checksum, c.at, c.by, c.what,"
-            " r.change FROM revision r JOIN change c ON c.id = r.change JOIN job j ON j.id = r.job"
+            " r.change, (SELECT f.id FROM revision f WHERE f.record = r.record AND f.base = 0) AS came FROM revision r JOIN change c ON c.id = r.change JOIN job j ON j.id = r.job"
             f" WHERE {where}",
             args,
         ):
             right = revision_digest(job, kind, record, number, base, change, data)
             if checksum != right or data != data_digest(kind, body):
                 raise damaged(self.path, f"revision {number} of {kind} {record[:6]} fails its checksum")
-            yield Row(kind, record, number, base, body, data, at, by, what, change, job)
+            yield Row(kind, record, number, base, body, data, at, by, what, change, job, came)
 
     def changes(self, job: JobRow) -> tuple[Change, ...]:
         """All changes of a job, newest first."""

@@ -41,7 +41,7 @@ export interface Rec {
   soft?: boolean;
   /** Of a job's head: it was said that this job goes into the shop. */
   go?: boolean;
-  /** The number of its change in the shop file; 0: none yet. Then `made`, the order of writing on this device. */
+  /** Its place in the order of the shop file, the same on all devices; 0: none yet. Then `made`, the order of writing on this device. */
   order: number;
   made: number;
   /** Written on this device. */
@@ -134,14 +134,14 @@ export function heard(rec: Rec | undefined, told: Changed, made: number, anew = 
   if (!rec) {
     const was = saidLast(told);
     if (version.data === null && !isPinned(told) && !was) return null;
-    const { id, kind, job, change } = told;
-    return stamped({ id, kind, job, data: version.data, was, agreed: version, ...pastOf(told), open: false, order: change, made, mine: false, stamp: 0 });
+    const { id, kind, job, came } = told;
+    return stamped({ id, kind, job, data: version.data, was, agreed: version, ...pastOf(told), open: false, order: came, made, mine: false, stamp: 0 });
   }
   const own = rec.agreed.revision === told.revision && rec.agreed.digest === told.digest && !rec.agreed.at; // saved from here: now by whom, and when
   const agreed = own ? { ...rec.agreed, by: told.by, at: told.at } : rec.agreed;
-  const placed: Rec = { ...rec, agreed, job: told.job || rec.job, order: rec.order || told.change, ...pastOf(told), acked: undefined };
+  const placed: Rec = { ...rec, agreed, job: told.job || rec.job, order: told.came, ...pastOf(told), acked: undefined };
   const known = rec.clash && rec.there?.revision ? rec.there : rec.agreed;
-  if (anew || (told.revision === known.revision && told.digest !== known.digest)) return heardAnew({ ...placed, order: told.change, there: undefined, clash: undefined, doubt: undefined }, version);
+  if (anew || (told.revision === known.revision && told.digest !== known.digest)) return heardAnew({ ...placed, there: undefined, clash: undefined, doubt: undefined }, version);
   if (rec.acked && !rec.clash && told.revision > known.revision) return heardAnew({ ...placed, there: undefined }, version); // whether from there on is not known
   if (told.revision < known.revision) return rec; // asked before the last answer came
   if (told.revision === known.revision) return !own && placed.job === rec.job && placed.order === rec.order && !rec.acked ? rec : opened(placed);
