@@ -714,11 +714,75 @@ def test_a_bend_made_by_new_marks_that_were_taken_back_is_to_be_measured(
     record = [{"id": made[1].id, "what": msgspec.to_builtins(made[1].what)}]
     refused = remarked_or_refused(record, {"number": 1, "angle_deg": 25.0})
     assert "where it is now is not known" in refused.error.message
+    # whether these cut end A nobody knows: the place of each bend is asked for
+    assert refused.error.hint.startswith("measure and give where the mark of marks 1 and 2 stands from end A")
     answered = remarked_or_refused(
-        record, {"number": 1, "angle_deg": 25.0}, {"number": 2, "angle_deg": 44.0, "mark": "26 13/16"}
+        record,
+        {"number": 1, "angle_deg": 25.0, "mark": "19 3/4"},
+        {"number": 2, "angle_deg": 44.0, "mark": "26 13/16"},
     )
-    assert {bend.number: bend.by_marks for bend in answered.keep.bends} == {1: "plan", 2: ""}
+    assert {bend.number: bend.by_marks for bend in answered.keep.bends} == {1: "", 2: ""}
     assert isinstance(remarked_or_refused([*record, {"id": new_id(), "what": answered.keep}]), RemarkAnswer)
+
+
+def kept_with(*made: dict[str, Any], roll_deg: float = 0.0, **more: Any) -> dict[str, Any]:
+    """New marks as the plan has them for the bends that are not made, the planes of these turned."""
+    plan = remark({"number": 1}).anew
+    assert plan is not None
+    marks = [
+        {
+            "number": bend.number,
+            "mark_mm": bend.mark_mm,
+            "angle_rad": radians(bend.angle_deg),
+            "hook": bend.hook,
+            "reference": bend.reference,
+            "roll_rad": radians(bend.roll_deg + roll_deg),
+        }
+        for bend in plan.bends
+        if bend.number not in {one["number"] for one in made}
+    ]
+    return {"id": new_id(), "what": {"kind": "made", "bends": made, "anew": {"marks": marks, **more}}}
+
+
+@pytest.mark.parametrize(
+    ("more", "read", "said", "asks"),
+    [
+        ({}, False, "", ""),
+        ({"roll_deg": 5.0}, False, "in another plane", "how far the plane of mark 2 is off the plan now"),
+        ({"roll_deg": 5.0}, True, "in another plane", "how far the plane of mark 2 is off the plan now"),
+        ({"trim_mm": 8.0}, False, "cut or twisted otherwise", "where the mark of marks 1 and 2 stands from end A"),
+        (
+            {"twisted": [{"number": 1, "by_rad": 0.05, "how": "twist it"}]},
+            False,
+            "cut or twisted otherwise",
+            "how far the plane of mark 1 is off the plan now",
+        ),
+    ],
+)
+def test_what_other_marks_turn_cut_or_twist_is_told_and_asked_for(
+    more: dict[str, Any], read: bool, said: str, asks: str, here: Path
+) -> None:
+    """Mark 2 is bent by new marks that were kept on another phone; those kept last were kept with it, or without."""
+    mine, angle = {"number": 1, "angle_rad": radians(22.5)}, radians(45.0)
+    first = kept_with(mine, **more)
+    last_kept = kept_with(mine, *([{"number": 2, "angle_rad": angle, "by_marks": "plan"}] if read else []))
+    record = [first, marked(2, by_marks=first["id"]), last_kept]
+    held = remarked_or_refused(record)
+    if not said:
+        assert isinstance(held, RemarkAnswer)
+        return
+    assert said in held.error.message
+    refused = remarked_or_refused(record, {"number": 2, "angle_deg": 44.0})
+    assert asks in refused.error.hint
+    assert "finish" not in refused.error.hint
+    measured = [{"number": n, "angle_deg": deg, "mark": mark, "roll_off_deg": 1.0} for n, deg, mark in FOUND]
+    answered = remarked_or_refused(record, *measured)
+    assert {bend.number: bend.by_marks for bend in answered.keep.bends} == {1: "", 2: ""}
+    again = [*record, {"id": new_id(), "what": answered.keep}]
+    assert isinstance(remarked_or_refused(again, {"number": 2, "angle_deg": 44.0}), RemarkAnswer)
+
+
+FOUND = ((1, 22.5, "19 3/4"), (2, 44.0, "27 7/16"))
 
 
 def test_measured_when_it_was_finished_it_is_not_told_any_more(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -3,7 +3,7 @@ marks which were kept before."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from math import degrees, radians
 from typing import NamedTuple
 
@@ -34,6 +34,9 @@ from racewright.units.length import parse_length
 #: Kept marks are those that are worked out now where they differ by less (mm, degrees).
 _SAME_MM = 0.5
 _SAME_DEG = 0.1
+#: What to do where no other marks are worked out, and where those that hold are not to be followed either.
+_FINISH = "finish the piece by the marks kept, and measure it then"
+_FIT = "bend nothing more of it by any marks: fit what is left to its place, or make the piece again"
 #: The piece is cut at end A as planned where it differs by less (mm).
 SAME_CUT_MM = 0.01
 
@@ -91,6 +94,7 @@ def as_they_are(
     now = so_far(record)
     said = {one.number: one for one in written}
     read = {} if now.kept is None else {bend.number: bend for bend in now.kept.what.bends}
+    _check_known(asked, now, read, said)
     others = _by_others(asked, now, read, said)
     if now.kept is None:
         return list(_read_over(written, [*as_read(as_recorded(now.since).values()), *as_read(others.values())]))
@@ -118,7 +122,8 @@ def as_they_are(
     if by_marks:
         marks = again(now.kept.what)
         check_as_kept(kept.anew, marks)
-        known_now += _by_marks(asked, kept.anew, marks, by_marks, since, said)
+        stop = bool(other_marks(asked.bends, asked.shoe, asked.tape, record))
+        known_now += _by_marks(asked, kept.anew, marks, by_marks, since, said, stop=stop)
     written = [one if one.number in before else _angle_alone(one) for one in written]
     return list(_read_over(written, known_now))
 
@@ -127,22 +132,15 @@ def _by_others(
     asked: Bent, now: SoFar, read: Mapping[int, BendMade], said: Mapping[int, MadeReading]
 ) -> dict[int, BendMade]:
     """The bends that were made by other marks than those that hold, by the plan's own marks; what is `read` or `said`
-    of one counts before what its marks say. Raises InputError for one of which neither tells it."""
-    twice = {bend.number for bend in now.since}
+    of one counts before what its marks say."""
     found: dict[int, BendMade] = {}
     for one in now.other:
         number, bend = one.bend.number, asked.bends[one.bend.number - 1]
         new, kept = said.get(number, MadeReading(number=number)), read.get(number)
         was, taken = _said_over(asked, one.bend, new), kept is not None and was_taken(one, kept)
-        if one.gone or (number in twice and kept is None) or (kept is None and abs(one.trim_mm) > SAME_CUT_MM):
-            measured = was if kept is None or taken else _filled(was, kept)
-            if measured.angle_rad is None or not (_has_place(new) or (kept and not taken and kept.mark_mm is not None)):
-                raise _not_known(number)
-            found[number] = measured
+        if _to_measure(one, now, read):
+            found[number] = was if kept is None or taken else _filled(was, kept)
             continue
-        turns = _plane_otherwise(one, bend)
-        if turns:
-            raise _turns([number], turns)
         if taken and kept and was.angle_rad is None and not angle_was_taken(kept, bend, now):
             was = replace(was, angle_rad=kept.angle_rad)
         made = as_made(one._replace(bend=was), bend, asked.shoe)
@@ -192,9 +190,63 @@ def _with_others(kept: Made, others: Mapping[int, BendMade]) -> Made:
     return replace(kept, bends=tuple(others.get(bend.number, bend) for bend in kept.bends))
 
 
+def _to_measure(one: OtherMade, now: SoFar, read: Mapping[int, BendMade]) -> bool:
+    """No marks say where a bend is that was made by other marks than those that hold."""
+    if one.gone or one.bend.number in read:
+        return one.gone
+    return abs(one.trim_mm) > SAME_CUT_MM or any(bend.number == one.bend.number for bend in now.since)
+
+
+def _check_known(asked: Bent, now: SoFar, read: Mapping[int, BendMade], said: Mapping[int, MadeReading]) -> None:
+    """Raises InputError where bends were made by other marks than those that hold, and neither these nor what is `read`
+    or `said` tell what the piece is: marks that are not on record any more, that turn a plane, or that cut the piece at
+    end A, or twist it, which those that hold know nothing of."""
+    there = {*read, *said, *(bend.number for bend in now.since), *(one.bend.number for one in now.other)}
+    lacks: dict[str, set[int]] = {"angle": set(), "place": set(), "plane": set()}
+    why: dict[str, None] = {}
+    for one in now.other:
+        number = one.bend.number
+        new, kept = said.get(number, MadeReading(number=number)), read.get(number)
+        seen = kept is not None and not was_taken(one, kept)
+        if _to_measure(one, now, read):
+            angle = one.bend.angle_rad is None and new.angle_deg is None
+            lacks["angle"] |= {number} if angle and not (seen and kept and kept.angle_rad is not None) else set()
+            lacks["place"] |= set() if seen and kept and kept.mark_mm is not None else {number}
+            why[f"mark {number} was not bent by the marks that hold, and where it is now is not known"] = None
+        if not seen and (one.gone or abs(one.trim_mm) > SAME_CUT_MM):
+            lacks["place"] |= there
+            why[f"end A may be cut by the marks that mark {number} was bent by"] = None
+        if not seen and one.carried:
+            lacks["plane"] |= set(one.carried)
+            why[f"{mark_names(one.carried)} may be twisted by the marks that mark {number} was bent by"] = None
+        turns = _plane_otherwise(one, asked.bends[number - 1])
+        if turns and one.bend.roll_off_rad is None and not (seen and kept and kept.roll_off_rad is not None):
+            lacks["plane"].add(number)
+            why[f"mark {number} was bent by marks that do not hold any more, and these say: {turns}"] = None
+    lacks["place"] -= {number for number, new in said.items() if _has_place(new)}
+    lacks["plane"] -= {number for number, new in said.items() if new.roll_off_deg is not None}
+    if any(lacks.values()):
+        raise InputError(f"{'; '.join(why)}.", hint=_measure_words(lacks), field="made")
+
+
+def _measure_words(lacks: Mapping[str, Collection[int]]) -> str:
+    """'measure mark 2: give its angle, and where its mark stands from end A'."""
+    asks = []
+    if lacks.get("angle"):
+        asks.append(f"the angle of {mark_names(sorted(lacks['angle']))}")
+    if lacks.get("place"):
+        asks.append(f"where the mark of {mark_names(sorted(lacks['place']))} stands from end A as it is now")
+    if lacks.get("plane"):
+        asks.append(
+            f"how far the plane of {mark_names(sorted(lacks['plane']))} is off the plan now (0: it is not; `roll` in a"
+            ' command, "Its plane is off" in Check)'
+        )
+    return f"measure and give {', and '.join(asks)}"
+
+
 def _plane_otherwise(one: OtherMade, bend: MarkedBend) -> str:
     """How the new marks that a bend was made by turn its plane; '' where they do not, as far as a hand can tell."""
-    if one.mark is None:
+    if one.mark is None or one.mark.hook is None:  # one that is opened stays in its plane
         return ""
     if one.mark.roll_rad is None:
         return f"in which plane {bend.name} is bent is not known"
@@ -202,20 +254,12 @@ def _plane_otherwise(one: OtherMade, bend: MarkedBend) -> str:
     return plane_words(roll_deg, bend) if abs(plane_off_deg(roll_deg, bend)) >= SAME_PLANE_DEG else ""
 
 
-def _not_known(number: int) -> InputError:
-    return InputError(
-        f"mark {number} was not bent by the marks that hold, and where it is now is not known.",
-        hint=f"measure mark {number}: give its angle, and where its mark stands from end A",
-        field="made",
-    )
-
-
-def _turns(numbers: Sequence[int], say: str) -> InputError:
+def _turns(numbers: Sequence[int], say: str, hint: str) -> InputError:
     are = "is" if len(numbers) == 1 else "are"
     return InputError(
         f"{mark_names(numbers)} {are} bent by new marks that were kept before, and these say otherwise than planned:"
         f" {say}. What the piece is now cannot be told from its angles.",
-        hint="finish the piece by the marks kept, and measure it then",
+        hint=hint,
         field="made",
     )
 
@@ -357,14 +401,20 @@ def _by_marks(
     numbers: Sequence[int],
     since: dict[int, BendMade],
     said: dict[int, MadeReading],
+    *,
+    stop: bool,
 ) -> Iterator[MadeReading]:
     """The bends made by the marks kept, as readings of the plan's own marks. Raises InputError where these do not tell
-    it."""
+    it; `stop`: nothing more is to be bent by them."""
     marks = {mark.number: mark for mark in again.marks}
     at = {mark.number: mark.mark_mm for mark in kept.marks}
-    other = [n for n in numbers if again.moved or n not in marks or not in_its_plane(asked, marks[n])]
+    lie = {n for n, bend in since.items() if bend.roll_off_rad is not None}
+    lie |= {n for n, one in said.items() if one.roll_off_deg is not None}
+    there = not again.moved and all(n in marks for n in numbers)
+    other = [n for n in numbers if not there or not (n in lie or in_its_plane(asked, marks[n]))]
     if other:
-        raise _turns(other, otherwise_words(asked, again.moved, marks, other))
+        hint = _measure_words({"plane": other}) if there else _FIT if stop else _FINISH
+        raise _turns(other, otherwise_words(asked, again.moved, marks, other), hint)
     for number in numbers:
         mark, recorded, new = marks[number], since.get(number), said.get(number)
         place, angle = at[number], radians(mark.angle_deg)

@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from racewright.records.entry import BY_PLAN, STATUSES, BendMade, Made, MadeEntry, MarkAnew, Status
+from racewright.records.entry import BY_PLAN, STATUSES, Anew, BendMade, Made, MadeEntry, MarkAnew, Status
 
 
 class OtherMade(NamedTuple):
     """A bend that was made by other marks than those that hold now, or that these were kept without. `by`: which marks;
-    `mark`: theirs, where they are new ones, which count from an end A with `trim_mm` more cut off (`gone`: these are
-    not on record any more); `bent_on`: it was made before them, and bent on or opened by them. `known`: the marks that
-    hold were kept with it as it was read; `after`: they were kept before it was recorded. `by` '': other new marks were
-    kept with it, and it is by the plan's own mark."""
+    `followed`: those, where they are new ones, and what they were kept with, `mark`: theirs of it (`gone`: they are not
+    on record any more); `bent_on`: it was made before them, and bent on or opened by them. `known`: the marks that hold
+    were kept with it as it was read; `after`: they were kept before it was recorded. `by` '': other new marks were kept
+    with it, and it is by the plan's own mark."""
 
     bend: BendMade
     by: str
     mark: MarkAnew | None
-    trim_mm: float
+    followed: Made | None
     gone: bool
     bent_on: bool
     known: bool
@@ -28,6 +28,24 @@ class OtherMade(NamedTuple):
     def changes(self) -> bool:
         """The piece has a bend by it, or an angle, that the marks that hold were kept without."""
         return not self.known or (self.after and self.bent_on)
+
+    @property
+    def anew(self) -> Anew | None:
+        """The new marks that it was made by."""
+        return None if self.followed is None else self.followed.anew
+
+    @property
+    def trim_mm(self) -> float:
+        """So much more was cut off at end A for it."""
+        return 0.0 if self.anew is None else self.anew.trim_mm
+
+    @property
+    def carried(self) -> tuple[int, ...]:
+        """The bends that were there and that its marks twist, with what follows the first of them."""
+        if self.anew is None or self.followed is None or not self.anew.twisted:
+            return ()
+        first = min(twist.number for twist in self.anew.twisted)
+        return tuple(bend.number for bend in self.followed.bends if bend.number >= first)
 
 
 class SoFar(NamedTuple):
@@ -71,7 +89,7 @@ def _other(bend: BendMade, by: str, followed: Made | None, *, known: bool, after
         bend,
         by,
         mark,
-        0.0 if followed is None or followed.anew is None else followed.anew.trim_mm,
+        followed,
         gone=followed is None and by not in ("", BY_PLAN),
         bent_on=mark is not None and followed is not None and any(had.number == bend.number for had in followed.bends),
         known=known,

@@ -151,12 +151,40 @@ def _differs(one: OtherMade, bend: MarkedBend, shoe: BenderProfile, tape: TapeSt
     assert was.angle_rad is not None
     assert was.mark_mm is not None
     if read is not None:
+        if one.bent_on and one.after:
+            return _bent_on_otherwise(was, read, to_come, bend, shoe, tape)
         return _read_otherwise(one, was, read, bend, tape, now)
-    if to_come is None:
+    if to_come is None or _piece_otherwise(one, now, tape):
         return True
-    place = planned_mark_mm(bend, shoe, to_come.mark_mm, to_come.angle_rad, to_come.hook, to_come.reference)
-    same = _same_place(was.mark_mm, place, tape) and _same_angle(was.angle_rad, to_come.angle_rad)
-    return not same or not _same_plane(one, to_come, bend)
+    same = _same_place(was.mark_mm, _marked_mm(to_come, bend, shoe), tape)
+    return not same or not _same_angle(was.angle_rad, to_come.angle_rad) or not _same_plane(one, to_come, bend)
+
+
+def _marked_mm(mark: MarkAnew, bend: MarkedBend, shoe: BenderProfile) -> float:
+    return planned_mark_mm(bend, shoe, mark.mark_mm, mark.angle_rad, mark.hook, mark.reference)
+
+
+def _piece_otherwise(one: OtherMade, now: SoFar, tape: TapeStyle) -> bool:
+    """The marks that a bend was made by cut the piece at end A, or twist it, otherwise than those that hold."""
+    holds = now.kept.what.anew if now.kept else None
+    trims = [0.0 if anew is None else anew.trim_mm for anew in (one.anew, holds)]
+    twists = [{} if anew is None else {t.number: t.by_rad for t in anew.twisted} for anew in (one.anew, holds)]
+    same = twists[0].keys() == twists[1].keys() and all(_same_angle(by, twists[1][n]) for n, by in twists[0].items())
+    return not same or not _same_place(trims[0], trims[1], tape)
+
+
+def _bent_on_otherwise(
+    was: BendMade, read: BendMade, on: MarkAnew | None, bend: MarkedBend, shoe: BenderProfile, tape: TapeStyle
+) -> bool:
+    """The same of a bend that was bent on or opened by other marks, once these were kept, which leave it as it was
+    `read` or bend it `on`, or open it, themselves."""
+    assert was.angle_rad is not None
+    assert was.mark_mm is not None
+    if on is None:
+        return not _same_angle(was.angle_rad, radians(bend.angle_deg) if read.angle_rad is None else read.angle_rad)
+    return not _same_angle(was.angle_rad, on.angle_rad) or not _same_place(
+        was.mark_mm, _marked_mm(on, bend, shoe), tape
+    )
 
 
 def _read_otherwise(
@@ -169,9 +197,6 @@ def _read_otherwise(
     assert was.mark_mm is not None
     angle = radians(bend.angle_deg) if read.angle_rad is None else read.angle_rad
     place = bend.mark_mm if read.mark_mm is None else read.mark_mm
-    if one.bent_on and one.after:
-        on = _mark_of(now, bend.number)
-        return not _same_angle(was.angle_rad, angle if on is None else on.angle_rad)
     taken = was_taken(one, read)
     angle_taken = taken and angle_was_taken(read, bend, now)
     off_angle = not _same_angle(was.angle_rad, angle) and (
@@ -180,7 +205,10 @@ def _read_otherwise(
     off_place = not _same_place(was.mark_mm, place, tape) and (
         read.mark_mm is None or taken or (one.after and one.bend.mark_mm is not None)
     )
-    return off_angle or off_place
+    off_plane = not _same_turn(_plane_off_rad(one, bend), read.roll_off_rad or 0.0) and (
+        read.roll_off_rad is None or (one.after and one.bend.roll_off_rad is not None)
+    )
+    return off_angle or off_place or off_plane
 
 
 def was_taken(one: OtherMade, read: BendMade) -> bool:
@@ -206,9 +234,20 @@ def _same_place(one_mm: float, other_mm: float, tape: TapeStyle) -> bool:
 
 
 def _same_plane(one: OtherMade, to_come: MarkAnew, bend: MarkedBend) -> bool:
-    planned = radians(bend.roll_deg)
-    rolls = [planned if mark is None or mark.roll_rad is None else mark.roll_rad for mark in (one.mark, to_come)]
-    return abs((rolls[0] - rolls[1] + pi) % (2.0 * pi) - pi) < LEAST_MADE_RAD
+    return _same_turn(_plane_off_rad(one, bend), _turned_rad(to_come, bend))
+
+
+def _same_turn(one_rad: float, other_rad: float) -> bool:
+    return abs((one_rad - other_rad + pi) % (2.0 * pi) - pi) < LEAST_MADE_RAD
+
+
+def _plane_off_rad(one: OtherMade, bend: MarkedBend) -> float:
+    """How far the plane of a bend is off the planned one, as it was measured, else by its marks."""
+    return _turned_rad(one.mark, bend) if one.bend.roll_off_rad is None else one.bend.roll_off_rad
+
+
+def _turned_rad(mark: MarkAnew | None, bend: MarkedBend) -> float:
+    return 0.0 if mark is None or mark.roll_rad is None else mark.roll_rad - radians(bend.roll_deg)
 
 
 def _words(one: OtherMade, bend: MarkedBend, tape: TapeStyle, now: SoFar) -> str:
@@ -232,11 +271,13 @@ def _reckoned(one: OtherMade, bend: MarkedBend, tape: TapeStyle, now: SoFar) -> 
     if read is not None and not (one.bent_on and one.after):
         at = bend.mark_mm if read.mark_mm is None else read.mark_mm
         angle = radians(bend.angle_deg) if read.angle_rad is None else read.angle_rad
-        return f"took it as {_place_words(at, angle, tape)}"
+        plane = "" if _same_turn(_plane_off_rad(one, bend), read.roll_off_rad or 0.0) else ", in another plane"
+        return f"took it as {_place_words(at, angle, tape)}{plane}"
     if mark is None:
         return "leave it as it was" if read else "leave it out"
     plane = "" if _same_plane(one, mark, bend) else ", in another plane"
-    return f"have it at {_place_words(mark.mark_mm, mark.angle_rad, tape)}{plane}"
+    cut = ", with the piece cut or twisted otherwise" if _piece_otherwise(one, now, tape) else ""
+    return f"have it at {_place_words(mark.mark_mm, mark.angle_rad, tape)}{plane}{cut}"
 
 
 def _place_words(at_mm: float, angle_rad: float, tape: TapeStyle) -> str:
