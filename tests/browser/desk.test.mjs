@@ -303,6 +303,15 @@ test("prices, sticks, wire, items, people are set on the page as by the commands
   await keep();
   await card("Prices").getByRole("button", { name: `Change ${item}` }).waitFor();
   await card("On the bill, without a price").getByRole("button", { name: `Set ${item}` }).waitFor({ state: "detached" });
+  await page.getByRole("button", { name: "Another price" }).click();
+  await form.getByLabel("Item", { exact: true }).fill("EMT 1/2 strapp");
+  await form.getByLabel("Price", { exact: true }).fill("1");
+  await keep();
+  const slip = card("Prices").locator("li", { hasText: "EMT 1/2 strapp" });
+  await slip.getByText(/nothing in this job's bill is called so, .* The nearest: EMT 1\/2 strap/).waitFor();
+  const [left, right] = await Promise.all([0, 1].map((n) => card("Prices").locator("li").nth(n).boundingBox()));
+  assert.ok(right.x > left.x + 300 && Math.abs(right.y - left.y) < 2, "rows beside each other");
+  await slip.getByRole("button", { name: /^Remove/ }).click();
   await page.getByRole("link", { name: "Sticks" }).click();
   await page.getByRole("button", { name: "Add sticks" }).click();
   await form.getByLabel("Raceway", { exact: true }).selectOption("EMT 1/2");
@@ -338,7 +347,14 @@ test("prices, sticks, wire, items, people are set on the page as by the commands
   await change.getByRole("button", { name: /^Undo/ }).click();
   await change.getByText("person Ana: not there any more").waitFor();
   await change.getByRole("button", { name: "Undo it" }).click();
-  await page.locator(".log li", { hasText: "taken out" }).waitFor();
+  await page.locator(".log li", { hasText: "person Ana taken out" }).waitFor();
+  const slack = page.locator(".log li", { hasText: "wire waste: '9', was '5'" });
+  await slack.getByRole("button", { name: /^Undo/ }).click();
+  await slack.getByRole("button", { name: "Undo it" }).click();
+  const undone = page.locator(".log li", { hasText: /^undo: brought in: .*wire waste: '5', was '9'/ });
+  await undone.getByRole("button", { name: /^Undo/ }).click();
+  await undone.getByRole("button", { name: "Undo it" }).click();
+  await page.locator(".log li", { hasText: /^redo: undo: brought in: / }).waitFor();
   await page.getByRole("link", { name: "Back to Job" }).click(); // to the list that it was
   const { head, prices, people } = JSON.parse(racewright("job", "export", "-", "--shop", own));
   const of = (list, is) => list.find(is);
@@ -366,6 +382,10 @@ test("a job that is longer than a server's question is worked out by the browser
   const page = await deskWith(longJob(70));
   await page.getByRole("button", { name: "Buy, cut, hand out" }).click();
   const lists = page.locator(".lists");
+  await page.evaluate(() => (location.hash = "#/setup/prices"));
+  await page.getByText(/The job is too long to be worked out at once, so what lacks a price/).waitFor();
+  await page.getByRole("button", { name: "See what 70 runs need" }).waitFor();
+  await page.getByRole("link", { name: "Back to Job" }).click();
   await lists.getByRole("button", { name: "Work it out for 70 runs" }).click();
   await lists.getByText("70 runs are more than the server takes in one question").waitFor();
   await lists.getByRole("button", { name: "Stop" }).click();

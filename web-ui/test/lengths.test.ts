@@ -21,7 +21,9 @@ test("what the keypad adds to is read as the engine reads it; the rest is left t
 
 test("a forgotten space is not drawn as a fraction of 1 or more", () => {
   assert.deepEqual(takeApart("371/2"), { sign: "", whole: "371/2", num: "", den: "" });
-  assert.deepEqual(takeApart("37 1/2"), { sign: "", whole: "37", num: "1", den: "2" });
+  for (const written of ["37 1/2", "37-1/2", "37 - 1/2"]) assert.deepEqual(takeApart(written), { sign: "", whole: "37", num: "1", den: "2" });
+  assert.deepEqual(takeApart("-3/8"), { sign: "-", whole: "", num: "3", den: "8" });
+  assert.deepEqual(takeApart("37--1/2"), { sign: "", whole: "37--1/2", num: "", den: "" });
 });
 
 test("a fraction key adds to what stands there, and never wipes the inches", () => {

@@ -19,6 +19,7 @@ export const settings = {
   money: 'Money',
   allPriced: 'All that the bill asks for has a price.',
   lookBill: (n: number) => `See what ${n} runs need`,
+  longBill: 'The job is too long to be worked out at once, so what lacks a price, and which price has a name that the bill does not know, is told when you ask.',
   billOpen: 'The bill cannot be made:',
   noRuns: 'No runs, so nothing is asked for yet.',
   none: { prices: 'No prices yet.', stock: 'No sticks of its own.', items: 'No items yet.', people: 'Nobody is in the list.' },

@@ -10,9 +10,9 @@ export interface Reading {
   den: string;
 }
 
-/** '19 3/4' or '-3/8' taken apart; a reading in mm has no fraction. Anything else, as '441/2', stays whole. */
+/** '19 3/4', '19-3/4' or '-3/8' taken apart; a reading in mm has no fraction. Anything else, as '441/2', stays whole. */
 export function takeApart(text: string): Reading {
-  const m = /^(-?)(?:(\d+(?:\.\d+)?))?(?:(?:^|\s+|(?<=-))(\d+)\/(\d+))?$/.exec(text.trim());
+  const m = /^(-?)(?:(\d+(?:\.\d+)?))?(?:(?:^|\s+|(?<=^-)|(?<=\d)\s*-\s*)(\d+)\/(\d+))?$/.exec(text.trim());
   if (!m || (m[3] !== undefined && Number(m[3]) >= Number(m[4]))) return { sign: '', whole: text, num: '', den: '' };
   return { sign: m[1] ?? '', whole: m[2] ?? '', num: m[3] ?? '', den: m[4] ?? '' };
 }

@@ -12,8 +12,8 @@ import { headOf } from '../kept/view';
 type Ask = Engine['ask'];
 export type ListAnswer = JobBillAnswer | JobBatchAnswer | JobCutAnswer | JobKitsAnswer | JobLabelsAnswer;
 
-/** As tables to be shown, or as a file. */
-export type As = { as_tables: true } | { as_files: ('csv' | 'xlsx')[] };
+/** As tables to be shown, or as a file; of a bill, a price that it is to tell of where nothing is called so (`item`). */
+export type As = { as_tables: true; item?: string } | { as_files: ('csv' | 'xlsx')[] };
 
 /** What is asked for each list; `area`: '' for all. */
 const QUESTIONS = {

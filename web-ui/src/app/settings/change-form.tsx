@@ -39,7 +39,8 @@ interface Props {
   stands: Texts;
   fixed?: readonly string[];
   called: string;
-  onDone: (kept: boolean) => void;
+  /** What was kept; null: nothing. */
+  onDone: (kept: Change | null) => void;
 }
 
 export function ChangeForm({ set, stands, fixed = [], called, onDone }: Props) {
@@ -64,7 +65,7 @@ export function ChangeForm({ set, stands, fixed = [], called, onDone }: Props) {
     const done = await makeChange(made.change);
     setWaiting(false);
     if ('error' in done) setError(done.error);
-    else onDone(true);
+    else onDone(made.change);
   };
   return (
     <form
@@ -83,7 +84,7 @@ export function ChangeForm({ set, stands, fixed = [], called, onDone }: Props) {
         <button type="submit" class="wide-button strong" disabled={waiting}>
           {t.settings.keep}
         </button>
-        <button type="button" class="wide-button" onClick={() => onDone(false)}>
+        <button type="button" class="wide-button" onClick={() => onDone(null)}>
           {t.settings.cancel}
         </button>
       </div>

@@ -1,29 +1,32 @@
 /** What things cost: first what the bill asks for and has no price of, then the list. */
 import { useEffect, useState } from 'preact/hooks';
-import type { JobBillAnswer, Price, Trouble } from '../../engine/types';
+import type { Finding, JobBillAnswer, Price, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { begin, fits, jobNow, type Work } from '../desk/lists';
 import { basisOf, runsOf, sameBasis } from '../kept/job-file';
-import { goBy, hasShop, pricesNow, textOf, whosePrices } from '../kept/settings';
+import { goBy, hasShop, pricesNow, textOf, whosePrices, type Change } from '../kept/settings';
 import { useApp } from '../kept/state';
 import { Segments, TroubleNotice } from '../parts/parts';
 import { HereAlone, SetList, type Row } from './set-list';
 
 export function PricesPart({ item }: { item: string }) {
   const app = useApp();
-  const [bill, ask] = useBill(app.job);
+  const [named, setNamed] = useState('');
+  const [bill, ask] = useBill(app.job, named);
   const [hadPrice] = useState(() => (pricesNow().items ?? []).some((one) => one.item === item));
   const { currency = '', labour_rate, items = [] } = pricesNow();
   const told = (price: Price): string => {
     const [money, hours, per = 'each'] = [textOf(price.price), textOf(price.labour_h), price.per];
     return [money && t.settings.price(`${money} ${currency}`.trim(), per), hours && t.settings.hours(hours, per)].filter(Boolean).join(', ');
   };
+  const onKept = (change: Change): void => setNamed(change.set === 'price' ? change.item : '');
   const priced = items.map(
     (one): Row => ({
       called: one.item,
       words: told(one),
       stands: { item: one.item, price: textOf(one.price), labour_h: textOf(one.labour_h), per: one.per ?? 'each' },
       remove: { set: 'no price', item: one.item },
+      ...toldOf(bill, one.item),
     }),
   );
   const lacking = [...new Set([...(item && !items.some((one) => one.item === item) ? [item] : []), ...(bill?.ok ? bill.answer.bill.job.unpriced : [])])];
@@ -43,12 +46,12 @@ export function PricesPart({ item }: { item: string }) {
           />
         )}
       </section>
-      <SetList set="price" title={t.settings.unpriced} rows={open} names={['item']} first={hadPrice ? '' : item}>
-        {bill === null && <Asked count={app.runs.length} onAsk={ask} />}
+      <SetList set="price" title={t.settings.unpriced} rows={open} names={['item']} first={hadPrice ? '' : item} onKept={onKept}>
+        {(bill === null || ask) && <Asked count={app.runs.length} onAsk={ask} />}
         {bill?.ok && !bill.answer.bill.job.unpriced.length && <p>{t.settings.allPriced}</p>}
         {bill?.ok === false && <TroubleNotice error={bill.error} />}
       </SetList>
-      <SetList set="price" title={t.settings.priced} rows={priced} names={['item']} none={t.settings.none.prices} add={{ label: t.settings.add.prices, begins: { per: 'each' } }} first={hadPrice ? item : ''} />
+      <SetList set="price" title={t.settings.priced} rows={priced} names={['item']} none={t.settings.none.prices} add={{ label: t.settings.add.prices, begins: { per: 'each' } }} first={hadPrice ? item : ''} onKept={onKept} />
       <SetList
         set="money"
         title={t.settings.money}
@@ -59,29 +62,38 @@ export function PricesPart({ item }: { item: string }) {
   );
 }
 
+/** That nothing on the bill is called so, where it is. */
+function toldOf(bill: Bill | null, item: string): { told?: Finding } {
+  const told = bill?.ok ? bill.answer.findings.find((one) => one.rule === 'job.price_name' && one.where === item) : undefined;
+  return told ? { told } : {};
+}
+
 /** A long job's bill takes its time: it is worked out when it is asked for. */
 function Asked({ count, onAsk }: { count: number; onAsk: (() => void) | null }) {
   if (!count) return <p>{t.settings.noRuns}</p>;
   if (!onAsk) return <p class="quiet" role="status">{t.desk.working}</p>;
   return (
-    <button type="button" class="wide-button" onClick={onAsk}>
-      {t.settings.lookBill(count)}
-    </button>
+    <>
+      <p>{t.settings.longBill}</p>
+      <button type="button" class="wide-button" onClick={onAsk}>
+        {t.settings.lookBill(count)}
+      </button>
+    </>
   );
 }
 
 type Bill = { ok: true; answer: JobBillAnswer } | { ok: false; error: Trouble };
 
-/** The bill as the job stands, and (where it is not asked for yet) what asks for it. */
-function useBill(job: string): [Bill | null, (() => void) | null] {
+/** The bill as the job stands, with what it tells of the price `named`; and (where it is not asked for yet) what asks for it. */
+function useBill(job: string, named: string): [Bill | null, (() => void) | null] {
   const [made, setMade] = useState<{ bill: Bill; of: readonly unknown[] } | null>(null);
   const [work, setWork] = useState<Work | null>(null);
   const runs = runsOf(job);
-  const of = basisOf(job, runs);
+  const of = [...basisOf(job, runs), named];
   const whole = jobNow(job, '');
   const stale = !made || !sameBasis(made.of, of);
   const ask = (): void => {
-    const now = begin('job_bill', whole, '');
+    const now = begin('job_bill', whole, '', { as_tables: true, ...(named && { item: named }) });
     setWork(now);
     void now.reply.then((reply) => {
       setMade({ bill: reply as Bill, of });
@@ -93,5 +105,5 @@ function useBill(job: string): [Bill | null, (() => void) | null] {
   useEffect(() => {
     if (stale && small && !work) ask();
   }, [stale, small, work]);
-  return [made?.bill ?? null, work || small ? null : ask];
+  return [made?.bill ?? null, work || small || !stale ? null : ask];
 }

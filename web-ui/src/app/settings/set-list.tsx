@@ -7,7 +7,7 @@ import { say, useApp } from '../kept/state';
 import { Icon } from '../parts/icons';
 import { Notice, TroubleNotice } from '../parts/parts';
 import { took } from '../parts/undo';
-import { KINDS, type Trouble } from '../../engine/types';
+import { KINDS, type Finding, type Trouble } from '../../engine/types';
 import { ChangeForm, type Setting } from './change-form';
 
 export interface Row {
@@ -19,6 +19,8 @@ export interface Row {
   remove?: Change;
   /** It is nowhere set yet. */
   open?: boolean;
+  /** What is to be known of it. */
+  told?: Finding;
 }
 
 interface Props {
@@ -32,19 +34,22 @@ interface Props {
   add?: { label: string; begins: Readonly<Record<string, string>> };
   /** The one to begin with. */
   first?: string;
+  onKept?: (change: Change) => void;
   children?: ComponentChildren;
 }
 
 const ADDED = '\n';
 
-export function SetList({ set, title, rows, names, none, add, first, children }: Props) {
+export function SetList({ set, title, rows, names, none, add, first, onKept, children }: Props) {
   const [open, setOpen] = useState(first ?? '');
   const [error, setError] = useState<Trouble | null>(null);
   const head = useRef<HTMLHeadingElement>(null);
-  const done = (called: string) => (kept: boolean) => {
+  const done = (called: string) => (kept: Change | null) => {
     setOpen('');
     head.current?.focus({ preventScroll: true });
-    if (kept) say(t.settings.kept(called));
+    if (!kept) return;
+    say(t.settings.kept(called));
+    onKept?.(kept);
   };
   const remove = async ({ called, remove: change }: Row): Promise<void> => {
     const made = await makeChange(change!);
@@ -80,6 +85,11 @@ export function SetList({ set, title, rows, names, none, add, first, children }:
                   </button>
                 )}
               </div>
+            )}
+            {row.told && (
+              <Notice kind={row.told.severity}>
+                <p role="status">{row.told.message}</p>
+              </Notice>
             )}
           </li>
         ))}

@@ -6,6 +6,7 @@ import { t } from '../../text/words';
 import { headNow, peopleNow, pricesNow, textOf } from '../kept/settings';
 import { useApp } from '../kept/state';
 import { Icon } from '../parts/icons';
+import { useWide } from '../desk/wide';
 import { ChangesPart } from './changes-part';
 import { asked, PARTS, settingsHash, type Part } from './paths';
 import { PricesPart } from './prices-part';
@@ -19,9 +20,10 @@ export function SettingsScreen() {
     window.addEventListener('hashchange', onHash);
     return () => window.removeEventListener('hashchange', onHash);
   }, []);
+  const wide = useWide();
   const head = headNow();
   return (
-    <div class="settings">
+    <div class={wide ? 'settings desk' : 'settings'}>
       <a class="wide-button" href="#/job">
         <Icon name="left" />
         {t.tools.back(t.places.job)}
