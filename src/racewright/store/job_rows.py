@@ -260,7 +260,8 @@ class Rows:
     def _rows(self, where: str, args: tuple[object, ...] = ()) -> Iterator[Row]:
         for job, kind, record, number, base, body, data, checksum, at, by, what, change, came in self.db.execute(
             "SELECT j.record, r.kind, r.record, r.number, r.base, r.body, r.digest, r.checksum, c.at, c.by, c.what,"
-            " r.change, (SELECT f.id FROM revision f WHERE f.record = r.record AND f.base = 0) AS came FROM revision r JOIN change c ON c.id = r.change JOIN job j ON j.id = r.job"
+            " r.change, (SELECT f.id FROM revision f WHERE f.record = r.record AND f.base = 0) AS came"
+            " FROM revision r JOIN change c ON c.id = r.change JOIN job j ON j.id = r.job"
             f" WHERE {where}",
             args,
         ):

@@ -871,9 +871,9 @@ export interface CauseFound {
 
 /** A record as it stands: its newest revision, made from `base` in change number `change`. `job`: the id of its job,
  *  or of the shop. `came`: the place of its first revision among all, which is the order of the shop file's records
- *  whatever was written on them since. `data` (the JSON as it is kept, msgspec.Raw) None: removed. `digest` stands for kind and data.
- *  `past`: of a tool all that it was before, oldest first, as runs stay on the revision that they were put on; of a run
- *  that was removed what it said last, so that it can be brought back. */
+ *  whatever was written on them since. `data` (the JSON as it is kept, msgspec.Raw) None: removed. `digest` stands for
+ *  kind and data. `past`: of a tool all that it was before, oldest first, as runs stay on the revision that they were
+ *  put on; of a run that was removed what it said last, so that it can be brought back. */
 export interface Changed {
   kind: string;
   id: string;
