@@ -10,10 +10,11 @@ from typed import type_in
 
 from racewright import __version__
 from racewright.errors import InputError
+from racewright.fit.measured import OffAt
 from racewright.job.plan_job import plan_one
 from racewright.operations.answer import ask_json
 from racewright.operations.job_run import run_of
-from racewright.records.entry import Anew, BendMade, Entry, Made, MarkAnew, Pins, StatusSet
+from racewright.records.entry import Anew, BendMade, Entry, Made, MarkAnew, Pins, Readings, StatusSet
 from racewright.records.far_off import far_off
 from racewright.records.ids import digest
 from racewright.records.model import Job, JobHead
@@ -318,7 +319,7 @@ def test_a_run_is_bent_once_every_bend_of_its_pieces_is_made(here: Path, capsys:
     def record(*made: str, more: tuple[str, ...] = ()) -> str:
         capsys.readouterr()
         type_in("record", "PH-01", *(word for one in made for word in ("--made", one)), *more)
-        return capsys.readouterr().out.splitlines()[-1]
+        return capsys.readouterr().out.splitlines()[0]
 
     type_in("add", SADDLE, "--key", "PH-01")
     record("1=22.5", "2=45", "3=22.5", more=("--plan", "K7M3QX"))
@@ -444,14 +445,51 @@ def test_a_wrong_bend_that_was_offered_does_not_hold_up_those_that_are_recorded(
     assert type_in("record", "PH-01", "--made", "2=45@27") == 0
 
 
-def test_lengths_of_bends_made_are_in_the_jobs_units_and_held_in_the_plans(here: Path) -> None:
-    type_in("new", "metric", "--units", "mm")
-    type_in("add", SADDLE, "--key", "PH-01")
-    assert type_in("record", "PH-01", "--made", "2=44.5@664") == 0
+IN_MM = {"units: in": "units: mm", "56 1/4": "1429", "26 1/8": "664", "2 7/8": "73", "clearance: 1/4": "clearance: 6"}
+
+
+@pytest.mark.parametrize(
+    ("job_in", "run_in", "mark", "mark_mm", "off", "off_mm", "have", "have_mm", "said"),
+    [
+        ("in", "mm", "664", 664.0, "3", 3.0, "1520", 1520.0, ("664 mm", "1520 mm", "3 mm")),
+        ("mm", "in", "26-1/8", 663.575, "1/8", 3.175, "60", 1524.0, ('26 1/8"', '60"', '1/8"')),
+    ],
+)
+def test_bare_lengths_of_a_record_are_in_the_runs_tape_and_said_in_it(
+    job_in: str,
+    run_in: str,
+    mark: str,
+    mark_mm: float,
+    off: str,
+    off_mm: float,
+    have: str,
+    have_mm: float,
+    said: tuple[str, str, str],
+    here: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """As its card is, whatever the job's list of purchases is in."""
+    survey = Path(SADDLE).read_text(encoding="utf-8")
+    for inches, mm in IN_MM.items() if run_in == "mm" else ():
+        survey = survey.replace(inches, mm)
+    (here / "PH-01.yaml").write_text(survey, encoding="utf-8")
+    type_in("new", "other", "--units", job_in)
+    type_in("add", "PH-01.yaml")
+    capsys.readouterr()
+    assert type_in("record", "PH-01", "--made", f"2=44.5@{mark}", "--new-marks", "--have", have) == 0
+    told = capsys.readouterr().out
+    assert f"PH-01 made: mark 2 bent to 44.5°, its mark {said[0]} from end A" in told
+    assert f"conduit in hand: {said[1]} from where end A will be" in told
+    assert type_in("record", "PH-01", "--off", f"up={off}") == 0
+    assert f"PH-01 measured: off up by {said[2]} at end B" in capsys.readouterr().out
     with JobStore.open("jobs.rwshop") as store:
-        (entry,) = made_of(store.load("metric"))
-    assert isinstance(entry.what, Made)
-    assert entry.what.bends[0].mark_mm == 664.0
+        what = [entry.what for entry in store.load("other").entries]
+    (bend,), (end,) = ([one for one in what if isinstance(one, kind)] for kind in (Made, Readings))
+    assert isinstance(bend, Made)
+    assert isinstance(end, Readings)
+    assert bend.anew
+    assert (bend.bends[0].mark_mm, bend.anew.in_hand_mm) == (pytest.approx(mark_mm), pytest.approx(have_mm))
+    assert end.measured == (OffAt(way="up", off_mm=off_mm),)
 
 
 def test_a_finished_piece_is_recorded_with_its_far_end_or_that_is_told(

@@ -19,6 +19,7 @@ from racewright.records.entry import (
     Noted,
     Readings,
     StatusSet,
+    What,
 )
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
@@ -52,6 +53,21 @@ def said_line(
     piece = piece_name(run.key, entry.piece, pieces) if entry.piece is not None else run.key if copies else ""
     of = f"{with_copies(piece, copies)} " if piece else ""
     return f"{of}{kind}: {'; '.join(part for part in (words, note) if part)}"
+
+
+def kept_lines(run: JobRun, piece: int, copies: Sequence[int], what: Iterable[What], pieces: int) -> tuple[str, ...]:
+    """What is added to the record of a piece, as it is understood; new marks but for the conduit in hand, which are
+    told with what is to be done. `pieces`: as in `said_line`."""
+    lines = []
+    for one in what:
+        if isinstance(one, StatusSet):
+            continue
+        anew, bends = (one.anew, replace(one, anew=None)) if isinstance(one, Made) else (None, one)
+        lines.append(said_line(run, Entry(run=run.id, piece=piece, what=bends), copies, pieces))
+        if anew is not None and anew.in_hand_mm is not None:
+            style = style_of(run.survey.units, run.survey.fraction)
+            lines.append(f"conduit in hand: {format_length(anew.in_hand_mm, style)} from where end A will be")
+    return tuple(lines)
 
 
 def said_together(entries: Iterable[Entry]) -> list[tuple[Entry, tuple[int, ...]]]:

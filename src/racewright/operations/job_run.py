@@ -10,7 +10,7 @@ import msgspec
 from msgspec.structs import replace
 
 from racewright import __version__
-from racewright.cards.entry_words import as_built_lines
+from racewright.cards.entry_words import as_built_lines, kept_lines
 from racewright.cards.pack_model import named_plan, wire_lines
 from racewright.cards.text.bend_card import text_card
 from racewright.cards.words import tool_words
@@ -66,7 +66,7 @@ from racewright.records.person import Person, accuracy_of
 from racewright.records.superseded import against_card, plan_differs
 from racewright.survey.written import LengthText, WrittenAccuracy
 from racewright.units.said import said_in
-from racewright.units.tape import style_of
+from racewright.units.tape import TapeUnit, style_of
 
 
 class JobRunRequest(JobRequest, frozen=True, kw_only=True):
@@ -191,11 +191,11 @@ class CorrectionMade(Request, frozen=True, kw_only=True):
 class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
     """Add to the record of `run`, which stands at `revision` where it is kept: how far it came (`status`), and what was
     measured, corrected and made on one of its pieces. `copies`: of these of the runs alike (none: the status or note of
-    all of them; what was done on a piece is of one). Lengths without a unit are in the job's. `plan`: the digest on the
-    card that the piece was bent from; '' for the present plan's. `anew`: the bends made are not as planned, and new
-    marks for the rest are worked out and kept with them; `in_hand`: how long the conduit is, from where end A will
-    be ('': as for `remark`). `by_card`: the bends were made by the marks of the plan, whatever new marks were kept;
-    else they were made by the marks that hold."""
+    all of them; what was done on a piece is of one). Lengths without a unit are as the run's tape shows them. `plan`:
+    the digest on the card that the piece was bent from; '' for the present plan's. `anew`: the bends made are not as
+    planned, and new marks for the rest are worked out and kept with them; `in_hand`: how long the conduit is, from
+    where end A will be ('': as for `remark`). `by_card`: the bends were made by the marks of the plan, whatever new
+    marks were kept; else they were made by the marks that hold."""
 
     run: Name
     revision: Revision = 0
@@ -216,12 +216,14 @@ class JobRecordAnswer(Answer, frozen=True, kw_only=True):
     """What is to be added to the record of the run, in this order, each an entry of its own with these `pins`; those
     that set a status are of the whole run, the others of `piece`; each again for every one of `copies` (none: of all).
     `status`: how far these copies are from then on. `remark`: the new marks for the rest, where they were asked for;
-    they hold from then on where it has something to `keep`."""
+    they hold from then on where it has something to `keep`. `words`: the entries of the piece as they are understood,
+    with lengths as the run's tape shows them."""
 
     run: str
     piece: int
     copies: tuple[int, ...]
     what: tuple[What, ...]
+    words: tuple[str, ...]
     pins: Pins
     status: Status
     remark: RemarkAnswer | None = None
@@ -252,13 +254,14 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     made = made_of(of_copy, bent_from)
     record = made.get(request.piece, [])
     kept = so_far(record).kept
-    with said_in(piece.tape if piece else style_of(job.head.units)):
+    tape = style_of(run.survey.units, run.survey.fraction)
+    with said_in(tape):
         # by new marks the piece is another than its plan's
         there = as_recorded(bend for one in record for bend in one.what.bends).values()
-        what = list(_said(request, piece, [*there] if kept is None else None))
+        what = list(_said(request, tape.unit, piece, [*there] if kept is None else None))
         if piece and not request.by_card:
-            held_to_lines(piece, request.made, job.head.units, record)
-        new = _new_marks(request, run, piece, record)
+            held_to_lines(piece, request.made, tape.unit, record)
+        new = _new_marks(request, run, tape.unit, piece, record)
         if new is not None and new.keep is not None:
             what = [replace(new.keep, note=one.note) if isinstance(one, Made) else one for one in what]
         elif bent_from:
@@ -289,6 +292,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         piece=request.piece,
         copies=copies,
         what=tuple(what),
+        words=kept_lines(run, request.piece, copies, what, len(now.pieces) if now else 0),
         pins=pins,
         status=told or stood,
         remark=new,
@@ -405,10 +409,12 @@ def _far_off(
     return far_off(run, (*of_plan(job.entries_of(run), plan), *new), plan.digest, plan.angles_deg, last=len(new))
 
 
-def _said(request: JobRecordRequest, piece: Bent | None, earlier: Sequence[BendMade] | None) -> Iterator[What]:
+def _said(
+    request: JobRecordRequest, unit: TapeUnit, piece: Bent | None, earlier: Sequence[BendMade] | None
+) -> Iterator[What]:
     """What is recorded; the note stands with the first of it. `earlier`: the bends recorded before, beside which these
     are held to the plan (None: they are held to nothing)."""
-    note, unit = request.note, request.job.head.units
+    note = request.note
     measured = readings(piece, request.measured, unit, "measured")
     for index, item in enumerate(measured):
         if isinstance(item, ApexRise) and item.rise_mm < 0.0:
@@ -440,6 +446,7 @@ def _said(request: JobRecordRequest, piece: Bent | None, earlier: Sequence[BendM
 def _new_marks(
     request: JobRecordRequest,
     run: JobRun,
+    unit: TapeUnit,
     piece: Bent | None,
     record: Sequence[MadeEntry],
 ) -> RemarkAnswer | None:
@@ -451,7 +458,7 @@ def _new_marks(
             hint="new marks count from the plan on the card; record the bends without them",
             field="plan",
         )
-    return new_marks_after(piece, request.made, request.in_hand, request.job.head.units, record)
+    return new_marks_after(piece, request.made, request.in_hand, unit, record)
 
 
 def _plan(job: Job, run: JobRun) -> Plan | None:

@@ -1651,7 +1651,8 @@ export interface JobPlanRequest {
 /** What is to be added to the record of the run, in this order, each an entry of its own with these `pins`; those
  *  that set a status are of the whole run, the others of `piece`; each again for every one of `copies` (none: of all).
  *  `status`: how far these copies are from then on. `remark`: the new marks for the rest, where they were asked for;
- *  they hold from then on where it has something to `keep`. */
+ *  they hold from then on where it has something to `keep`. `words`: the entries of the piece as they are understood,
+ *  with lengths as the run's tape shows them. */
 export interface JobRecordAnswer {
   findings: Finding[];
   not_included: string[];
@@ -1660,6 +1661,7 @@ export interface JobRecordAnswer {
   piece: number;
   copies: number[];
   what: (StatusSet | Readings | Corrected | Made | Noted)[];
+  words: string[];
   pins: Pins;
   status: "bent" | "in" | "measured" | "planned" | "wired";
   remark: RemarkAnswer | null;
@@ -1667,11 +1669,11 @@ export interface JobRecordAnswer {
 
 /** Add to the record of `run`, which stands at `revision` where it is kept: how far it came (`status`), and what was
  *  measured, corrected and made on one of its pieces. `copies`: of these of the runs alike (none: the status or note of
- *  all of them; what was done on a piece is of one). Lengths without a unit are in the job's. `plan`: the digest on the
- *  card that the piece was bent from; '' for the present plan's. `anew`: the bends made are not as planned, and new
- *  marks for the rest are worked out and kept with them; `in_hand`: how long the conduit is, from where end A will
- *  be ('': as for `remark`). `by_card`: the bends were made by the marks of the plan, whatever new marks were kept;
- *  else they were made by the marks that hold. */
+ *  all of them; what was done on a piece is of one). Lengths without a unit are as the run's tape shows them. `plan`:
+ *  the digest on the card that the piece was bent from; '' for the present plan's. `anew`: the bends made are not as
+ *  planned, and new marks for the rest are worked out and kept with them; `in_hand`: how long the conduit is, from
+ *  where end A will be ('': as for `remark`). `by_card`: the bends were made by the marks of the plan, whatever new
+ *  marks were kept; else they were made by the marks that hold. */
 export interface JobRecordRequest {
   job: Job;
   run: string;

@@ -324,7 +324,9 @@ def record_job(args: argparse.Namespace) -> int:
         add_noted(store, key, noted, by=by, what="recorded on ")
     copy = f", copy {args.copy[0]}" if args.copy else ""
     words = f"{kept.value.key}{copy}: recorded; status {STATUS_WORDS[answer.status]}"
-    return show(answer, lambda _: "\n".join((words, *_new_marks(answer, have=bool(args.have)))), as_json=False)
+    return show(
+        answer, lambda _: "\n".join((words, *answer.words, *_new_marks(answer, have=bool(args.have)))), as_json=False
+    )
 
 
 def _new_marks(answer: JobRecordAnswer, *, have: bool) -> Iterator[str]:

@@ -10,7 +10,5 @@ export type Reading = NonNullable<JobRecordRequest['measured']>[number];
  * entries it is not bent yet, and would be called so anew. Null where the run is not here any longer. */
 export function toRecord(run: KeptRun, piece: number, copy: number | undefined, measured: Reading[], plan: string): JobRecordRequest | null {
   if (!getRec(run.id)?.data) return null;
-  const job = runData(run);
-  const head = { ...job.head, units: run.survey.units }; // a bare reading is in the run's tape
-  return { job: { ...job, head }, run: run.id, revision: run.revision, piece, copies: copy ? [copy] : [], measured, plan };
+  return { job: runData(run), run: run.id, revision: run.revision, piece, copies: copy ? [copy] : [], measured, plan };
 }
