@@ -89,6 +89,10 @@ test("a bend made by the planned mark without network, while new marks are kept 
   const said = "mark 2 was bent by the plan's mark, 27 7/16\" to 45°, and the new marks kept last have it at 26 13/16\" to 44°.";
   for (const page of [kim, lee]) await page.getByText(said).first().waitFor();
   assert.ok(job("show", "RM").replace(/\s+/g, " ").includes(said));
+  const anew = lee.waitForRequest(/ask\/job_plan/);
+  job("wire", "--slack", "9 in"); // what counts for every run of the job
+  await (await anew).response();
+  assert.ok(await lee.getByText(said).first().isVisible(), "what was told stays while it is worked out anew");
   await afterAWhile(lee);
   await lee.getByRole("button", { name: "Go on with it" }).tap();
   await lee.getByText("measure the bends that are made, and ask for new marks").first().waitFor();
@@ -109,7 +113,8 @@ test("a bend made by the planned mark without network, while new marks are kept 
 
 test("a removed run comes back by Undo, and from the list after a restart; a note that is not sent yet stays", async () => {
   const { server, job } = await shopWith();
-  const page = await phone(server, "Kim");
+  const [page, bench] = [await phone(server, "Kim"), await phone(server, "Lee", "Bend")];
+  await bench.locator(".bench").waitFor();
   const note = page.getByRole("textbox", { name: "A note on this run" });
   await note.fill("wall is wet");
   await openPlace(page, "See");
@@ -129,6 +134,9 @@ test("a removed run comes back by Undo, and from the list after a restart; a not
   await stands("RM");
   await remove();
   await stands("0 runs");
+  await bench.getByRole("alert").getByText("Pump house, disconnect to pump 2 starter was removed from the job").waitFor();
+  await bench.getByText(/^Removed by /).waitFor();
+  await nothingForAxe(bench);
   await page.reload();
   await page.getByText("1 run removed").tap();
   await page.getByText(/^Removed by /).waitFor();
@@ -136,8 +144,18 @@ test("a removed run comes back by Undo, and from the list after a restart; a not
   await page.getByRole("button", { name: /^Bring it back: Pump house/ }).tap();
   await page.locator(".run-list .run").waitFor();
   await stands("RM");
-  assert.deepEqual(page.faults, []);
-  await page.context().close();
+  await bench.locator(".bench").waitFor();
+  await untilBend(bench);
+  await nextStep(bench);
+  await until(() => /RM made/.test(job("log", "RM")), "the first bend is in the shop");
+  await until(() => page.locator(".status.planned").count(), "and on the other phone");
+  await page.getByRole("button", { name: "Remove this run" }).tap();
+  await page.getByText("1 bend is made (Lee).").waitFor();
+  await page.getByRole("button", { name: "Leave it" }).tap();
+  for (const one of [page, bench]) {
+    assert.deepEqual(one.faults, []);
+    await one.context().close();
+  }
 });
 
 test("an engine that was not there is there as soon as the network is back", async () => {

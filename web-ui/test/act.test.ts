@@ -3,10 +3,10 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { inShop, JOB, keeping, runAt, runData, TOOL } from "./kept-here";
 import * as act from "../src/app/kept/act";
-import { allRecs, getRec, local, recsOf } from "../src/app/kept/kept";
+import { allRecs, getRec, local, put, recsOf } from "../src/app/kept/kept";
 import { rivalFrom, type Data, type Rec } from "../src/app/kept/record";
 import { setForNew } from "../src/app/kept/shoe";
-import { change, currentRun, state } from "../src/app/kept/state";
+import { change, choose, currentRun, removedAtHand, state } from "../src/app/kept/state";
 import type { Survey } from "../src/app/kept/survey";
 import type { PlanAnswer } from "../src/engine/types";
 import { entryIn, type KeptRun, type SeenEntry } from "../src/app/kept/view";
@@ -88,6 +88,23 @@ test("a run that is removed comes back as it was, and to hand where its job is",
   assert.deepEqual([getRec(RUN)!.data, state.runs.length], [null, 0]);
   act.bringBack(RUN);
   assert.deepEqual([getRec(RUN)!.data!["area"], state.current], ["Shed", RUN]);
+});
+
+test("a run at hand that is removed, here or elsewhere, stays at hand, and no other takes its place", () => {
+  const OTHER = "c".repeat(32);
+  keeping(inShop("run", runData(RUN)), inShop("run", runData(OTHER)));
+  choose(OTHER);
+  void put(new Map([[RUN, { ...getRec(RUN)!, data: null, was: getRec(RUN)!.data! }]]));
+  assert.deepEqual([state.runs.map((run) => run.id), state.current, removedAtHand()], [[OTHER], OTHER, undefined]);
+  act.bringBack(RUN);
+  assert.equal(state.current, RUN);
+  void put(new Map([[RUN, { ...getRec(RUN)!, data: null, was: getRec(RUN)!.data! }]]));
+  assert.deepEqual([state.current, currentRun(), removedAtHand()?.id], [RUN, undefined, RUN]);
+  act.bringBack(RUN);
+  act.removeRun(RUN);
+  assert.deepEqual([state.current, removedAtHand()?.id], [RUN, RUN]);
+  choose(OTHER);
+  assert.equal(currentRun()?.id, OTHER);
 });
 
 test("a note is an entry; what this device wrote is taken back, what others wrote stays", () => {

@@ -6,6 +6,7 @@ import { setLocal } from './kept/act';
 import { Clashes, Refusals, WaitBar } from './parts/clash-card';
 import { Icon } from './parts/icons';
 import { JobScreen } from './job/job-screen';
+import { nameBefore, RemovedAtHand } from './job/removed-runs';
 import { engineHandle, stopAsking } from './kept/ask';
 import { toldWork, type Work } from './kept/working';
 import { AgainstCard } from './parts/against-card';
@@ -15,7 +16,7 @@ import { Boundary } from './parts/boundary';
 import { Decides, Notice, TextField } from './parts/parts';
 import { settle, UndoBar } from './parts/undo';
 import { ToolNews } from './parts/tool-news';
-import { currentRun, setLight, useApp, type State } from './kept/state';
+import { currentRun, removedAtHand, setLight, useApp, type State } from './kept/state';
 
 const BendScreen = later('BendScreen');
 const CheckScreen = later('CheckScreen');
@@ -60,6 +61,7 @@ export function Shell() {
     return () => window.removeEventListener('hashchange', onHash);
   }, []);
   const run = currentRun();
+  const gone = run ? undefined : removedAtHand();
   useEffect(() => {
     document.title = `${t.places[place]} · ${t.name}`;
   }, [place]);
@@ -79,7 +81,7 @@ export function Shell() {
       <header class="top">
         <div class="top-words">
           <p class="top-place">{run && OF_THE_RUN.includes(place) ? t.job.placeOfRun(t.places[place], run.key) : t.places[place]}</p>
-          <h1 class="top-run">{OF_THE_RUN.includes(place) || (place === 'figure' && run) ? run?.survey.run.name || t.job.noName : t.name}</h1>
+          <h1 class="top-run">{OF_THE_RUN.includes(place) || (place === 'figure' && run) ? (gone ? nameBefore(gone) : run?.survey.run.name || t.job.noName) : t.name}</h1>
         </div>
         <EngineDot state={app} />
         <LightButton light={app.light} />
@@ -120,6 +122,8 @@ function Screen({ place, ofRun }: { place: Place; ofRun: ComponentChildren }) {
   if (place === 'figure') return <FigureScreen />;
   if (place === 'setup') return <SettingsScreen />;
   if (place === 'tools') return <ToolsScreen back={cameFrom} />;
+  const gone = run ? undefined : removedAtHand();
+  if (gone) return <RemovedAtHand rec={gone} />;
   if (!run) {
     return (
       <section class="card">

@@ -17,5 +17,6 @@ export const begun = {
   steps: (n: number, copy?: number) => `${n === 1 ? '1 step is' : `${n} steps are`} done at the bench here${copy ? ` (copy ${copy})` : ''}`,
   made: (n: number, by: string) => `${n === 1 ? '1 bend is' : `${n} bends are`} made${by ? ` (${by})` : ''}`,
   measured: 'bent conduit of it is measured',
+  afterRemoval: 'At every bench it is told that it is removed. What is made and measured is kept, and it can be brought back.',
   after: 'With another angle its marks are others, and what is made does not fit them.',
 };

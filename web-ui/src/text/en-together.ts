@@ -48,6 +48,8 @@ export const together = {
   removedWords: 'What was measured and done on them is kept.',
   removedBy: (by: string, at: string) => `Removed by ${[by || 'another device', at].filter(Boolean).join(', ')}`,
   removedHere: 'Removed on this device',
+  goneTitle: (name: string) => `${name} was removed from the job`,
+  goneWords: 'Bend nothing more of it until it is known why. What was measured and done on it is kept.',
   bringBack: 'Bring it back',
   bringBackThis: (name: string) => `Bring it back: ${name}`,
   isBack: (name: string) => `${name}: back again.`,

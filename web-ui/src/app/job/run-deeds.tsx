@@ -5,6 +5,7 @@ import { bringBack, removeRun } from '../kept/act';
 import type { KeptRun } from '../kept/state';
 import { Icon } from '../parts/icons';
 import { Alike } from '../parts/alike';
+import { AskBegun, begunWords } from '../parts/begun';
 import { took } from '../parts/undo';
 import { toolHash } from '../tools/profile';
 import type { Sheet } from './print';
@@ -18,6 +19,7 @@ export function RunDeeds({ run, ready, onPrint }: { run: KeptRun; ready: boolean
     took(run.survey.run.name || t.job.noName, () => bringBack(run.id));
     removeRun(run.id);
   };
+  const removeWords = run.there ? t.job.reallyRemoveThere : t.job.reallyRemove;
   return (
     <>
       <StatusPick run={run} />
@@ -46,10 +48,12 @@ export function RunDeeds({ run, ready, onPrint }: { run: KeptRun; ready: boolean
       <a class="quiet-button" href={toolHash(run.tool?.id ?? '')}>
         {t.tools.link}
       </a>
-      {sure ? (
+      {sure && begunWords(run).length > 0 ? (
+        <AskBegun run={run} after={t.begun.afterRemoval} sure={removeWords} onSure={remove} onLeave={() => setSure(false)} />
+      ) : sure ? (
         <div class="two">
           <button type="button" class="wide-button danger" onClick={remove}>
-            {run.there ? t.job.reallyRemoveThere : t.job.reallyRemove}
+            {removeWords}
           </button>
           <button type="button" class="wide-button" onClick={() => setSure(false)}>
             {t.job.keepIt}

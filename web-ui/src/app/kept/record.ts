@@ -155,6 +155,9 @@ export function heard(rec: Rec | undefined, told: Changed, made: number, anew = 
   return stamped({ ...placed, there: version });
 }
 
+/** It can be brought back. */
+export const isRemoved = ({ data, was, clash }: Rec): boolean => data === null && !!was && !clash;
+
 /** Of a run that was removed, what it said last. */
 const saidLast = ({ kind, data, past }: Changed): Data | undefined => (kind === 'run' && !data ? (past?.at(-1)?.data as Data | undefined) : undefined);
 

@@ -5,7 +5,7 @@ import type { Plan, PlanAnswer, SketchAnswer, Trouble } from '../../engine/types
 import { takeOverBefore, TAKEN } from './before';
 import { staysHere, type Outcome } from './exchange';
 import { allRecs, getRec, keeper, local, onKept, putLocal, readKept, recsOf } from './kept';
-import { rests, runOfEntry, type Rec } from './record';
+import { isRemoved, rests, runOfEntry, type Rec } from './record';
 import { askToStay, lasting } from './store';
 import { jobRows, NO_BENCH, noteOpen, ofPlan, runOf, type Bench, type JobRow, type KeptRun } from './view';
 
@@ -109,6 +109,12 @@ export function currentRun(): KeptRun | undefined {
   return atHand.run;
 }
 
+/** The run at hand where it was removed: no other takes its place by itself. */
+export function removedAtHand(): Rec | undefined {
+  const rec = getRec(state.current);
+  return rec?.kind === 'run' && rec.job === state.job && isRemoved(rec) ? rec : undefined;
+}
+
 let afterChange: () => void = () => undefined;
 export const onRunChange = (work: () => void): void => {
   afterChange = work;
@@ -199,7 +205,7 @@ function refresh(ids: readonly string[], names: readonly string[]): void {
   part.runs = moved || ids.some((id) => !getRec(id)) ? allRuns() : patched(runs);
   change(part);
   if (open.size) afterWriting();
-  if (!currentRun()) Object.assign(state, { current: state.runs[0]?.id ?? '' });
+  if (!currentRun() && !removedAtHand()) Object.assign(state, { current: state.runs[0]?.id ?? '' });
   const now = currentRun();
   if (now?.survey !== before?.survey || now?.tool !== before?.tool || ids.some((id) => getRec(id)?.kind === 'tool')) afterChange();
   if (now?.id !== before?.id) change({});
@@ -250,7 +256,8 @@ export async function load(): Promise<void> {
   state.job = jobs.some((job) => job.id === text('job')) ? text('job') : jobs.length === 1 ? jobs[0]!.id : '';
   count([...allRecs()].map((rec) => rec.id));
   const runs = allRuns();
-  const current = runs.some((run) => run.id === text('run')) ? text('run') : (runs[0]?.id ?? '');
+  state.current = text('run');
+  const current = runs.some((run) => run.id === state.current) || removedAtHand() ? state.current : (runs[0]?.id ?? '');
   const light = (text('light') || 'auto') as State['light'];
   change({ runs, current, jobs, light, waiting: open.size, clashes: inMaking(clashing), refusals: inMaking(refused), device: text('device'), person: text('person'), loaded: true, lasting });
   showLight();

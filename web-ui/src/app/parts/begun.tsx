@@ -22,7 +22,7 @@ export function begunWords(run: KeptRun): string[] {
   ];
 }
 
-export function AskBegun({ run, sure, onSure, onLeave }: { run: KeptRun; sure: string; onSure: () => void; onLeave: () => void }) {
+export function AskBegun({ run, after, sure, onSure, onLeave }: { run: KeptRun; after: string; sure: string; onSure: () => void; onLeave: () => void }) {
   return (
     <div role="alert">
       <Notice kind="caution" title={t.begun.title}>
@@ -31,7 +31,7 @@ export function AskBegun({ run, sure, onSure, onLeave }: { run: KeptRun; sure: s
             <li key={words}>{t.bend.sentence(words)}.</li>
           ))}
         </ul>
-        <p>{t.begun.after}</p>
+        <p>{after}</p>
         <button type="button" class="wide-button" onClick={onLeave}>
           {t.together.leaveIt}
         </button>

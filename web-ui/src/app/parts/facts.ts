@@ -45,8 +45,11 @@ export function factsOf(run: KeptRun): Facts | undefined {
   return found && sameBasis(found.of, basis(run)) ? found.facts : undefined;
 }
 
+/** Those that were worked out last, though more may have changed since. */
+export const lastFactsOf = (run: string): Facts | undefined => kept.get(run)?.facts;
+
 /** Of how many pieces a run is, as it was planned last here; 0: not known. */
-export const piecesOf = (run: string): number => kept.get(run)?.facts.pieces ?? 0;
+export const piecesOf = (run: string): number => lastFactsOf(run)?.pieces ?? 0;
 
 /** These are in view: asked next, and no others that were wanted before. */
 export function inView(runs: readonly KeptRun[]): void {
@@ -101,7 +104,7 @@ async function work(): Promise<void> {
   working = true;
   for (let runs = nextRuns(); runs.length; runs = nextRuns()) {
     if (!(await askFor(runs))) break;
-    atHand = null;
+    if (atHand && factsOf(atHand)) atHand = null; // else something of it has changed meanwhile
     tell();
   }
   all = [];

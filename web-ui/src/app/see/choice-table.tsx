@@ -38,7 +38,7 @@ function ChoiceTable({ table, unit }: { table: OtherAngles; unit: Unit }) {
     <section class="card">
       <h2>{t.see.choices}</h2>
       <p class="quiet">{t.see.choicesFor(table.label)}</p>
-      {doubt && <AskBegun key={doubt.angle_deg} run={run} sure={t.see.takeAnyway(doubt.angle)} onSure={() => take(doubt)} onLeave={() => setDoubt(null)} />}
+      {doubt && <AskBegun key={doubt.angle_deg} run={run} after={t.begun.after} sure={t.see.takeAnyway(doubt.angle)} onSure={() => take(doubt)} onLeave={() => setDoubt(null)} />}
       <div class="table-scroll stacks" tabIndex={0} role="region" aria-label={t.see.choicesFor(table.label)}>
         <table class="plain choices">
           <thead>
