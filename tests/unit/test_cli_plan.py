@@ -1,3 +1,4 @@
+import argparse
 import json
 import os
 import re
@@ -8,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from racewright.cli import cmd_bender, cmd_job, cmd_shape, cmd_wires
 from racewright.cli import main as cli
 
 ROOT = Path(__file__).parents[2]
@@ -37,6 +39,16 @@ def test_every_command_has_help(capsys: pytest.CaptureFixture[str], name: str) -
         cli.main([name, "--help"])
     assert left.value.code == 0
     assert name in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("command", [cmd_bender, cmd_job, cmd_shape, cmd_wires])
+def test_every_action_of_a_command_says_what_it_does_and_what_each_option_is(command: Any) -> None:
+    parser = argparse.ArgumentParser()
+    command.add_arguments(parser)
+    (actions,) = (one.choices for one in parser._actions if isinstance(one, argparse._SubParsersAction))
+    untold = [name for name, one in actions.items() if not one.description]
+    untold += [f"{name} {told.dest}" for name, one in actions.items() for told in one._actions if not told.help]
+    assert untold == []
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)

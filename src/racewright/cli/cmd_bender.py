@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from racewright.cli.options import Fields, given, option_of, whole
+from racewright.cli.options import Fields, action, given, option_of, whole
 from racewright.errors import InputError
 
 if TYPE_CHECKING:
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 HELP = "list, add, show, calibrate, remove and bring back bender profiles"
 
+_NAME = "what the profile is called"
 _EXAMPLE = "angle=90 stub=12 leg=30 cut=39 3/8 mark=7"
 
 
@@ -31,20 +32,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     common.add_argument("--shop", metavar="FILE", help=words)
     common.add_argument("--json", action="store_true", help="print the result as JSON")
     common.add_argument("--unit", choices=("in", "mm"), default="in", help="unit of lengths written without one")
-    actions.add_parser("list", parents=[common], help="list own profiles and the trade's hand shoes")
+    action(actions, "list", parents=[common], help="list own profiles and the trade's hand shoes")
 
-    add = actions.add_parser("add", parents=[common], help="keep a profile of your own")
-    add.add_argument("name", metavar="NAME")
+    add = action(actions, "add", parents=[common], help="keep a profile of your own")
+    add.add_argument("name", metavar="NAME", help=_NAME)
     field = Fields(add)
     _raceway(field, required=True)
     for name, words in _figures():
         field("--arrow-lead" if name == "lead" else option_of(name), words, metavar="LENGTH", dest=name)
 
-    show = actions.add_parser("show", parents=[common], help="say what the numbers of a profile mean")
-    show.add_argument("name", metavar="NAME")
+    show = action(actions, "show", parents=[common], help="say what the numbers of a profile mean")
+    show.add_argument("name", metavar="NAME", help=_NAME)
 
-    fit = actions.add_parser("calibrate", parents=[common], help="find radius, lead and springback from test bends")
-    fit.add_argument("name", metavar="NAME")
+    fit = action(actions, "calibrate", parents=[common], help="find radius, lead and springback from test bends")
+    fit.add_argument("name", metavar="NAME", help=_NAME)
     field = Fields(fit)
     _raceway(field, required=False)
     fit.add_argument("--bend", action="append", default=[], metavar="READINGS", help=f"one test bend: '{_EXAMPLE}'")
@@ -53,15 +54,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     fit.add_argument("--save", action="store_true", help="keep what was found under NAME")
     fit.add_argument("--anyway", action="store_true", help="with --save: also where the test bends cannot be right")
 
-    remove = actions.add_parser("remove", parents=[common], help="forget a profile of your own")
-    remove.add_argument("name", metavar="NAME")
+    remove = action(actions, "remove", parents=[common], help="forget a profile of your own")
+    remove.add_argument("name", metavar="NAME", help=_NAME)
     remove.add_argument("--anyway", action="store_true", help="also where runs are on it: they keep its figures")
 
-    log = actions.add_parser("log", parents=[common], help="the revisions of a profile, by whom and when")
-    log.add_argument("name", metavar="NAME")
+    log = action(actions, "log", parents=[common], help="the revisions of a profile, by whom and when")
+    log.add_argument("name", metavar="NAME", help=_NAME)
 
-    undo = actions.add_parser("undo", parents=[common], help="bring a profile back as it was before")
-    undo.add_argument("name", metavar="NAME")
+    undo = action(actions, "undo", parents=[common], help="bring a profile back as it was before")
+    undo.add_argument("name", metavar="NAME", help=_NAME)
     undo.add_argument(
         "--to",
         metavar="N",

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import argparse
 from importlib import import_module
-from typing import TypeAlias
 
-from racewright.cli.options import Fields, copies, whole
+from racewright.cli.options import Actions, Fields, action, copies, whole
 from racewright.cli.out_files import add_model_arguments, ending
 from racewright.records.fields import MOST_COPIES
 
 HELP = "Keep a job of many runs in one file: add, plan all, follow each run's status, undo, back up, hand on."
 
 Parser = argparse.ArgumentParser
-Actions: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 #: As the records have them, without loading these for every command.
 PER = ("each", "100", "ft", "100 ft", "1000 ft", "m", "100 m")
 STATES = ("measured", "planned", "bent", "in", "wired")
+
+_RUN = "the run's key, or how its id begins"
 
 #: action -> the module of racewright.cli.job that does it, in a function of the action's name
 _ACTIONS = {
@@ -50,16 +50,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) -> None:
-    new = actions.add_parser("new", parents=[shop, who], help="begin a job; makes the shop file where there is none")
+    new = action(actions, "new", parents=[shop, who], help="begin a job; makes the shop file where there is none")
     new.add_argument("key", metavar="KEY", help="the job's short name, for example orchard")
     new.add_argument("--name", metavar="TEXT", help="the job's name in full")
     new.add_argument("--units", choices=("in", "mm"), default="in", help="what plain numbers of the job mean")
     new.add_argument("--area", action="append", default=[], metavar="NAME", help="a part of the site; may be repeated")
 
-    use = actions.add_parser("use", parents=[shop], help="make a job the current one, which commands mean unless told")
+    use = action(actions, "use", parents=[shop], help="make a job the current one, which commands mean unless told")
     use.add_argument("key", metavar="KEY", help="the job's short name")
 
-    add = actions.add_parser("add", parents=[job, who], help="add surveyed runs, or put new surveys in their place")
+    add = action(actions, "add", parents=[job, who], help="add surveyed runs, or put new surveys in their place")
     add.add_argument("files", nargs="+", metavar="FILE", help="survey files; each becomes a run")
     add.add_argument("--key", metavar="RUN", help="the run's key, for one file (else the file's name)")
     add.add_argument("--area", metavar="NAME", help="the area that the runs belong to; a new one is added to the job")
@@ -71,81 +71,81 @@ def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
     number, words = whole("--revision", 0, 10**9), "with --replace: the revision that you worked from"
     add.add_argument("--revision", type=number, metavar="N", help=words)
 
-    rename = actions.add_parser("rename", parents=[job, who], help="give a run another key")
-    rename.add_argument("run_key", metavar="RUN")
+    rename = action(actions, "rename", parents=[job, who], help="give a run another key")
+    rename.add_argument("run_key", metavar="RUN", help=_RUN)
     rename.add_argument("key", metavar="KEY", help="a key that no other run of the job has")
 
-    times = actions.add_parser("times", parents=[job, who], help="say how many of a run there are alike")
+    times = action(actions, "times", parents=[job, who], help="say how many of a run there are alike")
     times.add_argument("times", type=whole("N", 1, MOST_COPIES), metavar="N", help="so many alike; 1: there is one")
-    times.add_argument("run_keys", nargs="+", metavar="RUN")
+    times.add_argument("run_keys", nargs="+", metavar="RUN", help=_RUN)
 
-    tool = actions.add_parser(
-        "tool", parents=[job, who], help="plan runs on their tool as it stands now, or on another"
-    )
-    tool.add_argument("run_keys", nargs="+", metavar="RUN")
+    tool = action(actions, "tool", parents=[job, who], help="plan runs on their tool as it stands now, or on another")
+    tool.add_argument("run_keys", nargs="+", metavar="RUN", help=_RUN)
     tool.add_argument("--on", default="", metavar="NAME", help="another tool (else the run's own)")
 
-    remove = actions.add_parser("remove", parents=[job, who], help="take a run out of the job; it can be brought back")
-    remove.add_argument("run_key", metavar="RUN")
-    area = actions.add_parser("area", parents=[job, who], help="say in which area runs are; a new one goes to the job")
+    remove = action(actions, "remove", parents=[job, who], help="take a run out of the job; it can be brought back")
+    remove.add_argument("run_key", metavar="RUN", help=_RUN)
+    area = action(actions, "area", parents=[job, who], help="say in which area runs are; a new one goes to the job")
     area.add_argument("area", metavar="AREA", help="a part of the site; '' for none")
-    area.add_argument("run_keys", nargs="+", metavar="RUN")
+    area.add_argument("run_keys", nargs="+", metavar="RUN", help=_RUN)
 
-    status = actions.add_parser("set", parents=[job, who], help="set the status of runs")
+    status = action(actions, "set", parents=[job, who], help="set the status of runs")
     status.add_argument("state", choices=STATES, help="wired: wires pulled")
-    status.add_argument("run_keys", nargs="+", metavar="RUN")
+    status.add_argument("run_keys", nargs="+", metavar="RUN", help=_RUN)
     words = "of runs alike only these: 14, 1-14 or 1,3,5-7 (else all)"
     status.add_argument("--copy", type=copies("--copy", MOST_COPIES), metavar="N", help=words)
 
-    undo = actions.add_parser("undo", parents=[job, who], help="take back the job's last change, or one run's")
+    undo = action(actions, "undo", parents=[job, who], help="take back the job's last change, or one run's")
     undo.add_argument("run_key", nargs="?", metavar="RUN", help="only this run: the newest thing of it that stands")
     undo.add_argument("--to", type=whole("--to", 0, 10**9), metavar="N", help="with RUN: back to revision N")
     undo.add_argument("--anyone", action="store_true", help="also where somebody else made the change")
-    redo = actions.add_parser("redo", parents=[job, who], help="take back the last undo")
+    redo = action(actions, "redo", parents=[job, who], help="take back the last undo")
     redo.add_argument("--anyone", action="store_true", help="also where somebody else made the undo")
 
 
 def _record_arguments(actions: Actions, job: Parser, who: Parser) -> None:
-    words = "keep what was measured or corrected on a bent piece"
-    record = actions.add_parser("record", parents=[job, who], help=words)
-    record.add_argument("run_key", metavar="RUN")
+    words = "keep what was made, measured or corrected on a piece"
+    record = action(actions, "record", parents=[job, who], help=words)
+    record.add_argument("run_key", metavar="RUN", help=_RUN)
     count = whole("--piece", 1, 1000)
-    record.add_argument("--piece", type=count, default=1, metavar="N", help="which piece of the run, from 1")
+    record.add_argument("--piece", type=count, default=1, metavar="N", help="which piece of the run (1)")
     words = "which of the runs alike, from 1"
     record.add_argument("--copy", type=copies("--copy", MOST_COPIES), metavar="N", help=words)
     for option, metavar, words in (
-        ("--angle", "BEND=DEG", "the angle that a bend has"),
-        ("--rise", "BEND=LENGTH", "the rise under a bend's middle"),
-        ("--off", "WAY=LENGTH[@PLACE]", "up, down, left, right, long or short; at end B unless told"),
-        ("--lean", "WAY=DEG", "the last leg leans that way"),
-        ("--corrected", "BEND=DEG", "a correction made: + closed, - opened"),
+        ("--angle", "N=DEG", "the angle that the bend at mark N has"),
+        ("--rise", "N=LENGTH", "the rise under the middle of the bend at mark N"),
+        ("--off", "WAY=LENGTH[@PLACE]", "how far it is off up, down, left, right, long or short; at end B unless told"),
+        ("--lean", "WAY=DEG", "the last leg leans too far up, down, left or right"),
+        ("--corrected", "N=DEG", "the bend at mark N was corrected: + closed, - opened"),
     ):
         record.add_argument(option, action="append", default=[], metavar=metavar, help=words)
     words = (
-        "a bend made at the bench, where its mark stands from end A, how far its plane is off, clockwise seen from A"
+        "the bend at mark N is made, where its mark stands from end A, how far its plane is off, clockwise seen from A"
     )
-    record.add_argument("--made", action="append", default=[], metavar="BEND=DEG[@PLACE][, roll DEG]", help=words)
+    record.add_argument("--made", action="append", default=[], metavar="N=DEG[@PLACE][, roll DEG]", help=words)
     words = "the bends made are not as planned: work out new marks for the rest, and keep them too"
     record.add_argument("--new-marks", action="store_true", help=words)
     words = "with --new-marks: how long the conduit in hand is, from where end A will be"
     record.add_argument("--have", default="", metavar="LENGTH", help=words)
     words = "they were made by the marks of the card, not by new marks that are kept"
     record.add_argument("--by-card", action="store_true", help=words)
-    record.add_argument("--plan", default="", metavar="DIGEST", help="the plan on the card that was bent from")
-    record.add_argument("--note", default="", metavar="TEXT")
+    record.add_argument(
+        "--plan", default="", metavar="DIGEST", help="the card's plan that it was bent by (else the present)"
+    )
+    record.add_argument("--note", default="", metavar="TEXT", help="kept beside it, or alone")
 
 
 def _look_arguments(actions: Actions, shop: Parser, job: Parser) -> None:
-    listing = actions.add_parser("list", parents=[shop], help="the jobs of the shop file")
-    status = actions.add_parser("status", parents=[job], help="every run with its status, by area")
-    show = actions.add_parser("show", parents=[job], help="one run: status, notes, what was measured, its bend card")
-    show.add_argument("run_key", metavar="RUN")
+    listing = action(actions, "list", parents=[shop], help="the jobs of the shop file")
+    status = action(actions, "status", parents=[job], help="every run with its status, by area")
+    show = action(actions, "show", parents=[job], help="one run: status, notes, what was measured, its bend card")
+    show.add_argument("run_key", metavar="RUN", help=_RUN)
     show.add_argument("--hands", default="", metavar="NAME", help="who bends it: the forecast is for their hands")
     show.add_argument("--survey", action="store_true", help="print its survey only, to change it and add it again")
-    log = actions.add_parser("log", parents=[job], help="all changes of the job, or all of one run")
-    log.add_argument("run_key", nargs="?", metavar="RUN")
+    log = action(actions, "log", parents=[job], help="all changes of the job, or all of one run")
+    log.add_argument("run_key", nargs="?", metavar="RUN", help="only this run")
     log.add_argument("--refused", action="store_true", help="the saves that were refused")
-    plan = actions.add_parser("plan", parents=[job], help="plan every run; can be stopped and goes on where it was")
+    plan = action(actions, "plan", parents=[job], help="plan every run; can be stopped and goes on where it was")
     count = whole("--processes", 1, 512)
     plan.add_argument("--processes", type=count, metavar="N", help="so many processes (else one for each core)")
     plan.add_argument("--on", default="", metavar="ADDRESS", help="on a Dask cluster: dask://host:port")
@@ -157,10 +157,10 @@ def _look_arguments(actions: Actions, shop: Parser, job: Parser) -> None:
 
 def _need_arguments(actions: Actions, job: Parser) -> None:
     words = "the bill: sticks, fittings, straps, boxes, wire; with your own prices and hours where the job has them"
-    bill = actions.add_parser("bill", parents=[job], help=words)
+    bill = action(actions, "bill", parents=[job], help=words)
     bill.add_argument("--split", choices=("none", "areas", "runs"), default="none", help="also by area, or by run")
     words = "the cut list: which piece from which stick, marks on the tape, saw stop settings, and how good it is"
-    cut = actions.add_parser("cut", parents=[job], help=words)
+    cut = action(actions, "cut", parents=[job], help=words)
     add = Fields(cut)
     add("--all", "also runs that are bent already", action="store_true")
     add("--raceway", "only this one, for example 'EMT 1/2'", metavar="NAME")
@@ -168,10 +168,10 @@ def _need_arguments(actions: Actions, job: Parser) -> None:
     add("--effort", "0 quick, 1 usual, up to 5: longer", type=whole("--effort", 0, 5), metavar="N")
     add("--prove", "prove the least with an outside solver (an extra)", action="store_true")
     words = "the kit list: what goes to each room, by area: pieces, fittings, straps, boxes, wire; adds up to the bill"
-    kits = actions.add_parser("kits", parents=[job], help=words)
+    kits = action(actions, "kits", parents=[job], help=words)
     kits.add_argument("--area", metavar="NAME", help="only the runs of this area")
     words = "the batch list for the bench: what is still to be bent, by tool and angle, each set as few times as can be"
-    batch = actions.add_parser("batch", parents=[job], help=words)
+    batch = action(actions, "batch", parents=[job], help=words)
     batch.add_argument("--area", metavar="NAME", help="only the runs of this area")
     words = "only runs and copies of this status (else those not bent yet); may be repeated"
     batch.add_argument("--status", action="append", choices=STATES, help=words)
@@ -184,7 +184,7 @@ def _need_arguments(actions: Actions, job: Parser) -> None:
 
 def _shop_arguments(actions: Actions, job: Parser, shop: Parser, who: Parser) -> None:
     words = "your own prices and hours: list them; with figures, set them"
-    prices = actions.add_parser("prices", parents=[job, who], help=words)
+    prices = action(actions, "prices", parents=[job, who], help=words)
     prices.add_argument(
         "item", nargs="?", metavar="ITEM", help="as the bill names it: 'EMT 1/2, 10 ft', 'wire 12 THHN'"
     )
@@ -199,8 +199,8 @@ def _shop_arguments(actions: Actions, job: Parser, shop: Parser, who: Parser) ->
     away = prices.add_mutually_exclusive_group()
     away.add_argument("--remove", action="store_true", help="the item has no price any more")
     away.add_argument("--drop", action="store_true", help="the job goes by the shop's prices again")
-    people = actions.add_parser("people", parents=[shop, who], help="how well people work: list them; set one's")
-    people.add_argument("name", nargs="?", metavar="NAME")
+    people = action(actions, "people", parents=[shop, who], help="how well people work: list them; set one's")
+    people.add_argument("name", nargs="?", metavar="NAME", help="whose")
     words = "how far a {} is off, two times in three"
     people.add_argument("--mark", metavar="LENGTH", help=words.format("mark"))
     people.add_argument("--angle", dest="angle_deg", type=float, metavar="DEG", help=words.format("bend"))
@@ -215,7 +215,7 @@ def _shop_arguments(actions: Actions, job: Parser, shop: Parser, who: Parser) ->
         group.add_argument("--to", type=whole("--to", 1, 10**9), metavar="N", help="as at revision N again")
         parser.add_argument("--anyone", action="store_true", help="also where somebody else made the last change")
     words = "what the job's runs are cut from: list it; with sticks, set them"
-    stock = actions.add_parser("stock", parents=[job, who], help=words)
+    stock = action(actions, "stock", parents=[job, who], help=words)
     stock.add_argument("raceway", nargs="?", metavar="RACEWAY", help="for example 'EMT 1/2'")
     stock.add_argument("length", nargs="?", metavar="LENGTH", help="of a stick: '10 ft'; bought as needed unless told")
     many = stock.add_mutually_exclusive_group()
@@ -227,16 +227,16 @@ def _shop_arguments(actions: Actions, job: Parser, shop: Parser, who: Parser) ->
     )
     many.add_argument("--remove", action="store_true", help="no sticks of this length any more")
     stock.add_argument("--price", metavar="MONEY", help="what one costs, where it is bought")
-    stock.add_argument("--note", metavar="TEXT")
+    stock.add_argument("--note", metavar="TEXT", help="where they lie, what they are left from")
     stock.add_argument("--kerf", metavar="LENGTH", help="what the saw takes")
     stock.add_argument("--keep", metavar="LENGTH", help="an offcut at least so long is kept")
     words = "what the job needs that no plan shows, beside its runs: list it; with a count, set it"
-    items = actions.add_parser("items", parents=[job, who], help=words)
+    items = action(actions, "items", parents=[job, who], help=words)
     items.add_argument("item", nargs="?", metavar="ITEM", help="as the bill is to name it: '4 in square box'")
     how_many = items.add_mutually_exclusive_group()
     how_many.add_argument("--count", type=whole("--count", 0, 1_000_000), metavar="N", help="so many; 0: none any more")
     how_many.add_argument("--remove", action="store_true", help="none any more")
-    wire = actions.add_parser("wire", parents=[job, who], help="what each wire of the job takes more than its run")
+    wire = action(actions, "wire", parents=[job, who], help="what each wire of the job takes more than its run")
     wire.add_argument("--slack", metavar="LENGTH", help="at each end of a run")
     wire.add_argument("--waste", type=float, metavar="PERCENT", help="on all wire")
     for parser in (prices, people, stock, items, wire):
@@ -245,7 +245,7 @@ def _shop_arguments(actions: Actions, job: Parser, shop: Parser, who: Parser) ->
 
 def _out_arguments(actions: Actions, job: Parser) -> None:
     words = "the hand-over pack: cover, run index, bench pages, bill, cut list, checks and as-built notes as one PDF"
-    pack = actions.add_parser("pack", parents=[job], help=words)
+    pack = action(actions, "pack", parents=[job], help=words)
     pack.add_argument("file", metavar="OUT", type=ending(".pdf"), help="the PDF to write")
     pack.add_argument("--paper", choices=("letter", "a4"), help="paper size (letter for inches, a4 for mm)")
     cards = pack.add_mutually_exclusive_group()
@@ -254,7 +254,7 @@ def _out_arguments(actions: Actions, job: Parser) -> None:
     cards.add_argument("--no-cards", dest="cards", action="store_const", const="none", help=none)
     pack.add_argument("--made-by", metavar="NAME", help="printed on the cover (else room to write)")
     words = "labels for the pieces, one a piece and copy: sheets as PDF or SVG, or a table as CSV or XLSX"
-    labels = actions.add_parser("labels", parents=[job], help=words)
+    labels = action(actions, "labels", parents=[job], help=words)
     labels.add_argument("file", metavar="OUT", type=ending(".pdf", ".svg", ".csv", ".xlsx"), help="the file to write")
     add = Fields(labels)
     number = "of the sheet (10 by 3)"
@@ -272,7 +272,7 @@ def _out_arguments(actions: Actions, job: Parser) -> None:
     words = "only runs and copies of this status (else those not bent yet); may be repeated"
     labels.add_argument("--status", action="append", choices=STATES, help=words)
     words = "the job as DXF (a file for each run), glTF or IFC4, for a drawing or the office's model"
-    models = actions.add_parser("models", parents=[job], help=words)
+    models = action(actions, "models", parents=[job], help=words)
     models.add_argument("--dxf", metavar="FOLDER", help="write a DXF file for each run (needs the extra 'dxf')")
     add_model_arguments(models)
     for parser in (pack, labels, models):
@@ -280,23 +280,24 @@ def _out_arguments(actions: Actions, job: Parser) -> None:
 
 
 def _file_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) -> None:
-    out = actions.add_parser("export", parents=[job], help="write the whole job as one plain JSON file")
-    out.add_argument("file", metavar="OUT", type=ending(".json", dash=True), help="'-' prints it")
-    into = actions.add_parser(
+    out = action(actions, "export", parents=[job], help="write the whole job as one plain JSON file")
+    out.add_argument("file", metavar="OUT", type=ending(".json", dash=True), help="the file to write; '-' prints it")
+    into = action(
+        actions,
         "import",
         parents=[shop, who],
         help="a job file, or a folder of shared runs, becomes a job; what is new of it goes into the job that it is of",
     )
-    into.add_argument("file", metavar="FILE")
+    into.add_argument("file", metavar="FILE", help="a job file, or a folder of shared runs")
     into.add_argument("--key", metavar="KEY", help="a new job's short name (else the file's name)")
     into.add_argument(
         "--replace", action="store_true", help="what the job that is here says differently becomes as the file has it"
     )
     words = "a whole, checked copy; without OUT beside the shop file"
-    backup = actions.add_parser("backup", parents=[shop], help=words)
-    backup.add_argument("file", nargs="?", metavar="OUT")
-    actions.add_parser("recover", parents=[shop], help="put the newest whole backup in a damaged file's place")
-    actions.add_parser("check", parents=[shop], help="whether the whole file is as it was saved")
+    backup = action(actions, "backup", parents=[shop], help=words)
+    backup.add_argument("file", nargs="?", metavar="OUT", help="the copy to write (else beside the shop file)")
+    action(actions, "recover", parents=[shop], help="put the newest whole backup in a damaged file's place")
+    action(actions, "check", parents=[shop], help="whether the whole file is as it was saved")
 
 
 def run(args: argparse.Namespace) -> int:

@@ -38,13 +38,13 @@ _EXAMPLES = {"--circuit": "--carrying 9, or --circuit '2 x 2-wire'"}
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of `racewright wires`: one sub-command a question, from its request."""
-    from racewright.cli.options import add_options
+    from racewright.cli.options import action, add_options
     from racewright.operations.operations import OPERATIONS
 
     parts = parser.add_subparsers(dest="question", required=True, metavar="QUESTION")
     for question, names in _NAMES.items():
         operation = OPERATIONS[f"wires_{question}"]
-        part = parts.add_parser(question, help=operation.about)
+        part = action(parts, question, help=operation.about)
         part.set_defaults(told=add_options(part, operation.request, names=names))
         part.add_argument("--json", action="store_true", help="print the answer as JSON")
 

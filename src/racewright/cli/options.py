@@ -5,13 +5,15 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Collection, Mapping, Sequence
 from types import MappingProxyType
-from typing import Any
+from typing import Any, TypeAlias
 
 import msgspec
 from msgspec import inspect
 
 from racewright.errors import InputError
 from racewright.field_words import one_word
+
+Actions: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 #: Fields that have another name on the command line.
 OTHER_NAMES = {"bender_name": "--bender"}
@@ -35,6 +37,13 @@ class Fields:
                 more.setdefault("metavar", _metavar(name, str(more.get("dest", ""))))
         action = self._parser.add_argument(name, help=help_text, **more)
         self._told[action.dest] = name if name.startswith("-") else str(action.metavar or name)
+
+
+def action(
+    actions: Actions, name: str, *, help: str, parents: Sequence[argparse.ArgumentParser] = ()
+) -> argparse.ArgumentParser:
+    """One action of a command: what it does stands in the command's list, and above its own options."""
+    return actions.add_parser(name, parents=parents, help=help, description=f"{help[0].upper()}{help[1:]}.")
 
 
 def option_of(field: str) -> str:
