@@ -111,7 +111,7 @@ def test_the_pack_names_it_in_the_index_and_on_the_runs_sheets() -> None:
 @pytest.mark.parametrize(
     ("fact", "value"),
     [
-        ("pieces.0.stock_mm", 2000.0),
+        ("pieces.0.least_stock_mm", 2000.0),
         ("pieces.0.end_b.thread", "cut"),
         ("pieces.0.bends.0.hook", "A"),
         ("pieces.0.bends.0.stance", "upside down"),

@@ -147,6 +147,23 @@ def test_a_run_is_planned_from_the_sticks_that_the_job_buys() -> None:
     assert plan.plan.pieces[0].stock_mm == pytest.approx(6000.0)
 
 
+def test_the_same_run_asked_for_with_its_jobs_head_is_planned_from_the_same_sticks() -> None:
+    """As a phone asks for the run at hand, whose lists ask for the job: one plan, and new marks of the same piece."""
+    run = msgspec.structs.replace(with_survey(JOB.runs[0], stock=()), area="")
+    head = JobHead(name="x", stock=(Stock(raceway=run.raceway, length="20 ft"),))
+    (told,) = plan_job(Job(head=head, runs=(run,)))
+    assert told.plan is not None
+    asked = msgspec.to_builtins({"survey": run.survey, "head": head})
+    got = json.loads(ask_json("plan", json.dumps(asked)))["plan"]
+    assert got["digest"] == told.plan.digest
+    assert [piece["stock_mm"] for piece in got["pieces"]] == [pytest.approx(6096.0)]
+    alone = json.loads(ask_json("plan", json.dumps({"survey": asked["survey"]})))["plan"]
+    assert [piece["stock_mm"] for piece in alone["pieces"]] == [pytest.approx(3048.0)]
+    assert alone["digest"] == got["digest"]  # the same piece, of whichever stick
+    marks = json.dumps({**asked, "made": [{"number": 1}]})
+    assert "error" not in json.loads(ask_json("remark", marks))
+
+
 def test_a_stick_that_a_plan_takes_whole_is_not_cut_from_a_longer_one() -> None:
     """Its ends are the stick's own; what is cut of a stick may come from any that is long enough."""
     run = msgspec.structs.replace(with_survey(JOB.runs[0], stock=("10 ft",), walk=(WrittenPart(leg="25 ft"),)), area="")

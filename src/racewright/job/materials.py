@@ -12,12 +12,13 @@ from racewright.catalogue.fittings import find_fitting
 from racewright.catalogue.raceways import Raceway
 from racewright.codebook.edition import load_edition
 from racewright.job.cut_already import Copies, copies_to_cut, cut_already
-from racewright.job.plan_job import PlannedRun, from_stock
+from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.records.model import Item, Job, JobHead, JobRun
 from racewright.records.naming import piece_name
 from racewright.records.parse import length_mm, on_hand, stock_raceway
 from racewright.records.prices import decimal, plain_name
+from racewright.records.sticks import from_stock
 from racewright.takeoff.bill import conduit_item, make_bill
 from racewright.takeoff.bill_model import (
     FluidNeed,
@@ -317,7 +318,7 @@ def _rules(job: Job, raceway: Raceway, runs: Sequence[JobRun], copies: Copies, e
             there += [length_mm(stock.length, head, f"head.stock[{i}].length", allow_zero=False)] * count
     bought: set[float] = set()
     for run in runs:  # each is cut from what it is planned from
-        written = from_stock(run, head).survey
+        written = from_stock(run.survey, head)
         sticks = [float(parse_length(s, written.units, field=f"{run.key}.stock")) for s in written.run.stock]
         bought.update(sticks or [raceway.stock_length_mm])
     return CutRules(

@@ -12,18 +12,16 @@ import msgspec
 
 from racewright import __version__
 from racewright.budget import RUN, RUN_AT_LEAST, RUNS, Budget
-from racewright.catalogue.raceways import raceway_by_name
 from racewright.errors import Finding, InputError, LimitError, RacewrightError, UnknownName
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import FindBender, plan_run
-from racewright.records.model import Job, JobHead, JobRun
+from racewright.records.model import Job, JobRun
 from racewright.records.of_plan import of_plan
+from racewright.records.sticks import on_sticks
 from racewright.records.superseded import against_card
 from racewright.records.tool import ToolAt, ToolPin
 from racewright.survey.draft import Unfinished, read_finished
-from racewright.survey.written import Written
 from racewright.tools.benders import BenderProfile, as_written, own_or_trade
-from racewright.units.length import names_unit
 
 #: Runs in one unit of work: small enough that little is lost when the work is stopped.
 RUNS_A_CHUNK = 4
@@ -32,7 +30,7 @@ Outcome = Literal["planned", "problem", "to measure", "cannot be made", "refused
 
 
 class Chunk(msgspec.Struct, frozen=True, kw_only=True):
-    """Some runs of a job, each with the sticks that it is planned from (`from_stock`), and the tools that the job
+    """Some runs of a job, each with the sticks that it is planned from (`on_sticks`), and the tools that the job
     holds: everything that their plans depend on."""
 
     runs: tuple[JobRun, ...]
@@ -127,37 +125,9 @@ class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
         return "" if self.plan else f"no plan, so left out: {self.why_not}"
 
 
-def from_stock(run: JobRun, head: JobHead) -> JobRun:
-    """The run as it is planned: from the sticks that its survey names, else from those that the job buys."""
-    name = _catalogued(run.raceway)
-    sticks = tuple(
-        _with_unit(stock.length, head.units)
-        for stock in (() if run.survey.run.stock or not name else head.stock)
-        if stock.count is None and not stock.offcut and _catalogued(stock.raceway) == name
-    )
-    if not sticks:
-        return run
-    survey = msgspec.structs.replace(run.survey, run=msgspec.structs.replace(run.survey.run, stock=sticks))
-    return msgspec.structs.replace(run, survey=survey)
-
-
-def _catalogued(raceway: str) -> str:
-    """The catalogue's name of a raceway, '' where it has none."""
-    try:
-        return raceway_by_name(raceway).name
-    except UnknownName:
-        return ""
-
-
-def _with_unit(length: Written, unit: str) -> str:
-    """A length as written, for a survey that may have another unit."""
-    text = str(length)
-    return text if names_unit(text) else f"{text} {unit}"
-
-
 def run_digest(run: JobRun, job: Job) -> str:
     """Stands for all that the plan of this run depends on: its survey and sticks, its tool, this program's version."""
-    return _digest(from_stock(run, job.head), job.tools)
+    return _digest(on_sticks(run, job.head), job.tools)
 
 
 def _digest(run: JobRun, tools: Sequence[ToolAt]) -> str:
@@ -216,7 +186,7 @@ def _not_here(pin: ToolPin, tools: Sequence[ToolAt]) -> UnknownName:
 def plan_one(run: JobRun, job: Job, *, choices: bool = True, work: Budget | None = None) -> Plan:
     """The plan of one run of the job; `choices` False: no card is made of it; `work`: what its searches may take.
     Raises what `plan_run` raises."""
-    return _plan(from_stock(run, job.head), job.tools, choices=choices, work=work)
+    return _plan(on_sticks(run, job.head), job.tools, choices=choices, work=work)
 
 
 def _plan(run: JobRun, tools: Sequence[ToolAt], *, choices: bool, work: Budget | None = None) -> Plan:
@@ -254,7 +224,7 @@ def plan_chunk(chunk: Chunk) -> tuple[RunSummary, ...]:
 
 def chunks_of(job: Job, runs: Iterable[JobRun], size: int = RUNS_A_CHUNK) -> tuple[Chunk, ...]:
     """These runs of the job in units of work, in order."""
-    todo = tuple(from_stock(run, job.head) for run in runs)
+    todo = tuple(on_sticks(run, job.head) for run in runs)
     return tuple(Chunk(runs=todo[i : i + size], tools=job.tools) for i in range(0, len(todo), size))
 
 

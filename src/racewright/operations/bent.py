@@ -40,7 +40,7 @@ from racewright.plan.lying import up_roll_rad
 from racewright.plan.model import MOST_BENDS, MarkedBend, Plan, PlannedPiece
 from racewright.plan.recheck import Rechecked
 from racewright.records.fields import PieceNumber
-from racewright.records.model import AngleReading, LeanReading, OffReading, Reading, RiseReading
+from racewright.records.model import AngleReading, JobHead, LeanReading, OffReading, Reading, RiseReading
 from racewright.sequence.machine import Stance
 from racewright.survey.written import WrittenSurvey
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
@@ -61,9 +61,10 @@ class BentRequest(Request, frozen=True, kw_only=True):
     """A request about one bent piece of a run: of a `survey` (a survey file as data), which is planned now, or of a
     `plan` that was written before, as data; exactly one of the two. `piece` counts from end A, from 1. `bender` (a
     profile of the asker's own), `bender_name` (one of the catalogue's) and `fraction` (rounds marks) go with a survey:
-    a plan has its own."""
+    a plan has its own; so does the `head` of the job that the run is of (see `SurveyRequest`)."""
 
     survey: WrittenSurvey | None = None
+    head: JobHead | None = None
     plan: dict[str, Any] | None = None
     bender: BenderRecord | None = None
     bender_name: Name = ""
@@ -215,7 +216,11 @@ def _plan(request: BentRequest, known: Known) -> Plan:
 
 def _asked(request: BentRequest, survey: WrittenSurvey) -> SurveyRequest:
     return SurveyRequest(
-        survey=survey, bender=request.bender, bender_name=request.bender_name, fraction=request.fraction
+        survey=survey,
+        head=request.head,
+        bender=request.bender,
+        bender_name=request.bender_name,
+        fraction=request.fraction,
     )
 
 

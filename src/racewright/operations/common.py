@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import msgspec
 
 from racewright.errors import Finding
+from racewright.records.model import JobHead
 from racewright.survey.written import LengthText as LengthText
 from racewright.survey.written import WrittenSurvey
 from racewright.tools.benders import BenderProfile
@@ -87,9 +88,11 @@ class Refused(msgspec.Struct, frozen=True, kw_only=True):
 class SurveyRequest(Request, frozen=True, kw_only=True):
     """A request about one surveyed run. `survey` is a survey file as data. `bender` is the asker's own shoe
     for the raceway, which a survey with a bend radius does not take; `bender_name` one of the catalogue's; with
-    neither, the survey's, or the trade's shoe for the raceway. `fraction` rounds marks."""
+    neither, the survey's, or the trade's shoe for the raceway. `fraction` rounds marks. `head`: of the job that the run
+    is of, if it is of one: a survey that names no sticks is planned from those that the job buys."""
 
     survey: WrittenSurvey
+    head: JobHead | None = None
     bender: BenderRecord | None = None
     bender_name: Name = ""
     fraction: Fraction | None = None

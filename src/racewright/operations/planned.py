@@ -11,6 +11,7 @@ from racewright.operations.common import Answer, Known, Paper, SurveyRequest
 from racewright.operations.which_tool import asked_name, finder
 from racewright.plan.model import Plan, PlanChecks
 from racewright.plan.plan_run import choose_bender, plan_run
+from racewright.records.sticks import from_stock
 from racewright.survey.model import Survey
 from racewright.survey.read import read_survey
 from racewright.survey.written import WrittenSurvey
@@ -46,7 +47,7 @@ def planned(request: SurveyRequest, known: Known, *, bent: bool = False) -> Plan
     name = asked_name(request.bender, request.bender_name, request.survey)
     find = finder(request.bender, known)
     with _of_survey():
-        survey = _read(request.survey)
+        survey = _read(from_stock(request.survey, request.head))
         return plan_run(
             survey,
             bender_name=name,
@@ -62,7 +63,7 @@ def check_survey(request: SurveyRequest, known: Known) -> None:
     """Refuse what can be refused before the run is planned, as `planned` would: its size, its words, its bender."""
     name = asked_name(request.bender, request.bender_name, request.survey)
     with _of_survey():
-        choose_bender(_read(request.survey), name, finder(request.bender, known))
+        choose_bender(_read(from_stock(request.survey, request.head)), name, finder(request.bender, known))
 
 
 def _read(survey: WrittenSurvey) -> Survey:

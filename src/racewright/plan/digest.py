@@ -19,7 +19,7 @@ _LENGTH = 6
 def with_digest(plan: Plan) -> Plan:
     """The plan with its digest in it: of its facts as they are printed, so that the plan read back from its JSON has
     the same, and one that differs by a mark's last fraction another. No name is one of them: not the run's, nor what
-    stands at an end, nor the tool's. The one of before holds the last two."""
+    stands at an end, nor the tool's; nor how long a stick it is cut from. The one of before holds the last three."""
     return msgspec.structs.replace(
         plan, digest=_signs(_facts(plan, named=False)), digest_before=_signs(_facts(plan, named=True))
     )
@@ -64,7 +64,8 @@ def _length(plan: Plan, value_mm: float) -> str:
 
 def _piece(plan: Plan, piece: PlannedPiece, *, named: bool) -> Iterator[object]:
     yield piece.cut_length_tape, piece.cut_ends, tuple(mark.text for mark in piece.trim_marks)
-    yield _length(plan, piece.stock_mm), _length(plan, piece.least_stock_mm)
+    least = _length(plan, piece.least_stock_mm)
+    yield (_length(plan, piece.stock_mm), least) if named else least  # whatever longer stick it is cut from
     if piece.offcut:
         yield "offcut", piece.offcut
     for end in (piece.end_a, piece.end_b):

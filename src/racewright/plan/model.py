@@ -365,8 +365,8 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     plan of marks alone, or one written before it stood in it). `surfaces`: what carries the legs; none in a plan that
     was written before they stood in it. `along`: where couplings and straps go, and the pulls, in lines. `hand`: how
     well whoever bends it marks, bends and cuts. `digest`: six signs of what is cut, bent and put up, whatever the
-    run, its ends and its tool are called: a sheet that bears others is of another plan, but for one that bears
-    `digest_before`: the signs that this plan had while the names of its ends and its tool still were in them."""
+    run, its ends and its tool are called, and whatever stick it is cut from: a sheet that bears others is of another
+    plan, but for one that bears `digest_before`: the signs that this plan had while these still were in them."""
 
     format: Literal["racewright plan 2"] = "racewright plan 2"
     digest: str = ""

@@ -4,9 +4,9 @@ import type { PlanAnswer } from '../engine/types';
 import { t } from '../text/words';
 import { ask, engineHandle, onReady } from './kept/ask';
 import { startSharing } from './kept/share';
+import { surveyed } from './kept/job-file';
 import { benderOf, lacksTool } from './kept/shoe';
 import { change, currentRun, currentSketch, load, onRunChange, state } from './kept/state';
-import { forEngine } from './kept/survey';
 import { fetchScreens } from './later';
 
 onReady(planAgain);
@@ -62,8 +62,8 @@ async function planNow(): Promise<void> {
   const { signal } = planning;
   if (!run) return gaps();
   if (lacksTool(run)) return change({ planned: { state: 'refused', error: engineTrouble(t.shoe.notHere, t.shoe.notHereHint) } });
-  const survey = forEngine(run.survey);
-  const text = run.id + JSON.stringify([survey, benderOf(run)]);
+  const from = surveyed(run);
+  const text = run.id + JSON.stringify([from.survey, from.head?.stock, from.head?.units, benderOf(run)]);
   if (text === asked && state.planned.state === 'ok') return;
   asked = text;
   const now = state.planned;
@@ -74,7 +74,7 @@ async function planNow(): Promise<void> {
   if (currentSketch()?.open.length) return gaps();
   if (now.state === 'gaps') change({ planned: { state: 'asking', before } });
   const wrong = currentSketch()?.wrong[0]; // it would be refused for that
-  const reply = wrong ? { ok: false as const, error: wrong } : await ask('plan', { survey, pictures: [] }, signal);
+  const reply = wrong ? { ok: false as const, error: wrong } : await ask('plan', { ...from, pictures: [] }, signal);
   if (mine !== turn) return;
   change({ planned: reply.ok ? { state: 'ok', answer: reply.answer } : { state: 'refused', error: reply.error } });
 }

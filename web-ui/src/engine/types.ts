@@ -825,6 +825,7 @@ export interface CardAnswer {
  *  the 1:1 strip. `paper` left out: letter for inches, a4 for mm. */
 export interface CardRequest {
   survey: WrittenSurvey;
+  head?: JobHead | null;
   bender?: BenderRecord | null;
   bender_name?: string;
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
@@ -1020,6 +1021,7 @@ export interface CornerAnswer {
  *  of paper. */
 export interface CornerRequest {
   survey: WrittenSurvey;
+  head?: JobHead | null;
   bender?: BenderRecord | null;
   bender_name?: string;
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
@@ -1219,6 +1221,7 @@ export interface ExportAnswer {
  *  the head of an IFC file, 'YYYY-MM-DDThh:mm:ss'. */
 export interface ExportRequest {
   survey: WrittenSurvey;
+  head?: JobHead | null;
   bender?: BenderRecord | null;
   bender_name?: string;
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
@@ -1377,6 +1380,7 @@ export interface GradeReading {
  *  among its readings it is graded without, and that is told. */
 export interface GradeRequest {
   survey: WrittenSurvey;
+  head?: JobHead | null;
   bender?: BenderRecord | null;
   bender_name?: string;
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
@@ -1948,6 +1952,7 @@ export interface MarkedBend {
  *  (`anew`), and a reading that is kept and that the piece cannot show (`diagnose.left_out`). */
 export interface MeasuredPiece {
   survey?: WrittenSurvey | null;
+  head?: JobHead | null;
   plan?: Record<string, unknown> | null;
   bender?: BenderRecord | null;
   bender_name?: string;
@@ -2300,8 +2305,8 @@ export interface PlainTable {
  *  plan of marks alone, or one written before it stood in it). `surfaces`: what carries the legs; none in a plan that
  *  was written before they stood in it. `along`: where couplings and straps go, and the pulls, in lines. `hand`: how
  *  well whoever bends it marks, bends and cuts. `digest`: six signs of what is cut, bent and put up, whatever the
- *  run, its ends and its tool are called: a sheet that bears others is of another plan, but for one that bears
- *  `digest_before`: the signs that this plan had while the names of its ends and its tool still were in them. */
+ *  run, its ends and its tool are called, and whatever stick it is cut from: a sheet that bears others is of another
+ *  plan, but for one that bears `digest_before`: the signs that this plan had while these still were in them. */
 export interface Plan {
   format: "racewright plan 2";
   digest: string;
@@ -2379,6 +2384,7 @@ export interface PlanChecks {
  *  (mm of paper). */
 export interface PlanRequest {
   survey: WrittenSurvey;
+  head?: JobHead | null;
   bender?: BenderRecord | null;
   bender_name?: string;
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
@@ -2734,6 +2740,7 @@ export interface RemarkAnswer {
  *  where bends were made by other marks, which they do not reckon with. */
 export interface RemarkRequest {
   survey?: WrittenSurvey | null;
+  head?: JobHead | null;
   plan?: Record<string, unknown> | null;
   bender?: BenderRecord | null;
   bender_name?: string;
@@ -3112,6 +3119,7 @@ export interface SketchAnswer {
 /** The run as measured so far. A reading not taken yet is ''. */
 export interface SketchRequest {
   survey: WrittenSurvey;
+  head?: JobHead | null;
   bender?: BenderRecord | null;
   bender_name?: string;
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
@@ -3386,6 +3394,7 @@ export interface TweakAnswer {
 /** The finished piece is off: what to correct. `may_spin`: it can be turned in the fitting at end A. */
 export interface TweakRequest {
   survey?: WrittenSurvey | null;
+  head?: JobHead | null;
   plan?: Record<string, unknown> | null;
   bender?: BenderRecord | null;
   bender_name?: string;

@@ -3,8 +3,8 @@ import { useEffect, useState } from 'preact/hooks';
 import type { BendAtBench, MarkedBend, Plan, RemarkAnswer, Trouble } from '../../engine/types';
 import { ask } from '../kept/ask';
 import { copyAtHand, ofCopy } from '../kept/copies';
+import { surveyed } from '../kept/job-file';
 import type { KeptRun } from '../kept/state';
-import { forEngine } from '../kept/survey';
 import { keptAnew, otherMade, recordOf, type Kept } from './anew';
 
 export interface Anew {
@@ -24,7 +24,7 @@ export function useAnew(run: KeptRun, plan: Plan, piece: number): Anew | null {
   useEffect(() => {
     if (!kept) return undefined;
     let gone = false;
-    void ask('remark', { survey: forEngine(run.survey), piece, record }).then((reply) => {
+    void ask('remark', { ...surveyed(run), piece, record }).then((reply) => {
       if (!gone) setGot({ id, answer: reply.ok ? reply.answer : null, error: reply.ok ? null : reply.error });
     });
     return () => {

@@ -17,8 +17,8 @@ import { NoPlan, usePlan } from '../parts/plan';
 import { madeBends } from '../bend/anew';
 import { calledNow, useAnew } from '../bend/use-anew';
 import { copyAtHand, ofCopy } from '../kept/copies';
+import { surveyed } from '../kept/job-file';
 import { type KeptRun } from '../kept/state';
-import { forEngine } from '../kept/survey';
 import { Icon } from '../parts/icons';
 
 type Kind = 'rise' | 'off' | 'angle' | 'lean';
@@ -136,7 +136,7 @@ function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan
     setAsked(true);
     if (readings.some((r) => r === null) || (risesAlone && !endRight)) return;
     setActive({ path: '', label: '' });
-    const reply = await ask('tweak', { survey: forEngine(run.survey), measured: readings as Reading[], piece: number });
+    const reply = await ask('tweak', { ...surveyed(run), measured: readings as Reading[], piece: number });
     setAnswer(reply.ok ? reply.answer : null);
     setError(reply.ok ? null : reply.error);
   };

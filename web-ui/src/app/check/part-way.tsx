@@ -8,9 +8,9 @@ import { calledNow, useAnew } from '../bend/use-anew';
 import { note, takeBack } from '../kept/act';
 import { ask } from '../kept/ask';
 import { copyAtHand, ofCopy } from '../kept/copies';
+import { surveyed } from '../kept/job-file';
 import { say, type KeptRun } from '../kept/state';
 import type { SeenEntry } from '../kept/view';
-import { forEngine } from '../kept/survey';
 import { Keypad } from '../parts/keypad';
 import { LengthField, Notice, Pick, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { took } from '../parts/undo';
@@ -116,7 +116,7 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
   const send = async (): Promise<void> => {
     close();
     const list = bent.map((b) => toReading(b.number, readOf(b.number)));
-    const reply = await ask('remark', { survey: forEngine(run.survey), made: list, record: recordOf(entries, number, plan.digest), piece: number, ...(inHand.trim() ? { stock: inHand } : {}) });
+    const reply = await ask('remark', { ...surveyed(run), made: list, record: recordOf(entries, number, plan.digest), piece: number, ...(inHand.trim() ? { stock: inHand } : {}) });
     setAnswer(reply.ok ? reply.answer : null);
     setError(reply.ok ? null : reply.error);
   };

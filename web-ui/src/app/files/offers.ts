@@ -3,9 +3,8 @@ import type { Reply } from '../../engine/engine';
 import type { ExportRequest, Finding, Job } from '../../engine/types';
 import { begin, LISTS, type ListName } from '../desk/lists';
 import { ask } from '../kept/ask';
-import { runData } from '../kept/job-file';
+import { runData, surveyed } from '../kept/job-file';
 import type { KeptRun } from '../kept/state';
-import { forEngine } from '../kept/survey';
 import { bytesOf, fileName } from './give';
 
 export type Form = 'csv' | 'xlsx' | 'pdf' | 'svg' | 'print' | 'dxf' | 'gltf' | 'ifc';
@@ -63,5 +62,5 @@ export function jobFile(what: ListName | 'pack' | 'models', form: Form, job: Job
 export function runFile(what: 'card' | 'bench' | 'strip' | 'model', form: Form, run: KeptRun): Promise<Reply<Made>> {
   const kind = (what === 'model' ? form : `${what}.${form}`) as ExportRequest['kinds'][number];
   const name = [fileName(run.survey.run.name), ...(what === 'model' ? [] : [what])].join('-');
-  return made(ask('export', { survey: forEngine(run.survey), job: runData(run), kinds: [kind], written_at: now() }), ({ files }) => one(name, form, files[0]?.data ?? ''));
+  return made(ask('export', { ...surveyed(run), job: runData(run), kinds: [kind], written_at: now() }), ({ files }) => one(name, form, files[0]?.data ?? ''));
 }

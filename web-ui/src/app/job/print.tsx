@@ -3,9 +3,8 @@ import { useEffect, useState } from 'preact/hooks';
 import { t } from '../../text/words';
 import { ask } from '../kept/ask';
 import { TroubleNotice } from '../parts/parts';
-import { runData } from '../kept/job-file';
+import { runData, surveyed } from '../kept/job-file';
 import type { KeptRun } from '../kept/state';
-import { forEngine } from '../kept/survey';
 import { SvgImage } from '../parts/svg-image';
 import { Icon } from '../parts/icons';
 import { Tail } from '../parts/tail';
@@ -59,7 +58,7 @@ export function PrintSheets({ run, what, onClose }: { run: KeptRun; what: Sheet;
   const record = run.entries.map(({ entry }) => entry.id).join();
   useEffect(() => {
     setAnswer(null);
-    void ask('card', { survey: forEngine(run.survey), what, job: runData(run) }).then((reply) => {
+    void ask('card', { ...surveyed(run), what, job: runData(run) }).then((reply) => {
       if (reply.ok) {
         paperSize(reply.answer.width_mm, reply.answer.height_mm);
         setAnswer(reply.answer);

@@ -1,6 +1,6 @@
 /** A job as one file: given out as `racewright job import` takes it (docs/job.md). What comes in is read and checked by the
  * engine before it is taken; files that the page gave out before, and a survey alone, are read as well. */
-import type { Job, JobRun, PageRun, ToolAt, ToolPin, Trouble } from '../../engine/types';
+import type { Job, JobHead, JobRun, PageRun, ToolAt, ToolPin, Trouble } from '../../engine/types';
 import { JOB_FORMAT, KINDS, MOST_RUNS } from '../../engine/types';
 import { t } from '../../text/words';
 import { addRun } from './act';
@@ -13,7 +13,7 @@ import { fresh, ofShop, textIn, toolIn, written, type Data, type Rec } from './r
 import { idOf } from './sha256';
 import { knownPin, numbered, toolAt } from './shoe';
 import { chooseJob } from './state';
-import type { Survey } from './survey';
+import { forEngine, type Survey } from './survey';
 import { entryIn, headOf, inOrder, type KeptRun } from './view';
 
 const MOST_CHARS = 2_000_000;
@@ -31,6 +31,12 @@ export function jobData(id: string, runs: readonly Rec[], entries: readonly Rec[
     return { ...run, tool };
   });
   return { racewright_job: JOB_FORMAT, id, head: headOf(getRec(id)!), runs: told, entries: entries.map(entryIn), ...(tools.size ? { tools: [...tools.values()] } : {}) };
+}
+
+/** A run for the engine: what it is planned from, its survey and where that names no sticks those of its job's head. */
+export function surveyed(run: Pick<KeptRun, 'job' | 'survey'>, survey = run.survey): { survey: Survey; head?: JobHead } {
+  const head = getRec(run.job)?.data;
+  return { survey: forEngine(survey), ...(head ? { head: head as unknown as JobHead } : {}) };
 }
 
 /** A run with its record, as a job file holds it alone. */

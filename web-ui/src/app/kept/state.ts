@@ -181,6 +181,9 @@ function headsNow(): Rec[] {
   return heads;
 }
 
+/** Kinds of records that a run's plan rests on beside its survey. */
+const REPLANS: readonly string[] = ['tool', 'job'];
+
 /** Records or local values have changed: show them. */
 function refresh(ids: readonly string[], names: readonly string[]): void {
   if (!state.loaded) return;
@@ -207,7 +210,7 @@ function refresh(ids: readonly string[], names: readonly string[]): void {
   if (open.size) afterWriting();
   if (!currentRun() && !removedAtHand()) Object.assign(state, { current: state.runs[0]?.id ?? '' });
   const now = currentRun();
-  if (now?.survey !== before?.survey || now?.tool !== before?.tool || ids.some((id) => getRec(id)?.kind === 'tool')) afterChange();
+  if (now?.survey !== before?.survey || now?.tool !== before?.tool || ids.some((id) => REPLANS.includes(getRec(id)?.kind ?? ''))) afterChange();
   if (now?.id !== before?.id) change({});
 }
 

@@ -3,8 +3,8 @@ import { useEffect, useState } from 'preact/hooks';
 import type { CornerAnswer, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { ask } from '../kept/ask';
+import { surveyed } from '../kept/job-file';
 import type { KeptRun } from '../kept/state';
-import { forEngine } from '../kept/survey';
 import { TroubleNotice } from '../parts/parts';
 import { SvgImage } from '../parts/svg-image';
 
@@ -16,7 +16,7 @@ export function CornerView({ run, waiting }: { run: KeptRun; waiting: boolean })
   const [error, setError] = useState<Trouble | null>(null);
   useEffect(() => {
     let gone = false;
-    void ask('corner', { survey: forEngine(run.survey), corner }).then((reply) => {
+    void ask('corner', { ...surveyed(run), corner }).then((reply) => {
       if (gone) return;
       setAnswer(reply.ok ? reply.answer : null);
       setError(reply.ok ? null : reply.error);

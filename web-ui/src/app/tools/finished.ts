@@ -1,7 +1,7 @@
 /** Which finished pieces tell what a tool does wrong: those measured before anything was corrected on them. */
 import type { BenderRecord, MeasuredPiece, ToolPin } from '../../engine/types';
 import { ofCopy, pieceName } from '../kept/copies';
-import { forEngine } from '../kept/survey';
+import { surveyed } from '../kept/job-file';
 import type { KeptRun, SeenEntry } from '../kept/view';
 import { t } from '../../text/words';
 
@@ -48,7 +48,7 @@ export function finishedOn(tool: string, runs: readonly KeptRun[], at: (pin: Too
       const name = pieceName(run.key || run.survey.run.name || t.job.noName, piece, entry.copy);
       const marks = entry.pins?.marks ?? '';
       const anew = ofCopy(run.entries, entry.copy ?? undefined).some((one) => one.entry.what.kind === 'made' && !!one.entry.what.anew && (one.entry.piece ?? 1) === piece);
-      pieces.push({ survey: forEngine(run.survey), bender: shoe.profile, bender_name: shoe.name, piece, kept: entry.what.measured, marks, ...(anew ? { anew } : {}), name });
+      pieces.push({ ...surveyed(run), bender: shoe.profile, bender_name: shoe.name, piece, kept: entry.what.measured, marks, ...(anew ? { anew } : {}), name });
     }
   }
   const taken = pieces.slice(-MOST);

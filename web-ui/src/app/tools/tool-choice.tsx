@@ -7,7 +7,7 @@ import { engineHandle } from '../kept/ask';
 import { getRec } from '../kept/kept';
 import { pinOf, toolAt } from '../kept/shoe';
 import { say, useApp, type KeptRun } from '../kept/state';
-import { forEngine } from '../kept/survey';
+import { surveyed } from '../kept/job-file';
 import { shopTools } from '../kept/tools';
 import { isBegun } from '../kept/view';
 import { planAgain } from '../link';
@@ -63,10 +63,10 @@ function Changes({ run, tool }: { run: KeptRun; tool: string }) {
   const pin = rec && pinOf(rec);
   const at = pin && toolAt(pin);
   useEffect(() => {
-    const survey = forEngine(at ? run.survey : onTradeShoe(run.survey));
+    const asked = surveyed(run, at ? run.survey : onTradeShoe(run.survey));
     // not the run's own tool, as `ask` would have it
     void engineHandle()
-      .ask('plan', { survey, pictures: [], ...(at ? { bender: at.profile, bender_name: at.name } : {}) })
+      .ask('plan', { ...asked, pictures: [], ...(at ? { bender: at.profile, bender_name: at.name } : {}) })
       .then((reply) => {
         setAfter(reply.ok ? reply.answer : null);
         setError(reply.ok ? null : reply.error);
