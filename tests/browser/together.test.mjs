@@ -81,7 +81,8 @@ test("a bend made by the planned mark without network, while new marks are kept 
   await newMarks([[1, "25"]]);
   await until(() => /new marks for the rest/.test(job("show", "RM")), "the new marks are in the shop");
   await openPlace(kim, "Bend");
-  await kim.getByRole("heading", { name: /^1st bend, mark 1/ }).waitFor(); // not "Cut": it is cut, and bent once
+  await kim.getByRole("heading", { name: /^2nd bend, mark 2/ }).waitFor(); // it is cut, and bent once
+  await until(() => kim.getByRole("button", { name: "Done, next" }).isEnabled(), "at the first bend that is left");
   await openPlace(kim, "Check");
   assert.match(await lee.locator(".bend-step").innerText(), /^2nd bend, mark 2/);
   await nextStep(lee);

@@ -7,8 +7,10 @@ from __future__ import annotations
 import random
 from functools import cache
 from math import degrees, radians
+from pathlib import Path
 from typing import NamedTuple
 
+import pytest
 from msgspec import convert
 
 from racewright.errors import RacewrightError
@@ -21,6 +23,8 @@ from racewright.records.entry import BY_PLAN, BendMade, Made, MadeEntry
 from racewright.records.ids import new_id
 from racewright.records.model import MadeReading
 from racewright.records.other_marks import other_marks
+from racewright.store.survey_file import read_survey_file
+from racewright.survey.written import WrittenSurvey
 from racewright.tools.benders import HookEnd, Reference
 
 SURVEY = {
@@ -40,6 +44,8 @@ SURVEY = {
         ],
     },
 }
+#: Its first bend, bent too little, is bent on before the rest.
+SADDLE = Path(__file__).parents[2] / "examples" / "pump-house-saddle.yaml"
 TAPE_MM = 25.4 / 16.0
 
 
@@ -130,10 +136,10 @@ class Phone:
 
 
 class Bench:
-    def __init__(self, seed: int) -> None:
+    def __init__(self, seed: int, *, saddle: bool) -> None:
         self.luck = random.Random(seed)
-        self.piece = the_piece()
-        self.conduit = Conduit(self.piece, self.luck.choice((-4.0, 3.0)))
+        self.piece = the_piece(saddle=saddle)
+        self.conduit = Conduit(self.piece, self.luck.choice((-2.5, 2.0) if saddle else (-4.0, 3.0)))
         self.shop = [MadeEntry(id=new_id(), what=Made(bends=(BendMade(number=1, by_marks=BY_PLAN),)))]
         self.phones = [Phone(self.shop), Phone(self.shop)]
         self.planned = [bend.number for bend in sorted(self.piece.bends, key=lambda bend: bend.order)]
@@ -200,8 +206,9 @@ class Bench:
 
 
 @cache
-def the_piece() -> Bent:
-    return bent(convert({"survey": SURVEY}, BentRequest), Known())
+def the_piece(*, saddle: bool) -> Bent:
+    survey = read_survey_file(SADDLE).written if saddle else convert(SURVEY, WrittenSurvey)
+    return bent(BentRequest(survey=survey), Known())
 
 
 class End(NamedTuple):
@@ -212,8 +219,8 @@ class End(NamedTuple):
     anew: bool
 
 
-def end_of(seed: int, *, in_step: bool = False) -> End:
-    bench = Bench(seed)
+def end_of(seed: int, *, in_step: bool = False, saddle: bool = False) -> End:
+    bench = Bench(seed, saddle=saddle)
     bench.play(in_step=in_step)
     kept, left = so_far(bench.shop).kept, bends_left(bench.planned, bench.shop)
     return End(bench.conduit.wrong(None if kept is None else kept.what, left), bench.told(bench.shop), kept is not None)
@@ -224,6 +231,13 @@ def test_the_rest_is_marked_for_the_piece_as_it_is_or_it_is_told_that_it_is_not(
     assert {seed: end.wrong for seed, end in ends.items() if end.wrong and not end.told} == {}
     assert sum(bool(end.wrong) for end in ends.values()) > 8
     assert sum(end.anew and not end.told for end in ends.values()) > 40
+
+
+@pytest.mark.parametrize("seed", [572, 1037])
+def test_a_bend_that_is_bent_on_with_the_shoe_turned_is_held_to_where_that_puts_it(seed: int) -> None:
+    end = end_of(seed, saddle=True)
+    assert end.wrong == [1]
+    assert end.told
 
 
 def test_nothing_is_told_where_each_phone_hears_of_all_before_it_does_anything() -> None:

@@ -4,7 +4,7 @@ import { test } from "node:test";
 import type { Answered } from "../src/engine/records";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
 import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, madeBends, measuredOf, otherMade, recordOf, soFar, toldWith } from "../src/app/bend/anew";
-import { atBench as atTheBench, goBack, goOn, type AtBench } from "../src/app/bend/at-bench";
+import { atBench as atTheBench, goBack, goOn, isFirst, type AtBench } from "../src/app/bend/at-bench";
 import { doneSteps, isOver, type BenchStep } from "../src/app/bend/bench";
 import { countAs, note, takeBack, tick } from "../src/app/kept/act";
 import { ofCopy } from "../src/app/kept/copies";
@@ -318,6 +318,19 @@ test("what comes before the first bend of a piece is done once new marks are kep
   const { entries } = runAt(RUN);
   assert.deepEqual(doneSteps([], steps, entries, "P", () => null), [2]);
   assert.deepEqual([0, 1, 5, 6].map((i) => isOver(steps, i, (piece) => keptIn([3, 2]).kept(piece))), [true, false, false, false]);
+});
+
+test("a piece for which new marks were kept is at the first bend that is left; a step back passes by those that were made before", async () => {
+  await begun({}, entry("0", { what: ticked(1) }), entry("1", {}));
+  assert.deepEqual([here().at, here().done, isFirst(here())], [2, [0, 1], true]);
+  const late = [2, 1, 3];
+  assert.equal(here(late).at, 1);
+  goOn(here(late));
+  assert.deepEqual([here(late).at, onRecord()], [3, "1 1 2 planned"]);
+  goBack(here(late));
+  assert.deepEqual([here(late).at, onRecord()], [1, "1 1 planned"], "its tick of before stays");
+  await begun({}, entry("1", { what: { ...what, bends: [1, 2, 3].map((number) => ({ number })) } }));
+  assert.equal(here().at, 4, "none is left");
 });
 
 test("a tick says by which marks it was made, and where it moves to another copy the marks move with it", () => {

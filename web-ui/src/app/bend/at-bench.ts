@@ -44,7 +44,7 @@ export function atBench(run: KeptRun, answer: PlanAnswer): AtBench {
   const begun = own.steps.length > 0;
   const open = steps.findIndex((step, i) => isRecorded(step, kept) && !done.includes(i)); // taken back: nothing after it is shown
   let at = Math.min(own.at, steps.length - 1, open < 0 ? own.at : open);
-  while (isOver(steps, at, kept)) at += 1;
+  while (at < steps.length - 1 && isOver(steps, at, kept)) at += 1;
   const firsts = firstSteps(steps, kept, entries, digest);
   return {
     run,
@@ -87,7 +87,7 @@ function write(here: AtBench, least: 'measured' | 'planned' | 'in', bench: Parti
 /** To another step; `finished`: the one at hand is done, else what comes after that other one is not. */
 function go(here: AtBench, to: number, finished: boolean): void {
   const { steps, done, at, kept } = here;
-  const list = finished ? [...new Set([...done, at])] : done.filter((s) => s < to);
+  const list = finished ? [...new Set([...done, at])] : done.filter((s) => s < to || isOver(steps, s, kept));
   const bends = (which: (i: number) => boolean): { piece: number; number: number; by: string }[] =>
     steps.flatMap((s, i) => (which(i) && isRecorded(s, kept) ? [{ piece: s.at, number: s.bend!.number, by: marksNow(kept(s.at)) }] : []));
   const all = list.length >= steps.length;

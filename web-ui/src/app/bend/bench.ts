@@ -35,9 +35,14 @@ export function isRecorded({ kind, bend, at }: BenchStep, kept: (piece: number) 
   return kind === 'bend' && !!bend && !(anew && isLeftOut(anew, bend.number));
 }
 
-/** Whether a step comes before the first bend of a piece for which new marks were kept: bends of it are made, so it is done. */
-export const isOver = (steps: readonly BenchStep[], i: number, kept: (piece: number) => Kept | null): boolean =>
-  kept(steps[i]!.at) !== null && i < steps.findIndex((step) => step.kind === 'bend' && step.at === steps[i]!.at);
+/** Whether a step is done because new marks were kept for its piece: what comes before the first bend, for bends are made, and those
+ * that they were kept with (one that is bent on has a step of its own). */
+export function isOver(steps: readonly BenchStep[], i: number, kept: (piece: number) => Kept | null): boolean {
+  const { at, kind, bend } = steps[i]!;
+  const made = kept(at)?.entry.what.bends;
+  if (!made) return false;
+  return kind === 'bend' ? made.some(({ number }) => number === bend?.number) : i < steps.findIndex((step) => step.kind === 'bend' && step.at === at);
+}
 
 /** The steps that are done: the bends as they are on record, by whomever; the others as they were ticked off here, and those
  * that are over. */
