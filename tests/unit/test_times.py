@@ -142,6 +142,21 @@ def test_copies_that_are_new_are_not_bent_and_those_that_were_bent_before_are(
     assert "  RM  in place" in said(capsys, "status")
 
 
+def test_what_was_made_while_there_was_one_is_of_the_first(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The pieces that `times` adds are not there yet: they are cut and bent."""
+    said(capsys, "times", "1", "RM")
+    said(capsys, "record", "RM", "--made", "2=90", "--note", "windy")
+    said(capsys, "times", "3", "RM")
+    assert [row[4] for row in listed("job_cut", exported(capsys))[1]["Cut list"]] == ["RM#2", "RM#3"]
+    assert "Cut already, so not on the cut list: RM#1 (begun)" in said(capsys, "cut")
+    shown = said(capsys, "show", "RM")
+    assert "as built: RM#1 made: mark 2 bent to 90°; windy" in shown
+    assert "RM#1: mark 2 is recorded at 90°" in shown
+    assert "RM#2" not in shown
+    said(capsys, "times", "1", "RM")
+    assert "RM: mark 2 is recorded at 90°" in said(capsys, "status")
+
+
 def test_another_survey_leaves_bent_what_is_bent(
     shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

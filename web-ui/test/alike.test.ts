@@ -49,6 +49,8 @@ test("the copy at the bench is the one begun there, else the first that is not b
   assert.equal(copyAtHand(run(3, entries, { of: "p", steps: [0], at: 1, copy: 2 })), 2);
   assert.equal(copyAtHand(run(3, entries, { of: "p", steps: [0], at: 1, copy: 7 })), 3);
   assert.equal(nextCopy(run(2, entries)), 2);
+  assert.equal(copyAtHand(run(3, [entry({ kind: "made", bends: [{ number: 1 }] })], { of: "p", steps: [0], at: 1 })), 1, "begun while there was one");
+  assert.equal(copyAtHand(run(1, [], { of: "p", steps: [0], at: 1 })), undefined);
 });
 
 test("bends of another copy are not those of this one", () => {

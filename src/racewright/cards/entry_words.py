@@ -20,6 +20,7 @@ from racewright.records.entry import (
     Readings,
     StatusSet,
     What,
+    copy_of,
 )
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
@@ -46,7 +47,8 @@ def said_line(
     """What an entry says, in words: 'RM-1-2#14 measured: mark 2 has 44.5°; rides high'; `copies`: of which it is said,
     where that is more than its own. `pieces`: so many that the run has, which decides how its pieces are called; 0: not
     known. `how_far`: its new marks were followed; None: as they were when they were kept."""
-    copies = copies or (() if entry.copy is None else (entry.copy,))
+    copy = copy_of(entry) if run.alike else entry.copy
+    copies = copies or (() if copy is None else (copy,))
     if isinstance(entry.what, StatusSet):
         return (f"{with_copies(run.key, copies)}: " if copies else "") + STATUS_WORDS[entry.what.status]
     kind, words, note = _said(entry.what, style_of(run.survey.units, run.survey.fraction), how_far)

@@ -159,7 +159,7 @@ NO_PINS = Pins()
 
 class Entry(Input, frozen=True, kw_only=True):
     """One thing seen or done on the run whose id is `run`, and on which of its pieces (from 1; None: the whole run).
-    `copy`: on which of the runs alike (from 1; None: on all of them). `by`: who says so; `at`: when, in UTC."""
+    `copy`: on which of the runs alike (from 1; None: see `copy_of`). `by`: who says so; `at`: when, in UTC."""
 
     id: Id = msgspec.field(default_factory=new_id)
     run: Id
@@ -169,6 +169,12 @@ class Entry(Input, frozen=True, kw_only=True):
     pins: Pins = NO_PINS
     by: Text = ""
     at: Text = ""
+
+
+def copy_of(entry: Entry) -> int | None:
+    """On which of runs alike it was seen and done (from 1; None: on all of them). Work that names none was done while
+    there was one, and that is the first."""
+    return 1 if entry.copy is None and isinstance(entry.what, Readings | Corrected | Made) else entry.copy
 
 
 def made_of(entries: Iterable[Entry], marks: str) -> dict[int, list[MadeEntry]]:
@@ -208,7 +214,8 @@ def by_copy(entries: Iterable[Entry], times: int) -> Iterator[tuple[int, list[En
     found: list[list[Entry]] = [[] for _ in range(times)]
     bent = [False] * times
     for entry in entries:
-        for at in range(times) if entry.copy is None else range(entry.copy - 1, min(entry.copy, times)):
+        copy = copy_of(entry)
+        for at in range(times) if copy is None else range(copy - 1, min(copy, times)):
             if isinstance(entry.what, StatusSet):
                 was, bent[at] = bent[at], entry.what.status not in NOT_BENT
                 if was and not bent[at]:

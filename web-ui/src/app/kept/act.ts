@@ -8,7 +8,7 @@ import { pinFor, runsOnWritten } from './shoe';
 import { choose, currentRun, state, type KeptRun, type Status } from './state';
 import type { Survey } from './survey';
 import { goneCopies, newCopies, ofCopy } from './copies';
-import { isBegun, setBackOf, statusOf, type Bench, type SeenEntry } from './view';
+import { copyOf, isBegun, setBackOf, statusOf, type Bench, type SeenEntry } from './view';
 
 const said = (more: Partial<Said> = {}): Said => ({ by: state.person || state.device, at: new Date().toISOString(), ...more });
 
@@ -163,7 +163,7 @@ export function tick(run: KeptRun, { bench, status, made, back, taken, marks, to
     if (rec) changes.set(id, written(rec, null));
   };
   const standing = ofCopy(run.entries, copy);
-  const isHere = ({ entry, mine }: SeenEntry): boolean => mine && (!copy || entry.copy === copy) && entry.pins?.marks === marks;
+  const isHere = ({ entry, mine }: SeenEntry): boolean => mine && (!copy || copyOf(entry) === copy) && entry.pins?.marks === marks;
   for (const { entry } of standing.filter(isHere)) {
     if (entry.what.kind !== 'made' || entry.what.anew) continue;
     const { bends } = entry.what;
@@ -193,7 +193,7 @@ export function beginCopy(run: KeptRun, copy: number): void {
 /** The piece in hand is another copy: what was ticked off and measured of it on this device is of that one. */
 export function countAs(run: KeptRun, from: number, to: number): void {
   const changes = new Map<string, Rec | null>();
-  const moved = run.entries.filter(({ entry, mine }) => mine && entry.copy === from && entry.pins?.marks && getRec(entry.id!));
+  const moved = run.entries.filter(({ entry, mine }) => mine && copyOf(entry) === from && entry.pins?.marks && getRec(entry.id!));
   const ids = new Map(moved.map(({ entry }) => [entry.id, freshId()]));
   for (const { entry } of moved) {
     const rec = getRec(entry.id!)!;

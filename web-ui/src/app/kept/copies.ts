@@ -19,8 +19,11 @@ export function nextCopy(run: KeptRun): number | undefined {
   return toBend.find((copy) => !made[copy - 1]!.some((one) => isMade(one) && !one.mine)) ?? toBend[0] ?? run.times;
 }
 
-/** The copy that is at the bench: the one that was begun there, else the next. */
-export const copyAtHand = (run: KeptRun): number | undefined => (run.times === 1 ? undefined : run.done.copy && run.done.copy <= run.times ? run.done.copy : nextCopy(run));
+/** The copy that is at the bench: the one that was begun there (the first, where that was begun while there was one), else the next. */
+export function copyAtHand(run: KeptRun): number | undefined {
+  const begun = run.done.copy ?? (run.done.steps.length ? 1 : undefined);
+  return run.times > 1 && begun && begun <= run.times ? begun : nextCopy(run);
+}
 
 /** The first copy of which nobody has bent anything; undefined without one. */
 export function freeCopy(run: KeptRun): number | undefined {
@@ -67,7 +70,7 @@ export function begunElsewhere(run: KeptRun, copies?: readonly number[]): Begun[
   const found: Begun[] = [];
   byCopy(run.entries, run.times).forEach((made, i) => {
     const first = (copies && !copies.includes(i + 1)) || isBent(run.statuses[i]!) ? undefined : made.find((one) => isMade(one) && !one.mine);
-    const of = first && run.times > 1 && first.entry.copy ? i + 1 : undefined;
+    const of = first && run.times > 1 ? i + 1 : undefined;
     if (first && !found.some((other) => other.copy === of)) found.push({ ...(of ? { copy: of } : {}), by: first.by, at: first.at });
   });
   return found;

@@ -134,13 +134,19 @@ export function statusesOf(entries: readonly SeenEntry[], times: number): Status
   return statuses;
 }
 
+const WORK: readonly Entry['what']['kind'][] = ['made', 'readings', 'corrected'];
+
+/** On which of runs alike it was seen and done; undefined: on all of them. Work that names none was done while there was one, and
+ * that is the first. As `copy_of` of records/entry.py. */
+export const copyOf = ({ copy, what }: Entry): number | undefined => copy ?? (WORK.includes(what.kind) ? 1 : undefined);
+
 /** What was seen and done on each of so many alike and on all, since it was last set back from bent: what is made after that
  * is another piece. As `by_copy` of records/entry.py. */
 export function byCopy(entries: readonly SeenEntry[], times: number): SeenEntry[][] {
   const found = Array.from({ length: times }, (): SeenEntry[] => []);
   const bent = Array<boolean>(times).fill(false);
   for (const one of entries) {
-    const { copy, what } = one.entry;
+    const [copy, { what }] = [copyOf(one.entry), one.entry];
     for (let at = copy ? copy - 1 : 0; at < Math.min(copy || times, times); at += 1) {
       if (what.kind === 'status') {
         const was = bent[at];
@@ -156,7 +162,7 @@ export function byCopy(entries: readonly SeenEntry[], times: number): SeenEntry[
 /** The entry by which a copy was set back from bent last, '' where none was: steps done before it are those of another piece. */
 export function setBackOf(entries: readonly SeenEntry[], copy = 1): string {
   const first = byCopy(entries, copy)[copy - 1]![0];
-  return first && first !== entries.find(({ entry }) => !entry.copy || entry.copy === copy) ? first.entry.id! : '';
+  return first && first !== entries.find(({ entry }) => (copyOf(entry) ?? copy) === copy) ? first.entry.id! : '';
 }
 
 /** Surveys, as they are kept, of which the engine has said that readings are still to be taken. */
@@ -169,8 +175,6 @@ export const noteOpen = (data: Data): void => void unfinished.add((data as unkno
 export function counted(statuses: readonly Status[]): { status: Status; count: number }[] {
   return [...STATUSES].reverse().map((status) => ({ status, count: statuses.filter((one) => one === status).length })).filter((one) => one.count > 0);
 }
-
-const WORK: readonly Entry['what']['kind'][] = ['made', 'readings', 'corrected'];
 
 /** The copies that are marked or bent: then their run stays on the tool that it was begun with. */
 export const copiesBegun = ({ entries, times, statuses }: Pick<KeptRun, 'entries' | 'times' | 'statuses'>): number[] =>

@@ -1,7 +1,7 @@
 /** Before a change of a run that is begun: what of it is begun, and by whom, and then the choice. */
 import { t } from '../../text/words';
 import type { KeptRun } from '../kept/state';
-import { counted, isBent } from '../kept/view';
+import { copyOf, counted, isBent } from '../kept/view';
 import { Notice } from './parts';
 
 /** What is begun of a run, a line each: the steps at this bench, the bends that are made, what is bent or further. */
@@ -10,7 +10,7 @@ export function begunWords(run: KeptRun): string[] {
   const bends = new Set<string>(); // each once: it is bent on, and new marks are kept after it
   for (const { entry, by } of run.entries)
     for (const { number } of entry.what.kind === 'made' ? entry.what.bends : []) {
-      const bend = `${entry.copy ?? 1} ${entry.piece ?? 1} ${number}`;
+      const bend = `${copyOf(entry)} ${entry.piece ?? 1} ${number}`;
       if (!bends.has(bend)) made.set(by, (made.get(by) ?? 0) + 1);
       bends.add(bend);
     }

@@ -2,7 +2,7 @@
 import type { BenderRecord, MeasuredPiece, ToolPin } from '../../engine/types';
 import { ofCopy, pieceName } from '../kept/copies';
 import { surveyed } from '../kept/job-file';
-import type { KeptRun, SeenEntry } from '../kept/view';
+import { copyOf, type KeptRun, type SeenEntry } from '../kept/view';
 import { t } from '../../text/words';
 
 /** So many are asked about at once, the newest. */
@@ -13,7 +13,7 @@ export function firstReadings(entries: readonly SeenEntry[]): SeenEntry['entry']
   const out = new Map<string, SeenEntry['entry'] | null>();
   for (const { entry } of entries) {
     const { kind } = entry.what;
-    const of = `${entry.piece ?? 1} ${entry.copy ?? 0}`;
+    const of = `${entry.piece ?? 1} ${copyOf(entry)}`;
     if ((kind === 'readings' || kind === 'corrected') && !out.has(of)) out.set(of, kind === 'readings' ? entry : null);
   }
   return [...out.values()].flatMap((entry) => entry ?? []);
@@ -45,9 +45,9 @@ export function finishedOn(tool: string, runs: readonly KeptRun[], at: (pin: Too
         continue;
       }
       const piece = entry.piece ?? 1;
-      const name = pieceName(run.key || run.survey.run.name || t.job.noName, piece, entry.copy);
+      const name = pieceName(run.key || run.survey.run.name || t.job.noName, piece, run.times > 1 ? copyOf(entry) : entry.copy);
       const marks = entry.pins?.marks ?? '';
-      const anew = ofCopy(run.entries, entry.copy ?? undefined).some((one) => one.entry.what.kind === 'made' && !!one.entry.what.anew && (one.entry.piece ?? 1) === piece);
+      const anew = ofCopy(run.entries, copyOf(entry)).some((one) => one.entry.what.kind === 'made' && !!one.entry.what.anew && (one.entry.piece ?? 1) === piece);
       pieces.push({ ...surveyed(run), bender: shoe.profile, bender_name: shoe.name, piece, kept: entry.what.measured, marks, ...(anew ? { anew } : {}), name });
     }
   }
