@@ -51,16 +51,18 @@ DONE: dict[str, What] = {
 
 
 def entry(kind: str, *told: Any) -> Entry:
-    """One of a case: a status of a copy, a bend made of a piece of a copy (and its degrees, and by which marks: the
-    plan's, or the new marks with this number), the bends that are made of a piece and those that have new marks (and
-    their number), or what else was done on a piece of a copy."""
+    """One of a case: a status of a copy, a bend made of a piece of a copy (and its degrees, by which marks: the plan's,
+    or the new marks with this number, how far its plane is off, where its mark stood), the bends that are made of a
+    piece and those that have new marks (and their number), or what else was done on a piece of a copy."""
     if kind == "status":
         status, copy = (*told, None)[:2]
         return Entry(run=RUN, copy=copy, what=StatusSet(status=status))
     if kind == "made":
-        bend, piece, copy, deg, by = (*told, None, None, "")[:5] if len(told) < 5 else told
-        angle = None if deg is None else radians(deg)
-        one = BendMade(number=bend, angle_rad=angle, by_marks=by if by in ("", "plan") else digest(by))
+        rest: tuple[Any, ...] = (None, None, None, "", None, None)
+        bend, piece, copy, deg, by, roll, mark_mm = (*told, *rest[len(told) - 1 :])
+        angle, off = (None if one is None else radians(one) for one in (deg, roll))
+        by = by if by in ("", "plan") else digest(by)
+        one = BendMade(number=bend, angle_rad=angle, roll_off_rad=off, mark_mm=mark_mm, by_marks=by)
         return Entry(run=RUN, piece=piece, copy=copy, what=Made(bends=(one,)))
     if kind == "anew":
         bends, marks, piece, number = (*told, None)[:4]
@@ -111,7 +113,10 @@ def test_which_bends_are_left_to_make(case: dict[str, Any]) -> None:
 def test_what_was_measured_of_a_bend_stands_until_it_is_measured_anew(case: dict[str, Any]) -> None:
     made = [one.what for one in (entry(*told) for told in case["entries"]) if isinstance(one.what, Made)]
     bends = as_recorded(bend for one in made for bend in one.bends).values()
-    assert [[b.number, None if b.angle_rad is None else round(degrees(b.angle_rad), 6)] for b in bends] == case["bends"]
+    found = [
+        (b.number, *(rad and round(degrees(rad), 6) for rad in (b.angle_rad, b.roll_off_rad)), b.mark_mm) for b in bends
+    ]
+    assert found == [(number, *(*read, None, None, None)[:3]) for number, *read in case["bends"]]
 
 
 @named("status_at_bench")

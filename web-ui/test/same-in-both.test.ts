@@ -27,7 +27,7 @@ interface Case {
 interface Cases {
   runs: (Case & { status: Status; words: string; begun: number[]; pieces: number[][] })[];
   bends_left: { name: string; planned: number[][]; entries: Told[]; left: number[][] }[];
-  as_recorded: { name: string; entries: Told[]; bends: [number, number | null][] }[];
+  as_recorded: { name: string; entries: Told[]; bends: [number, ...(number | null)[]][] }[];
   status_at_bench: { name: string; stood: Status; planned: number[][]; entries: Told[]; status: Status }[];
   added: (Case & { to: number; then?: number })[];
   newer_tool: { on: number | null; now: number; newer: number | null }[];
@@ -37,19 +37,21 @@ interface Cases {
 }
 const CASES = JSON.parse(readFileSync("../tests/unit/same_in_both.json", "utf8")) as Cases;
 const RUN = "b".repeat(32);
+const deg = (rad: number | null | undefined): number | null => (rad == null ? null : Math.round((rad * 180e6) / Math.PI) / 1e6);
 const MARKS = "7KM3QX";
 const profile = { raceway: "EMT", size: "1/2" };
 
-/** One of a case: a status of a copy, a bend made of a piece of a copy (and its degrees, and by which marks: the plan's, or the new marks with
- * this number), the bends that are made of a piece and those that have new marks (and their number), or what else was done on a piece of a copy. */
+/** One of a case: a status of a copy, a bend made of a piece of a copy (and its degrees, by which marks: the plan's, or the new marks with
+ * this number, how far its plane is off, where its mark stood), the bends that are made of a piece and those that have new marks (and their number), or what else was done on a piece of a copy. */
 function entry([kind, ...told]: Told, i: number): Rec {
-  const [first, second, third, fourth, by] = told;
+  const [first, second, third, fourth, by, roll, place] = told;
+  const rad = (deg: Told[number]): number => (Number(deg) * Math.PI) / 180;
   const idOf = (number: Told[number] | undefined): string => `new marks ${String(number)}`;
   const numbered = (list: Told[number] | undefined): { number: number }[] => (Array.isArray(list) ? list : []).map((number) => ({ number }));
   const empty = { kind, measured: [], moves: [], note: "" };
   const all: Record<string, object> = {
     status: { copy: second, what: { ...empty, status: first } },
-    made: { piece: second, copy: third, what: { ...empty, bends: [{ number: first, ...(fourth ? { angle_rad: (Number(fourth) * Math.PI) / 180 } : {}), ...(by ? { by_marks: by === "plan" ? by : idOf(by) } : {}) }] } },
+    made: { piece: second, copy: third, what: { ...empty, bends: [{ number: first, ...(fourth ? { angle_rad: rad(fourth) } : {}), ...(roll == null ? {} : { roll_off_rad: rad(roll) }), ...(place ? { mark_mm: place } : {}), ...(by ? { by_marks: by === "plan" ? by : idOf(by) } : {}) }] } },
     anew: { piece: third, what: { ...empty, kind: "made", bends: numbered(first), anew: { marks: numbered(second) } } },
   };
   return inShop("entry", { id: kind === "anew" && fourth ? idOf(fourth) : String(i).padStart(32, "0"), run: RUN, pins: { marks: MARKS }, ...(all[kind as string] ?? { piece: first, copy: second, what: empty }) });
@@ -82,7 +84,10 @@ for (const one of CASES.bends_left) {
 for (const one of CASES.as_recorded) {
   test(`as recorded: ${one.name}`, () => {
     const bends = madeBends(kept({ ...one, times: 1, statuses: [] }).entries, 1, MARKS).values();
-    assert.deepEqual([...bends].map(({ number, angle_rad: rad }) => [number, rad == null ? null : Math.round((rad * 180e6) / Math.PI) / 1e6]), one.bends);
+    assert.deepEqual(
+      [...bends].map(({ number, angle_rad, roll_off_rad, mark_mm }) => [number, deg(angle_rad), deg(roll_off_rad), mark_mm ?? null]),
+      one.bends.map((told) => [...told, null, null, null].slice(0, 4)),
+    );
   });
 }
 
