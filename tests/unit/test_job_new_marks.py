@@ -112,6 +112,7 @@ def test_what_is_done_of_new_marks_is_called_done_and_only_the_rest_is_asked_for
     for command in (("show", "PH-01"), ("status",)):
         out = told(*command)
         assert "another 2 1/2°" not in out
+        assert "the rest is bent by new marks, not by those of its card" in out
         found = re.findall(r'mark 1 19 3/4": done, has 22.3°; then mark 2 27 7/16": bend', out)
         assert len(found) == (2 if command[0] == "show" else 1), out
     data = job_to_data(kept())

@@ -80,6 +80,7 @@ def test_made_as_planned_leaves_the_marks_and_the_plans_own_turns(capsys: pytest
         assert abs(bend["spin_deg"]) == pytest.approx(abs(was["spin_deg"]), abs=1e-5)
         if abs(was["spin_deg"]) < 179.9:
             assert bend["spin_deg"] == pytest.approx(was["spin_deg"], abs=1e-5)
+        assert (bend["line_deg"] - was["line_deg"] + 180.0) % 360.0 == pytest.approx(180.0, abs=1e-5)
         assert (bend["hook"], bend["reference"]) == (was["hook"], was["reference"])
         assert bend["stance"] == was["stance"]
         assert ("Swap ends" in bend["spin_words"]) == was["end_for_end"]
