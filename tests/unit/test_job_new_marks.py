@@ -18,14 +18,17 @@ from racewright.cli.main import main
 from racewright.drawing.scene import Page, Text
 from racewright.errors import InputError
 from racewright.job.plan_job import plan_job, plan_one
+from racewright.marks.mark import arc_start_from_mark_mm
 from racewright.operations.answer import answer, ask_json
+from racewright.operations.bends_recorded import as_kept
+from racewright.operations.bent import bent_as_planned
 from racewright.operations.common import Refused
 from racewright.operations.made_before import as_read
 from racewright.operations.remark import RemarkAnswer
 from racewright.records.anew import new_marks
 from racewright.records.entry import Anew, BendMade, Made
 from racewright.records.ids import new_id
-from racewright.records.model import Job
+from racewright.records.model import Job, MadeReading
 from racewright.store.job_file import job_to_data
 from racewright.store.job_store import JobStore
 
@@ -75,6 +78,45 @@ def test_the_entry_is_the_one_that_new_marks_give_to_keep(here: Path, capsys: py
     assert "New marks for the rest hold from here on: the planned ones do not." in out
     assert '26 13/16"' in out
     assert "Bending: eye protection" in out
+
+
+def test_where_a_bend_begins_is_kept_as_the_mark_that_puts_it_there(here: Path) -> None:
+    plan = plan_one(kept().runs[0], kept())
+    piece = bent_as_planned(plan, plan.pieces[0])
+    begins, bends = [arc.arc_start_mm / 25.4 for arc in piece.arcs.bends], plan.pieces[0].bends
+    # at the planned angle by the planned mark, at another by what a hook toward B moves
+    assert type_in("record", "PH-01", "--made", f"1=22.5, start {begins[0]:.6f}, roll 2") == 0
+    assert last().bends[0].mark_mm == pytest.approx(bends[0].mark_mm, abs=1e-3)
+    assert degrees(last().bends[0].roll_off_rad or 0.0) == pytest.approx(2.0)
+    for line, words in (
+        (["2=45@27, start 20"], "both the tape reading and where the bend starts are given"),
+        (["2=45, start 20, start 21"], "says a thing twice"),
+        (["2=45, start soon"], "soon"),
+        (["1=22.5, start 20", "--plan", "K7M3QX"], "where it begins cannot be kept"),
+        (["1=22.5, start 5000"], 'mark 1 (start 5000"'),
+    ):
+        with pytest.raises(InputError) as err:
+            type_in("record", "PH-01", "--made", *line)
+        assert words in err.value.message, line
+    assert type_in("record", "PH-01", "--made", f"1=25, start {begins[0]:.6f}", "--new-marks") == 0
+    made = last()
+    assert made.anew is not None
+    told = remark({"number": 1, "angle_deg": 25.0, "start": f"{begins[0]:.6f}"})
+    assert told.keep is not None
+    assert made.bends[0].mark_mm == pytest.approx(told.keep.bends[0].mark_mm, abs=1e-3)
+    # by new marks it is by theirs
+    new = made.anew.marks[0]
+    turned = msgspec.structs.replace(new, hook="B" if bends[1].hook == "A" else "A", reference="star")
+    for mark in (new, turned):
+        hook, reference = mark.hook or bends[1].hook, mark.reference or bends[1].reference
+        start = arc_start_from_mark_mm(mark.mark_mm, radians(44.0), hook, reference, plan.shoe)
+        (bend,) = as_kept(
+            [MadeReading(number=2, angle_deg=44.0, start=f"{start:.6f} mm")],
+            "in",
+            piece,
+            msgspec.structs.replace(made, anew=msgspec.structs.replace(made.anew, marks=(mark,))),
+        )
+        assert bend.mark_mm == pytest.approx(mark.mark_mm, abs=1e-3)
 
 
 def test_a_reading_that_was_recorded_is_told_to_the_last_digit_as_it_was_written() -> None:

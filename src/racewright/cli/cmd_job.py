@@ -120,9 +120,11 @@ def _record_arguments(actions: Actions, job: Parser, who: Parser) -> None:
     ):
         record.add_argument(option, action="append", default=[], metavar=metavar, help=words)
     words = (
-        "the bend at mark N is made, where its mark stands from end A, how far its plane is off, clockwise seen from A"
+        "the bend at mark N is made, where its mark stands from end A, or where the bend begins, how far its plane is"
+        " off, clockwise seen from A"
     )
-    record.add_argument("--made", action="append", default=[], metavar="N=DEG[@PLACE][, roll DEG]", help=words)
+    written = "N=DEG[@PLACE][, start PLACE][, roll DEG]"
+    record.add_argument("--made", action="append", default=[], metavar=written, help=words)
     words = "the bends made are not as planned: work out new marks for the rest, and keep them too"
     record.add_argument("--new-marks", action="store_true", help=words)
     words = "with --new-marks: how long the conduit in hand is, from where end A will be"

@@ -6,50 +6,36 @@ from collections.abc import Iterable, Iterator, Sequence
 from math import radians
 
 from racewright.errors import Finding, InputError, RacewrightError, told_of
-from racewright.fit.measured import BendNumber
 from racewright.operations.bent import Bent, bent_as_planned
-from racewright.operations.common import Request, TapeUnit
-from racewright.operations.half_bent import made_bends
+from racewright.operations.common import TapeUnit
+from racewright.operations.half_bent import check_one_place, made_bends
 from racewright.operations.kept_before import check_lines
 from racewright.operations.made_before import as_read
+from racewright.operations.new_marks import mark_of_start_mm
 from racewright.operations.remark import RemarkAnswer, as_kept_before, remarked
 from racewright.plan.model import Plan
-from racewright.records.bends_left import so_far
-from racewright.records.entry import BendMade, Entry, Made, MadeEntry, by_copy, made_of
-from racewright.records.model import Degrees, JobRun, MadeReading
+from racewright.records.bends_left import mark_of, so_far
+from racewright.records.entry import BendMade, Entry, Made, MadeEntry, MarkAnew, by_copy, made_of
+from racewright.records.model import JobRun, MadeReading
 from racewright.records.naming import piece_name, with_copies
-from racewright.survey.written import LengthText
 from racewright.units.length import parse_length
 
 _LONGER = "name the plan that it was bent from, if that is another one"
 
 
-class BendDone(Request, frozen=True, kw_only=True):
-    """A bend that was made at the bench: its angle, where its mark stands from end A, and how far its plane is off the
-    plan, clockwise seen from end A, where these were measured."""
-
-    number: BendNumber
-    angle_deg: Degrees | None = None
-    mark: LengthText = ""
-    roll_off_deg: Degrees | None = None
-
-
-def held_to(piece: Bent, made: Sequence[BendDone], unit: TapeUnit, earlier: Sequence[BendMade]) -> None:
+def held_to(piece: Bent, made: Sequence[MadeReading], earlier: Sequence[BendMade]) -> None:
     """Raises InputError for bends that cannot all be made so on the piece's conduit: these, and beside those that were
     recorded before and not again, where such can be made themselves."""
-    now = []
-    for index, bend in enumerate(made):
-        now += as_read([as_kept(bend, unit, f"made[{index}].mark")])
     planned = piece.piece
     stick_mm = max(planned.stock_mm, planned.least_stock_mm) if planned.trim_after else planned.least_stock_mm
     conduit_mm = stick_mm - planned.extra_a_mm
-    made_bends(piece, now, conduit_mm, longer=_LONGER)
+    made_bends(piece, made, conduit_mm, longer=_LONGER)
     again = {bend.number for bend in made}
     rest = as_read(bend for bend in earlier if bend.number not in again)
     if not _can_be(piece, rest, conduit_mm):
         return
     try:
-        made_bends(piece, [*now, *rest], conduit_mm, longer=_LONGER)
+        made_bends(piece, [*made, *rest], conduit_mm, longer=_LONGER)
     except InputError as err:
         numbers = ", ".join(str(bend.number) for bend in rest)
         raise InputError(
@@ -59,16 +45,16 @@ def held_to(piece: Bent, made: Sequence[BendDone], unit: TapeUnit, earlier: Sequ
         ) from None
 
 
-def held_to_lines(piece: Bent, made: Sequence[BendDone], unit: TapeUnit, record: Sequence[MadeEntry]) -> None:
+def held_to_lines(piece: Bent, made: Sequence[MadeReading], record: Sequence[MadeEntry]) -> None:
     """Raises InputError where a bend that was bent on by new marks is recorded with the place of its first line."""
     kept = so_far(record).kept
     if kept is not None:
-        bends = [as_kept(bend, unit, f"made[{index}].mark") for index, bend in enumerate(made)]
-        check_lines(piece, kept.what, [(bend.number, bend.mark_mm) for bend in bends if bend.mark_mm is not None])
+        unit = piece.tape.unit
+        check_lines(piece, kept.what, [(b.number, float(parse_length(b.mark, unit))) for b in made if b.mark])
 
 
 def new_marks_after(
-    piece: Bent, made: Sequence[BendDone], in_hand: str, unit: TapeUnit, record: Sequence[MadeEntry]
+    piece: Bent, made: Sequence[MadeReading], in_hand: str, record: Sequence[MadeEntry]
 ) -> RemarkAnswer:
     """The new marks that the bends made, these and those on record (oldest first), leave for the rest. Raises
     InputError where they cannot be told: nothing is said to be made, or what was made does not tell what the piece
@@ -79,10 +65,8 @@ def new_marks_after(
             hint="say what each bend that is made has",
             field="made",
         )
-    now = [as_kept(bend, unit, f"made[{index}].mark") for index, bend in enumerate(made)]
-    stock = f"{float(parse_length(in_hand, unit, field='in_hand'))} mm" if in_hand else ""
     with told_of({"stock": "in_hand"}):
-        return remarked(piece, as_read(now), stock, record)
+        return remarked(piece, made, in_hand, record)
 
 
 def kept_otherwise(plan: Plan, run: JobRun, entries: Iterable[Entry]) -> Iterator[Finding]:
@@ -118,11 +102,38 @@ def _can_be(piece: Bent, made: Sequence[MadeReading], conduit_mm: float) -> bool
         return False
 
 
-def as_kept(bend: BendDone, unit: TapeUnit, field: str) -> BendMade:
-    """The bend as a record keeps it. Raises InputError, by `field`, for a place that is none."""
-    return BendMade(
-        number=bend.number,
-        angle_rad=None if bend.angle_deg is None else radians(bend.angle_deg),
-        mark_mm=float(parse_length(bend.mark, unit, field=field)) if bend.mark else None,
-        roll_off_rad=None if bend.roll_off_deg is None else radians(bend.roll_off_deg),
+def as_kept(
+    made: Sequence[MadeReading], unit: TapeUnit, piece: Bent | None, by: Made | None = None
+) -> tuple[BendMade, ...]:
+    """The bends as a record keeps them, one of which the begin was read by the mark that puts it there: the plan's, or
+    that of the new marks which it was made `by`. Raises InputError for a place that is none; and for the begin of a
+    bend of which no plan is known, or that begins so near end A that its mark is not on the conduit."""
+    return tuple(
+        BendMade(
+            number=bend.number,
+            angle_rad=None if bend.angle_deg is None else radians(bend.angle_deg),
+            mark_mm=_mark_mm(bend, f"made[{index}]", unit, piece, mark_of(by, bend.number) if by else None),
+            roll_off_rad=None if bend.roll_off_deg is None else radians(bend.roll_off_deg),
+        )
+        for index, bend in enumerate(made)
     )
+
+
+def _mark_mm(bend: MadeReading, at: str, unit: TapeUnit, piece: Bent | None, new: MarkAnew | None) -> float | None:
+    check_one_place(bend, at)
+    if not bend.start:
+        return float(parse_length(bend.mark, unit, field=f"{at}.mark")) if bend.mark else None
+    if piece is None:
+        raise InputError(
+            f"mark {bend.number}: where it begins cannot be kept, as there is no plan that it is of.",
+            hint="give the place of its mark, or its angle alone",
+            field=f"{at}.start",
+        )
+    mark_mm = mark_of_start_mm(piece, bend, new, at)
+    if mark_mm < 0.0:
+        raise InputError(
+            f"mark {bend.number}: a bend that begins there has its mark off the conduit, before end A.",
+            hint="measure again, or give its angle alone",
+            field=f"{at}.start",
+        )
+    return mark_mm

@@ -109,14 +109,19 @@ def no_place(asked: Bent, written: Sequence[MadeReading], made: Sequence[MadeBen
     )
 
 
-def _made_bend(asked: Bent, item: MadeReading, at: str) -> MadeBend:
-    bend, unit = asked.bends[item.number - 1], asked.tape.unit
+def check_one_place(item: MadeReading, at: str) -> None:
+    """Raises InputError for a bend, read at this place of the request, that has its place twice."""
     if item.mark and item.start:
         raise InputError(
             f"mark {item.number}: both the tape reading and where the bend starts are given.",
             hint="give the mark that the shoe stood on, or the start of the arc, not both",
             field=f"{at}.start",
         )
+
+
+def _made_bend(asked: Bent, item: MadeReading, at: str) -> MadeBend:
+    bend, unit = asked.bends[item.number - 1], asked.tape.unit
+    check_one_place(item, at)
     if item.angle_deg is not None and not 0.0 <= item.angle_deg <= 180.0:
         raise InputError(
             f"{at}.angle_deg: {item.angle_deg:g} is no angle that a bend has: from 0 to 180 degrees belong here.",

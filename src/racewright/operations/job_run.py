@@ -20,7 +20,6 @@ from racewright.fit.measured import ApexRise, BendNumber, Measured, check_bend, 
 from racewright.fit.unmeasured import record_finding
 from racewright.job.plan_job import not_finished, plan_one, run_digest, without_plan
 from racewright.operations.bends_recorded import (
-    BendDone,
     as_kept,
     held_to,
     held_to_lines,
@@ -58,7 +57,7 @@ from racewright.records.entry import (
 from racewright.records.far_off import far_off
 from racewright.records.fields import MOST_COPIES, PieceNumber, Text, Times
 from racewright.records.ids import new_id
-from racewright.records.model import Degrees, Job, JobRun, Reading
+from racewright.records.model import Degrees, Job, JobRun, MadeReading, Reading
 from racewright.records.naming import keys_told_apart, runs_called, short_ids
 from racewright.records.of_plan import of_plan
 from racewright.records.other_marks import other_findings, told_otherwise
@@ -204,7 +203,7 @@ class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
     status: Status | None = None
     measured: Annotated[tuple[Reading, ...], msgspec.Meta(max_length=60)] = ()
     corrected: Annotated[tuple[CorrectionMade, ...], msgspec.Meta(max_length=60)] = ()
-    made: Annotated[tuple[BendDone, ...], msgspec.Meta(max_length=120)] = ()
+    made: Annotated[tuple[MadeReading, ...], msgspec.Meta(max_length=120)] = ()
     anew: bool = False
     in_hand: LengthText = ""
     by_card: bool = False
@@ -258,14 +257,15 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     with said_in(tape):
         # by new marks the piece is another than its plan's
         there = as_recorded(bend for one in record for bend in one.what.bends).values()
-        what = list(_said(request, tape.unit, piece, [*there] if kept is None else None))
+        by_new = None if kept is None or request.by_card else kept.what
+        what = list(_said(request, tape.unit, piece, [*there] if kept is None else None, by_new))
         if piece and not request.by_card:
-            held_to_lines(piece, request.made, tape.unit, record)
-        new = _new_marks(request, run, tape.unit, piece, record)
+            held_to_lines(piece, request.made, record)
+        new = _new_marks(request, run, piece, record)
         if new is not None and new.keep is not None:
             what = [replace(new.keep, note=one.note) if isinstance(one, Made) else one for one in what]
         elif bent_from:
-            by_marks = BY_PLAN if kept is None or request.by_card else kept.id
+            by_marks = BY_PLAN if kept is None or by_new is None else kept.id
             what = [_made_by(one, by_marks) if isinstance(one, Made) else one for one in what]
     record_now = [*record, *(MadeEntry(id=new_id(), what=one) for one in what if isinstance(one, Made))]
     copies, now_are = (request.copies if run.alike else ()), job.statuses(run)
@@ -386,7 +386,7 @@ def _by_other(
 
 
 def _made_twice(
-    run: JobRun, made: Sequence[BendDone], earlier: Mapping[int, Entry], left: Collection[int]
+    run: JobRun, made: Sequence[MadeReading], earlier: Mapping[int, Entry], left: Collection[int]
 ) -> Iterator[Finding]:
     """`left`: by new marks, made bends too that are bent further or opened."""
     for number in dict.fromkeys(bend.number for bend in made if bend.number in earlier and bend.number not in left):
@@ -410,10 +410,15 @@ def _far_off(
 
 
 def _said(
-    request: JobRecordRequest, unit: TapeUnit, piece: Bent | None, earlier: Sequence[BendMade] | None
+    request: JobRecordRequest,
+    unit: TapeUnit,
+    piece: Bent | None,
+    earlier: Sequence[BendMade] | None,
+    by: Made | None,
 ) -> Iterator[What]:
     """What is recorded; the note stands with the first of it. `earlier`: the bends recorded before, beside which these
-    are held to the plan (None: they are held to nothing)."""
+    are held to the plan (None: they are held to nothing); `by`: the new marks that they were made by, None: the
+    plan's."""
     note = request.note
     measured = readings(piece, request.measured, unit, "measured")
     for index, item in enumerate(measured):
@@ -435,10 +440,9 @@ def _said(
         moves = tuple(MoveMade(number=c.number, by_rad=radians(c.by_deg)) for c in request.corrected)
         yield Corrected(moves=moves, note="" if measured else note)
     if request.made and piece and earlier is not None:
-        held_to(piece, request.made, unit, earlier)
+        held_to(piece, request.made, earlier)
     if request.made:
-        bends_made = tuple(as_kept(bend, unit, f"made[{index}].mark") for index, bend in enumerate(request.made))
-        yield Made(bends=bends_made, note="" if measured or request.corrected else note)
+        yield Made(bends=as_kept(request.made, unit, piece, by), note="" if measured or request.corrected else note)
     if note and not (measured or request.corrected or request.made):
         yield Noted(note=note)
 
@@ -446,7 +450,6 @@ def _said(
 def _new_marks(
     request: JobRecordRequest,
     run: JobRun,
-    unit: TapeUnit,
     piece: Bent | None,
     record: Sequence[MadeEntry],
 ) -> RemarkAnswer | None:
@@ -458,7 +461,7 @@ def _new_marks(
             hint="new marks count from the plan on the card; record the bends without them",
             field="plan",
         )
-    return new_marks_after(piece, request.made, request.in_hand, unit, record)
+    return new_marks_after(piece, request.made, request.in_hand, record)
 
 
 def _plan(job: Job, run: JobRun) -> Plan | None:

@@ -284,18 +284,26 @@ def kept_marks(
 
 def _as_made(asked: Bent, one: MadeReading) -> BendMade:
     """A bend as it was measured; one of which the begin was read by the plan's mark, which that puts there."""
-    bend, unit = asked.bends[one.number - 1], asked.tape.unit
-    place = float(parse_length(one.mark, unit)) if one.mark else None
+    place = float(parse_length(one.mark, asked.tape.unit)) if one.mark else None
     if one.start:
-        start = float(parse_length(one.start, unit))
-        arc = asked.shoe.radius_mm * radians(bend.angle_deg if one.angle_deg is None else one.angle_deg)
-        place = mark_mm(start, start + arc, bend.hook, bend.reference, asked.shoe)
+        place = mark_of_start_mm(asked, one)
     return BendMade(
         number=one.number,
         angle_rad=None if one.angle_deg is None else radians(one.angle_deg),
         mark_mm=place,
         roll_off_rad=None if one.roll_off_deg is None else radians(one.roll_off_deg),
     )
+
+
+def mark_of_start_mm(asked: Bent, one: MadeReading, new: MarkAnew | None = None, at: str = "made") -> float:
+    """Where the mark stands of a bend of which the begin was read, at this place of the request: the plan's mark, or
+    the `new` one that it was made by."""
+    bend = asked.bends[one.number - 1]
+    start = float(parse_length(one.start, asked.tape.unit, field=f"{at}.start"))
+    angle = radians(bend.angle_deg) if new is None else new.angle_rad
+    arc = asked.shoe.radius_mm * (angle if one.angle_deg is None else radians(one.angle_deg))
+    hook, reference = (new.hook, new.reference) if new else (None, None)
+    return mark_mm(start, start + arc, hook or bend.hook, reference or bend.reference, asked.shoe)
 
 
 def _how(mark: NewMark) -> str:

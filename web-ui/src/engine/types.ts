@@ -599,15 +599,6 @@ export interface BendAtBench {
   leaves: string;
 }
 
-/** A bend that was made at the bench: its angle, where its mark stands from end A, and how far its plane is off the
- *  plan, clockwise seen from end A, where these were measured. */
-export interface BendDone {
-  number: number;
-  angle_deg?: number | null;
-  mark?: string;
-  roll_off_deg?: number | null;
-}
-
 /** A bend as it was made at the bench: its angle, where its mark stands from end A, and how far its plane is off the
  *  plan (positive clockwise, seen from A), where these were measured; `by_marks`: by which marks it was made. Where new
  *  marks were kept with it, it is by the plan's own mark, and `by_marks` are those that what was not measured was taken
@@ -1687,7 +1678,7 @@ export interface JobRecordRequest {
   status?: "bent" | "in" | "measured" | "planned" | "wired" | null;
   measured?: (OffReading | RiseReading | LeanReading | AngleReading)[];
   corrected?: CorrectionMade[];
-  made?: BendDone[];
+  made?: MadeReading[];
   anew?: boolean;
   in_hand?: string;
   by_card?: boolean;

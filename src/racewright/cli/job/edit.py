@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -27,6 +28,7 @@ from racewright.records.model import (
     JobRun,
     LeanReading,
     LeanWay,
+    MadeReading,
     OffReading,
     Reading,
     RiseReading,
@@ -52,7 +54,6 @@ from racewright.store.survey_file import SurveyFile, read_as_far
 
 if TYPE_CHECKING:
     from racewright.job.plan_job import RunSummary
-    from racewright.operations.bends_recorded import BendDone
     from racewright.operations.job_run import JobRecordAnswer
     from racewright.operations.job_status import JobPlanAnswer
 
@@ -339,19 +340,21 @@ def _new_marks(answer: JobRecordAnswer, *, have: bool) -> Iterator[str]:
         yield remark_text(answer.remark, have=have)
 
 
-def _made(args: argparse.Namespace) -> Iterator[BendDone]:
-    """Bends that were made at the bench: '2=45', '2=45@26 1/8', '2=45@26 1/8, roll -2'."""
-    from racewright.operations.bends_recorded import BendDone
-
+def _made(args: argparse.Namespace) -> Iterator[MadeReading]:
+    """Bends that were made at the bench: '2=45', '2=45@26 1/8', '2=45, start 23-1/2, roll -2'."""
     for text in args.made:
         number, value = pair(text, "--made", "2=45@26-1/8")
-        read, roll, off = value.partition("roll")
-        angle, _, mark = read.strip().removesuffix(",").partition("@")
-        yield BendDone(
+        read, *more = re.split(r",?\s*\b(start|roll)\b", value)
+        said = dict(zip(more[::2], more[1::2], strict=True))
+        if len(more) > 2 * len(said):
+            raise InputError(f"--made {text} says a thing twice.", hint="keep one of the two", field="--made")
+        angle, _, mark = read.partition("@")
+        yield MadeReading(
             number=mark_number(number, "--made"),
             angle_deg=degrees(angle.strip(), "--made"),
             mark=mark.strip(),
-            roll_off_deg=degrees(off.strip(), "--made") if roll else None,
+            start=said.get("start", "").strip(),
+            roll_off_deg=degrees(said["roll"].strip(), "--made") if "roll" in said else None,
         )
 
 
