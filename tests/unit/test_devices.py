@@ -150,17 +150,18 @@ def test_the_command_lists_revokes_and_sets_what_is_told(tmp_path: Path, capsys:
     assert "Ana's phone" in said
     assert "job, run, entry, tool\n" in said, "prices, and how well people work: when somebody says so"
     assert "60 days" in said
-    assert main(["devices", "DESK", "--reads", "job, run", *at]) == 0
+    assert main(["devices", "DESK", "--reads", "job, run, entry", *at]) == 0
     assert main(["devices", "desk", "--json", *at]) == 0
     said = capsys.readouterr().out
-    assert "desk is told: job, run" in said
-    assert json.loads(said[said.index("[") :])[0]["reads"] == ["job", "run"]
+    assert "desk is told: job, run, entry\n" in said
+    assert json.loads(said[said.index("[") :])[0]["reads"] == ["job", "run", "entry"]
     assert main(["devices", "ana's phone", "--revoke", *at]) == 0
     assert devices.known(token) is None
     for wrong, words in (
         (["--revoke"], "which device is missing"),
         (["Bo", "--revoke"], "no device 'Bo' is paired"),
         (["desk", "--reads", "wages"], "'wages' is no kind of record"),
+        (["desk", "--reads", "job,run,tool"], "is told the entries on them too"),
     ):
         assert main(["devices", *wrong, *at]) == 2
         assert words in capsys.readouterr().err

@@ -262,6 +262,16 @@ def test_a_device_is_told_what_was_changed_and_takes_it_back(job: Job, capsys: p
         ]
         devices.let_read("office", ("job", "run", "entry", "tool", "person"))
         assert any("Sam" in one["what"] and one["before"][0]["data"] is None for one in log())
+        with JobStore.open(path) as store:
+            shop = since(store, 0).shop
+            mine = price_list(key, "52")
+            ida = {"id": "d" * 32, "name": "Ida", "mark": "1/8"}
+            both = [Offered(kind="person", id=ida["id"], data=ida), Offered(kind="prices", id=mine["id"], data=mine)]
+            assert [one.outcome for one in offer(store, shop, both, by="desk")] == ["saved", "saved"]
+        assert "Ida" in log()[0]["what"]
+        devices.let_read("office", ("job", "run", "entry", "prices"))
+        assert log()[0]["what"] == "the prices, and what this device is not told", "the change's own words name Ida"
+        assert page.get("/records/log", params={"job": shop}).json() == {"changes": [], "older": False}, "no job's"
         assert page.get("/records/log", params={"job": "0" * 32}).json() == {"changes": [], "older": False}
         assert page.get("/records/log").status_code == 422
     with JobStore.open(path) as store:

@@ -241,6 +241,26 @@ def test_what_arrives_when_its_device_is_revoked_already_is_not_taken(
     assert b"revoked by the shop" in sent[1]["body"]
 
 
+def test_what_waited_for_the_shop_file_while_its_device_was_revoked_is_not_saved(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pairing, shop = pairing_in(tmp_path), ServedShop(tmp_path / "jobs.rwshop")
+    asker = client(tmp_path, pairing=pairing, shop=shop)
+    assert asker.post("/pair", json={"code": pairing.code, "name": "Ana's phone"}).status_code == 200
+    head = {"kind": "job", "id": "a" * 32, "data": {"name": "Orchard"}}
+    waits = shop.ask
+
+    def revoked_meanwhile(work: Any, **how: Any) -> Any:
+        pairing.devices.revoke("Ana's phone")
+        return waits(work, **how)
+
+    monkeypatch.setattr(shop, "ask", revoked_meanwhile)
+    got = asker.post("/records", json={"job": "a" * 32, "records": [head]})
+    assert (got.status_code, got.json()["error"]["message"]) == (401, "this device was revoked by the shop.")
+    with JobStore.open(tmp_path / "jobs.rwshop") as store:
+        assert store.rows.job_by_id("a" * 32) is None
+
+
 def test_the_device_that_is_one_too_many_is_told_so_and_the_code_stays_good(tmp_path: Path) -> None:
     pairing = pairing_in(tmp_path)
     for number in range(MOST_DEVICES):

@@ -117,14 +117,27 @@ class DeviceFile:
             return db.execute("SELECT 1 FROM revoked WHERE digest = ?", (_digest(token),)).fetchone() is not None
 
     def let_read(self, name: str, kinds: tuple[str, ...]) -> Device:
-        """Set what a device is told. Raises UnknownName, InputError for a kind that is none, StoreTrouble."""
+        """Set what a device is told. Raises UnknownName, InputError for a kind that is none, and for runs without their
+        entries, StoreTrouble."""
         wrong = [kind for kind in kinds if kind not in KINDS]
         if wrong:
             raise InputError(f"'{wrong[0]}' is no kind of record.", hint=f"kinds: {', '.join(KINDS)}", field="reads")
+        if "run" in kinds and "entry" not in kinds:
+            raise InputError(
+                "a device that is told runs is told the entries on them too: else it bends by marks that hold no more.",
+                hint="name both, as --reads job,run,entry,tool, or neither",
+                field="reads",
+            )
         device = self.find(name)
         with self._open() as db:
             db.execute("UPDATE device SET reads = ? WHERE name = ?", (" ".join(kinds), device.name))
         return msgspec.structs.replace(device, reads=kinds)
+
+    def is_listed(self, device: Device) -> bool:
+        """Whether the device is paired still. Raises StoreTrouble."""
+        asked = "SELECT 1 FROM device WHERE name = ? AND first_seen = ?"
+        with self._open() as db:
+            return db.execute(asked, (device.name, device.first_seen)).fetchone() is not None
 
     def find(self, name: str) -> Device:
         """A device by its name, however its letters are written. Raises UnknownName, StoreTrouble."""
@@ -176,4 +189,5 @@ def _digest(token: str) -> str:
 
 def _device(row: tuple[str, int, int, str]) -> Device:
     name, first_seen, last_seen, reads = row
-    return Device(name=name, first_seen=first_seen, last_seen=last_seen, reads=tuple(reads.split()))
+    kinds = tuple(kind for kind in reads.split() if kind != "run" or "entry" in reads.split())
+    return Device(name=name, first_seen=first_seen, last_seen=last_seen, reads=kinds)

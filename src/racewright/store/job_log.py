@@ -63,7 +63,7 @@ def job_log(store: JobStore, job: Id, kinds: Sequence[str], *, by: str) -> JobLo
     rows = store.rows
     with rows.reading():
         row = rows.job_by_id(job)
-        if row is None:
+        if row is None or not row.key:  # the shop's own row holds no job
             return JobLog(changes=())
         changes = {change.number: change for change in (*rows.changes(row), *store.list_changes(row.key))}
         told: list[Logged] = []
@@ -99,7 +99,8 @@ def changed_fields(store: JobStore, change: int, kinds: Sequence[str] = tuple(KI
 
 def _logged(store: JobStore, change: Change, wrote: Sequence[Row], kinds: Sequence[str], by: str, room: int) -> Logged:
     before: list[Before] = []
-    if len(wrote) <= MOST_RECORDS and all(one.kind in kinds for one in wrote):
+    whole = all(one.kind in kinds for one in wrote)
+    if len(wrote) <= MOST_RECORDS and whole:
         firsts = store.rows.before(change.number)
         before = [
             one for row, had in firsts.values() if (one := _before(row, had, change.number, store.rows)) is not None
@@ -110,12 +111,19 @@ def _logged(store: JobStore, change: Change, wrote: Sequence[Row], kinds: Sequen
         number=change.number,
         at=change.at,
         by=change.by,
-        what=change.what,
+        what=change.what if whole else _told_of(store, wrote, kinds),
         differs=changed_fields(store, change.number, kinds),
         undone=change.undone,
         mine=change.by == by,
         before=tuple(before),
     )
+
+
+def _told_of(store: JobStore, wrote: Sequence[Row], kinds: Sequence[str]) -> str:
+    """What a change wrote of these kinds, in words; its own words may name what is not told."""
+    values = (value_of(one.kind, one.body, store.path) for one in wrote if one.kind in kinds)
+    named = dict.fromkeys("taken out" if value is None else called(value) for value in values)
+    return f"{', '.join(named)}, and what this device is not told"[:200]
 
 
 def _before(row: Row, had: Row | None, change: int, rows: Rows) -> Before | None:

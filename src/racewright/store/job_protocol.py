@@ -8,7 +8,7 @@ of anybody's clock."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Annotated, Any, Literal
 
 import msgspec
@@ -175,10 +175,13 @@ def withheld(kinds: Sequence[str]) -> tuple[str, ...]:
     return tuple(kind for kind in KINDS if kind not in kinds)
 
 
-def offer(store: JobStore, job: Id, records: Sequence[Offered], *, by: str) -> tuple[Answered, ...]:
+def offer(
+    store: JobStore, job: Id, records: Sequence[Offered], *, by: str, check: Callable[[], None] = lambda: None
+) -> tuple[Answered, ...]:
     """Take in what was written elsewhere for the job of this id (a record of kind 'job' begins a new one), or for the
     shop of this id: all that can go in goes in, in one change; an answer for each, in the order of the offer. When this
-    returns, the disk has it. Raises LimitError for too many records at once, InputError for one that is named twice,
+    returns, the disk has it. `check` is called once nobody else can save, and nothing goes in where it raises: whoever
+    offers may have waited long. Raises LimitError for too many records at once, InputError for one that is named twice,
     and for a job that is not there."""
     if len(records) > MOST_OFFERED:
         raise LimitError(
@@ -191,6 +194,7 @@ def offer(store: JobStore, job: Id, records: Sequence[Offered], *, by: str) -> t
     if len({one.id for one in records}) < len(records):
         raise InputError("a record was offered twice at once.", hint="offer what it says last")
     with store.rows.writing():
+        check()
         intake = _Intake(store, job, by)
         answers = intake.take(records)
     store.changed = store.changed or intake.wrote

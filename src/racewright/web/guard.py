@@ -80,6 +80,12 @@ def refused(status: int, message: str, hint: str = "", *, kind: Kind = "input", 
     return as_json(Refused(error=Trouble(kind=kind, message=message, hint=hint, field=field)), status)
 
 
+def was_revoked() -> Response:
+    """The refusal of a device that was revoked."""
+    keeps = "what it has stays on it; pair it again with the code in the server's terminal, or save a file"
+    return refused(401, "this device was revoked by the shop.", keeps, field="device")
+
+
 class Guard:
     """An ASGI layer around the application."""
 
@@ -166,8 +172,7 @@ class Guard:
         state["device"], state["paired"] = device, pairing is None or device is not None
         state["revoked"], state["busy"] = revoked, ""
         if data and revoked:
-            keeps = "what it has stays on it; pair it again with the code in the server's terminal, or save a file"
-            return refused(401, "this device was revoked by the shop.", keeps, field="device")
+            return was_revoked()
         if data and not state["paired"]:
             return refused(401, "this server wants its pairing code.", "read it from the server's terminal")
         return None

@@ -25,7 +25,7 @@ from racewright.store.job_log import JobLog, job_log
 from racewright.store.job_protocol import Answered, Changes, Offered, offer, since, withheld
 from racewright.store.job_store import JobStore
 from racewright.store.served_shop import ServedShop
-from racewright.web.guard import as_json, refused
+from racewright.web.guard import as_json, refused, was_revoked
 from racewright.web.offers import read_offer
 from racewright.web.packed import takes_gzip
 from racewright.web.questions import READS_HINT
@@ -60,6 +60,10 @@ class Rooms:
 
     def __init__(self) -> None:
         self.reading, self.saving = asyncio.Semaphore(READING), asyncio.Semaphore(SAVING)
+
+
+class _RevokedError(Exception):
+    """Who asked was revoked meanwhile."""
 
 
 async def get_records(request: Request) -> Response:
@@ -97,8 +101,13 @@ async def post_records(request: Request) -> Response:
         one.kind == "job" and not (isinstance(one, Offered) and (one.base or one.data is None)) for one in read
     )
 
+    def still() -> None:
+        pairing = request.app.state.settings.pairing
+        if device is not None and not pairing.devices.is_listed(device):
+            raise _RevokedError  # while it waited for its turn
+
     def take(store: JobStore) -> Answers:
-        answers = iter(offer(store, job, records, by=by))
+        answers = iter(offer(store, job, records, by=by, check=still))
         return Answers(answers=tuple(one if isinstance(one, Answered) else next(answers) for one in read))
 
     return await _answered(request, request.app.state.rooms.saving, lambda: shop.ask(take, create=begins))
@@ -172,6 +181,8 @@ def _told(work: Callable[[], Any], packed: bool) -> Response:
         return _not_now(err.message, err.hint)
     except MissingFile as err:
         return _trouble(404, err)
+    except _RevokedError:
+        return was_revoked()
     except StoreTrouble as err:
         return _trouble(503, err)
     except (InputError, LimitError) as err:

@@ -30,7 +30,7 @@ BAR = 30
 
 
 def plan_job(args: argparse.Namespace) -> int:
-    """Plan what is not planned yet. Returns 1 where a run has a problem or no plan."""
+    """Plan what is not planned yet. Returns 1 where a run has a problem or no plan, 2 where its status is not saved."""
     with open_shop(args) as store:
         key = job_key(args, store)
         job, revisions = store.load_with_revisions(key)
@@ -57,12 +57,14 @@ def plan_job(args: argparse.Namespace) -> int:
             print(f"{planned} of {len(job.runs)} runs are planned; the same command goes on from here", file=sys.stderr)
             raise
         cache.tidy(row.plan.digest for row in answer.runs if row.plan)
-        _save_status(store, key, request, answer.runs, who(args))
-    return show(answer, job_plan_text, as_json=args.json)
+        saved = _save_status(store, key, request, answer.runs, who(args))
+    shown = show(answer, job_plan_text, as_json=args.json)
+    return shown if saved else 2
 
 
-def _save_status(store: JobStore, key: str, seen: JobStatusRequest, rows: Sequence[RunRow], by: str) -> None:
-    """What the plans make of the runs' status, in one change; runs that somebody changed meanwhile are left alone."""
+def _save_status(store: JobStore, key: str, seen: JobStatusRequest, rows: Sequence[RunRow], by: str) -> bool:
+    """What the plans make of the runs' status, in one change; runs that somebody changed meanwhile are left alone.
+    False where it could not be saved, as is said."""
     runs = {run.id: run for run in seen.job.runs}
     noted = [
         Noted(runs[row.id], (StatusSet(status=status),), _pins(row), copy=copy)
@@ -70,11 +72,13 @@ def _save_status(store: JobStore, key: str, seen: JobStatusRequest, rows: Sequen
         for copy, status in to_set(row.statuses, [row.becomes] * len(row.statuses))
     ]
     if not noted:
-        return
+        return True
     try:
         add_planned(store, key, seen.job, seen.revisions, noted, by=by)
     except StoreTrouble as err:
         print(f"planned, but the status of the runs could not be saved: {err}", file=sys.stderr)
+        return False
+    return True
 
 
 def _pins(row: RunRow) -> Pins:
