@@ -108,6 +108,24 @@ def test_the_sheet_does_not_hold_for_what_was_bent_by_new_marks() -> None:
     assert "finish it by the sheet that bears its plan. If" in found.message, "it was made again"
 
 
+def test_neither_sheet_nor_new_marks_hold_where_bends_were_made_by_others() -> None:
+    anew = Anew(marks=(MarkAnew(number=2, mark_mm=254.0, angle_rad=radians(44)),))
+    kept = entry(Made(bends=(BendMade(number=1),), anew=anew), piece=2)
+    by_card = entry(Made(bends=(BendMade(number=2, by_marks="plan"),)), piece=2)
+    stop = "Bend nothing more of PH-4-2: bends of it were made by other marks than the new ones kept last"
+    (found,) = superseded(RUN, [entry(bends(1), piece=1), kept, by_card], NEW)
+    assert f"finish it by the sheet that bears its plan. {stop}" in found.message
+    (found,) = superseded(RUN, [kept, by_card], NEW)
+    assert stop in found.message
+    assert "finish" not in found.message
+    assert "by new marks instead" not in found.message
+    known = entry(Made(bends=(BendMade(number=2, by_marks=kept.id),)), piece=2)
+    later = entry(Made(bends=(BendMade(number=1), BendMade(number=2, by_marks=kept.id)), anew=anew), piece=2)
+    for followed in ([kept, known], [kept, known, later]):
+        (found,) = superseded(RUN, followed, NEW)
+        assert "Bend nothing more" not in found.message
+
+
 def test_of_runs_alike_the_copies_are_named() -> None:
     """Each of them is bent, and set back, for itself; what is said of all is said of each."""
     alike = msgspec.structs.replace(RUN, times=9)
@@ -231,11 +249,15 @@ def test_lists_send_a_piece_that_is_begun_by_another_plan_to_the_sheet_of_that_p
     type_in("set", "measured", "PH-4")
     survey = Path("saddle.yaml")
     survey.write_text(Path(SADDLE).read_text(encoding="utf-8"), encoding="utf-8")
-    for key in ("PH-6", "PH-7"):
+    for key in ("PH-6", "PH-7", "PH-8"):
         type_in("add", str(survey), "--key", key)
+    for key in ("PH-6", "PH-7"):
         type_in("record", key, "--made", "1=22.5")
+    type_in("record", "PH-8", "--made", "1=25", "--new-marks")
+    type_in("record", "PH-8", "--made", "2=45", "--by-card")
     before = plan_one(kept().runs[2], kept()).digest
     survey.write_text(survey.read_text(encoding="utf-8").replace("EMT 1/2", "EMT 3/4"), encoding="utf-8")
+    type_in("add", str(survey), "--key", "PH-8", "--replace")
     capsys.readouterr()
     type_in("add", str(survey), "--key", "PH-6", "--replace")
     assert "PH-6: bends of it are made already, and its plan changes now" in capsys.readouterr().err
@@ -246,6 +268,8 @@ def test_lists_send_a_piece_that_is_begun_by_another_plan_to_the_sheet_of_that_p
             f"by another plan than its run has now: PH-6 (plan {before}). Finish it by the sheet that bears this",
         ),
         ("batch", "Bends are made on it already: PH-7. Finish it by its own card."),
+        ("batch", "by other marks than those that hold now: PH-8. Bend nothing more of it"),
+        ("cut", "PH-8 (begun, STOP). Bend nothing more of it"),
         (
             "cut",
             f"PH-6 (begun, plan {before}); PH-7 (begun). Finish it by the sheet of the plan that is named, else by its",

@@ -37,7 +37,7 @@ interface Cases {
 }
 const CASES = JSON.parse(readFileSync("../tests/unit/same_in_both.json", "utf8")) as Cases;
 const RUN = "b".repeat(32);
-const deg = (rad: number | null | undefined): number | null => (rad == null ? null : Math.round((rad * 180e6) / Math.PI) / 1e6);
+const degOf = (rad: number | null | undefined): number | null => (rad == null ? null : Math.round((rad * 180e6) / Math.PI) / 1e6);
 const MARKS = "7KM3QX";
 const profile = { raceway: "EMT", size: "1/2" };
 
@@ -85,7 +85,7 @@ for (const one of CASES.as_recorded) {
   test(`as recorded: ${one.name}`, () => {
     const bends = madeBends(kept({ ...one, times: 1, statuses: [] }).entries, 1, MARKS).values();
     assert.deepEqual(
-      [...bends].map(({ number, angle_rad, roll_off_rad, mark_mm }) => [number, deg(angle_rad), deg(roll_off_rad), mark_mm ?? null]),
+      [...bends].map(({ number, angle_rad, roll_off_rad, mark_mm }) => [number, degOf(angle_rad), degOf(roll_off_rad), mark_mm ?? null]),
       one.bends.map((told) => [...told, null, null, null].slice(0, 4)),
     );
   });

@@ -11,7 +11,7 @@ from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, by_copy, co
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import with_copies
 from racewright.records.of_plan import of_plan
-from racewright.records.other_marks import bent_by_other
+from racewright.records.other_marks import bent_by_other, kept_without
 from racewright.records.superseded import made_by_other, pieces_begun
 from racewright.takeoff.bill_model import CopyPiece
 
@@ -51,7 +51,9 @@ def begun(job: Job, run: JobRun, plan: Plan) -> tuple[Begun, ...]:
     """The pieces of which bends are made, also of copies that are bent by now, and what their rest is bent by; `plan`:
     the run's present one."""
     anew, other = marked_anew(run, job.entries_of(run), None), by_other(job, run, plan)
-    lost = bent_by_other(run, of_plan(job.entries_of(run), plan), plan)
+    entries = of_plan(job.entries_of(run), plan)
+    others = {one.pins.marks for one in entries} - {"", plan.digest}
+    lost = {*bent_by_other(run, entries, plan), *(which for one in others for which in kept_without(run, entries, one))}
     found = []
     for which in half_bent(job, run):
         by_plan: Literal["card", "other plan"] = "other plan" if which in other else "card"

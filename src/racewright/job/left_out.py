@@ -25,7 +25,7 @@ _ANEW, _STOPPED, _BY = " (begun, new marks)", " (begun, STOP)", " (begun, plan "
 #: What is done of a piece of which bends were made by other marks than those that hold.
 _ASK_ANEW = (
     "Bend nothing more of it: measure the bends that are made, and ask for new marks; measure it where all of them are"
-    " made (job.other_marks)."
+    " made (job.other_marks, run.superseded)."
 )
 #: What no plan shows, whatever the runs are.
 _UNLESS_NAMED = (

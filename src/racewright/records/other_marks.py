@@ -30,6 +30,20 @@ def may_differ(run: JobRun, entries: Iterable[Entry], now: str) -> bool:
     return any(so_far(record).other for _, entries in of for record in made_of(entries, now).values())
 
 
+def kept_without(run: JobRun, entries: Iterable[Entry], digest: str) -> frozenset[tuple[int, int]]:
+    """The pieces that were begun by the plan with this digest, by copy and number, of which new marks hold that were
+    kept without what was made by others: what these reckoned with only that plan tells, so they may not hold."""
+    found = set()
+    for copy, of in by_copy(entries, run.times):
+        for number, record in made_of(of, digest).items():
+            now = so_far(record)
+            for one in now.other:
+                read = _read_of(now, one.bend.number)
+                if now.kept and (one.changes or (read is not None and was_taken(one, read))):
+                    found.add((copy, number))
+    return frozenset(found)
+
+
 def bent_by_other(run: JobRun, entries: Iterable[Entry], plan: Plan) -> dict[tuple[int, int], str]:
     """The pieces of the run's present plan whose marks do not hold for the rest, by copy and number, each with what was
     made otherwise and what to do; not of one that was measured or corrected since."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 
 from racewright.errors import Finding
 from racewright.plan.model import Plan
@@ -11,7 +11,7 @@ from racewright.records.entry import NOT_BENT, Corrected, Entry, Made, Readings,
 from racewright.records.far_off import FAR_OFF, Angles, far_off
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
-from racewright.records.other_marks import OTHER_MARKS, bent_by_other, other_findings
+from racewright.records.other_marks import OTHER_MARKS, bent_by_other, kept_without, other_findings
 
 #: The rule of the caution that what is there was made with another plan.
 SUPERSEDED = "run.superseded"
@@ -60,14 +60,18 @@ def superseded(run: JobRun, entries: Iterable[Entry], now: str, pieces: int = 0)
     for (marks, bent), what in made.items():
         differs = plan_differs(marks, now)
         if differs:
-            words = _differs(differs, bent, _anew(run, of, marks, what, pieces))
+            lost = [which for which in kept_without(run, of, marks) if {which, (which[0], None)} & what]
+            stop = "" if bent or not lost else _named(run, set(lost), pieces)
+            all_stop = bool(stop) and what <= set(lost)
+            words = _differs(differs, bent, _anew(run, of, marks, what, pieces, lost), stop, all_stop=all_stop)
             message = f"{_named(run, what, pieces)}: {words}"
             found.append(Finding(rule=SUPERSEDED, severity="caution", message=message, where=run.key))
     return tuple(found)
 
 
-def _differs(differs: str, bent: bool, anew: str) -> str:
-    """That what is there has another plan, and what to do; `anew`: what of it is bent by new marks."""
+def _differs(differs: str, bent: bool, anew: str, stop: str, *, all_stop: bool) -> str:
+    """That what is there has another plan, and what to do; `anew`: what of it is bent by new marks; `stop`: that of
+    which bends were made by other marks than the new ones that hold, which may be all."""
     but = f", but for the rest that {'was' if bent else 'is'} bent by new marks instead: {anew}" if anew else ""
     survey = "If the survey is wrong, bring the old one back;"
     if bent:
@@ -75,9 +79,20 @@ def _differs(differs: str, bent: bool, anew: str) -> str:
             f"cut and bent {differs}. What is there may not fit, and the card shows something else: hold it to the"
             f" sheet that bears its plan{but}. {survey} if it is made again, set the run back to measured first."
         )
+    finish = "" if all_stop else f": finish it by the sheet that bears its plan{but}"
     return (
-        f"begun {differs}. It may not fit, and the card shows other marks: finish it by the sheet that bears its"
-        f" plan{but}. {survey} if it is scrapped, set the run to bent and then back to measured, and make it again."
+        f"begun {differs}. It may not fit, and the card shows other marks{finish}. {_stop_words(stop)}{survey}"
+        " if it is scrapped, set the run to bent and then back to measured, and make it again."
+    )
+
+
+def _stop_words(stop: str) -> str:
+    if not stop:
+        return ""
+    return (
+        f"Bend nothing more of {stop}: bends of it were made by other marks than the new ones kept last, so neither"
+        " these nor the sheet hold for the rest; with the old survey back, measure the bends that are made, and ask for"
+        " new marks. "
     )
 
 
@@ -91,12 +106,22 @@ def _named(run: JobRun, what: set[tuple[int, int | None]], pieces: int) -> str:
     return ", ".join(piece_name(run.key, number, pieces) for number in sorted(filter(None, numbers)))
 
 
-def _anew(run: JobRun, entries: Iterable[Entry], marks: str, what: set[tuple[int, int | None]], pieces: int) -> str:
-    """Of these pieces, or whole copies, those of which the rest is bent by new marks, each with these in words."""
+def _anew(
+    run: JobRun,
+    entries: Iterable[Entry],
+    marks: str,
+    what: set[tuple[int, int | None]],
+    pieces: int,
+    but: Container[tuple[int, int]],
+) -> str:
+    """Of these pieces, or whole copies, those of which the rest is bent by new marks, each with these in words; `but`:
+    not those."""
     of = tuple(entries)
     known = zip(marked_anew(run, of, marks), anew_of(run, of, marks, pieces), strict=True)
     return "; ".join(
-        f"{name}, {words}" for (copy, piece), (name, words) in known if (copy, piece) in what or (copy, None) in what
+        f"{name}, {words}"
+        for (copy, piece), (name, words) in known
+        if ((copy, piece) in what or (copy, None) in what) and (copy, piece) not in but
     )
 
 
