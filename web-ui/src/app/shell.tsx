@@ -5,6 +5,7 @@ import { t } from '../text/words';
 import { setLocal } from './kept/act';
 import { Clashes, Refusals, WaitBar } from './parts/clash-card';
 import { Icon } from './parts/icons';
+import { useWide } from './desk/wide';
 import { JobScreen } from './job/job-screen';
 import { nameBefore, RemovedAtHand } from './job/removed-runs';
 import { engineHandle, stopAsking } from './kept/ask';
@@ -67,7 +68,9 @@ export function Shell() {
   }, [place]);
   const revoked = app.shop === 'revoked' && app.engine.phase !== 'code wanted' && <Revoked />;
   const bending = place === 'bend' && !!run;
-  const ofRun = run && place !== 'practice' && !BESIDE.some((p) => p === place) && (
+  const wide = useWide();
+  // at a desk Job has the run beside its list, with what is told of it
+  const ofRun = run && place !== 'practice' && !(place === 'job' && wide) && !BESIDE.some((p) => p === place) && (
     <>
       <AgainstCard key={run.id} run={run} />
       {OF_THE_RUN.includes(place) && <ToolNews run={run} />}

@@ -1187,7 +1187,7 @@ export interface DropStock {
 }
 
 /** One thing seen or done on the run whose id is `run`, and on which of its pieces (from 1; None: the whole run).
- *  `copy`: on which of the runs alike (from 1; None: on all of them). `by`: who says so; `at`: when, in UTC. */
+ *  `copy`: on which of the runs alike (from 1; None: see `copy_of`). `by`: who says so; `at`: when, in UTC. */
 export interface Entry {
   id?: string;
   run: string;
