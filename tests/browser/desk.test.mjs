@@ -304,6 +304,9 @@ test("prices, sticks, wire, items, people are set on the page as by the commands
   await keep();
   await card("Prices").getByRole("button", { name: `Change ${item}` }).waitFor();
   await card("On the bill, without a price").getByRole("button", { name: `Set ${item}` }).waitFor({ state: "detached" });
+  await card("On the bill, without a price").getByRole("button", { name: /^Set wire / }).first().click();
+  assert.equal(await form.getByLabel("Price and hours are for", { exact: true }).inputValue(), "ft", "as the bill measures wire");
+  await form.getByRole("button", { name: "Leave as it is" }).click();
   await page.getByRole("button", { name: "Another price" }).click();
   await form.getByLabel("Item", { exact: true }).fill("EMT 1/2 strapp");
   await form.getByLabel("Price", { exact: true }).fill("1");

@@ -8,6 +8,7 @@ from cutting_factory import inches
 from msgspec.structs import replace
 
 from racewright.errors import InputError
+from racewright.records.prices import Price
 from racewright.takeoff.bill import conduit_item, make_bill
 from racewright.takeoff.bill_model import (
     Bill,
@@ -21,6 +22,7 @@ from racewright.takeoff.bill_model import (
     to_hundredths,
 )
 from racewright.takeoff.cutting_model import CutRules, RunOffcut
+from racewright.takeoff.price_names import prices_of_another_measure
 from racewright.units.tape import TapeStyle
 
 D = Decimal
@@ -154,17 +156,37 @@ def test_names_of_sticks() -> None:
     assert conduit_item("EMT 16", 3000.0, TapeStyle("mm", 1)) == "EMT 16, 3000 mm"
 
 
-@pytest.mark.parametrize(
-    "entry",
-    [
-        PriceEntry(item="EMT 1/2 strap", per="ft", price=D("1")),
-        PriceEntry(item="wire 12 THHN", per="each", price=D("1")),
-        PriceEntry(item=" ", price=D("1")),
-    ],
-)
-def test_prices_that_make_no_sense(entry: PriceEntry) -> None:
+def test_a_price_in_another_measure_leaves_its_line_alone_without_one() -> None:
+    wrong = [
+        Price(item="EMT 1/2 strap", per="ft", price="1"),
+        Price(item="Wire 12 thhn", per="each", price="1", labour_h="1"),
+        Price(item="4 in square box", price="3.85"),
+        Price(item="emt 3/4", per="ft", price="1"),
+        Price(item="EMT 1/2", per="ft", price="1"),  # the sticks', and not that of the job's item
+    ]
+    entries = [PriceEntry(item=p.item, per=p.per, price=D(str(p.price))) for p in wrong]
+    named = RunMaterials(run="", parts=(Part(group="other", item="EMT 1/2, bent", count=1),))
+    bill = make_bill([*runs(), named], prices=PriceBook(entries)).job
+    assert bill.material == D("33.85")
+    assert [item for item in bill.unpriced if item == "EMT 1/2 strap" or "wire" in item] == [
+        "EMT 1/2 strap",
+        "wire 12 THHN, black",
+        "wire 12 THHN, green",
+    ]
+    told = {finding.where: finding.message for finding in prices_of_another_measure(wrong, bill)}
+    assert told == {
+        "EMT 1/2 strap": "EMT 1/2 strap: counted on this job's bill, and the price of 'EMT 1/2 strap' is for ft, so it"
+        " counts for nothing there. Price it each, or for 100.",
+        "Wire 12 thhn": "wire 12 THHN, black; wire 12 THHN, green: measured on this job's bill, and the price of"
+        " 'Wire 12 thhn' is each, so it counts for nothing there. Price it for ft, 100 ft, 1000 ft, m or 100 m.",
+        "EMT 1/2": "EMT 1/2, bent: counted on this job's bill, and the price of 'EMT 1/2' is for ft, so it counts for"
+        " nothing there. Call one of the two otherwise: others have this price.",
+    }
+
+
+def test_a_price_without_an_item_is_refused() -> None:
     with pytest.raises(InputError) as caught:
-        make_bill(runs(), prices=PriceBook([entry]))
+        PriceBook([PriceEntry(item=" ", price=D("1"))])
     assert caught.value.field == "prices"
 
 

@@ -10,6 +10,8 @@ import msgspec
 import pytest
 
 from racewright.cli.main import main
+from racewright.operations.common import Known
+from racewright.operations.job_files import JobPackRequest, job_pack
 from racewright.records.ids import digest
 from racewright.records.person import Person
 from racewright.records.prices import Price, PriceList, Prices, check_prices
@@ -60,6 +62,32 @@ def test_a_price_that_nothing_on_the_bill_is_called_is_told_and_kept(
     assert job("prices", "EMT 1/2 set-screw connector", "--price", "1.10", "--job", "orchard") == 0
     assert job("bill", "--job", "orchard") == 0
     assert "job.price_name" not in capsys.readouterr().out
+
+
+def test_a_price_in_another_measure_than_the_bills_is_asked_back_or_told_and_takes_no_bill_away(
+    job: Job, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    wired = (EXAMPLES / "pump-house-saddle.yaml").read_text(encoding="utf-8")
+    (tmp_path / "wired.yaml").write_text(wired.replace("run:\n", "run:\n  wires: [3 x 10 THHN]\n"), encoding="utf-8")
+    assert job("add", str(tmp_path / "wired.yaml"), "--key", "PH-02", "--job", "orchard") == 0
+    assert job("items", "Wire 12 thhn", "--count", "2", "--job", "orchard") == 0
+    capsys.readouterr()
+    assert job("prices", "wire 10 THHN", "--price", "0.3", "--job", "orchard") == 2, "for how much of it?"
+    assert "'wire 10 THHN' goes by length on the bill" in capsys.readouterr().err
+    assert job("prices", "wire 10 THHN", "--price", "0.3", "--per", "each", "--job", "orchard") == 0
+    assert "measured on this job's bill, and the price of 'wire 10 THHN' is each" in capsys.readouterr().err
+    assert job("prices", "wire 12 THHN", "--price", "165", "--per", "1000 ft", "--job", "orchard") == 0
+    assert "Wire 12 thhn: counted on this job's bill" in capsys.readouterr().err
+    assert job("prices", "EMT 1/2, 10 ft", "--price", "7.40", "--job", "orchard") == 0
+    capsys.readouterr()
+    assert job("bill", "--job", "orchard") == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert out.count("job.price_measure") == 2
+    assert "7.40" in out, "the rest of the bill stands"
+    with JobStore.open("jobs.rwshop") as store:
+        pack = job_pack(JobPackRequest(job=store.load("orchard"), form="svg"), Known())
+    assert sum(finding.rule == "job.price_measure" for finding in pack.findings) == 2
+    assert sum("measured on this job" in page for page in pack.svg) == 1
 
 
 def test_prices_are_the_shops_until_a_job_has_its_own(job: Job, capsys: pytest.CaptureFixture[str]) -> None:

@@ -35,6 +35,8 @@ def write_bill(writer: Writer, pack: Pack) -> None:
         return
     own = f" and {THE_JOB}" if any(area.scope == "own" for area in bill.areas) else ""
     _bill_table(writer, f"{pack.only}{own}" if pack.only else "Whole job", bill.job, bill.currency)
+    for wrong in pack.prices_of_another_measure:
+        writer.body(wrong.message)
     notes = [f"Wire holds {bill.wire_waste_percent:g} % for waste." if any(_wires(bill)) else ""]
     if bill.job.material is not None or bill.job.labour_h is not None:
         notes.append("Prices and labor are the user's own figures.")

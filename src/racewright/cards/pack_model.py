@@ -5,6 +5,7 @@ from __future__ import annotations
 import msgspec
 
 from racewright.drawing.scene import Box, Scene
+from racewright.errors import Finding
 from racewright.job.bench_list import BenchList, bench_list
 from racewright.job.left_out import left_out_of_bill, left_out_of_cuts
 from racewright.job.materials import job_tape
@@ -13,6 +14,7 @@ from racewright.plan.model import Plan
 from racewright.records.entry import NOT_BENT
 from racewright.records.model import Job, JobRun
 from racewright.takeoff.bill_model import JobBill, RacewayCuts
+from racewright.takeoff.price_names import prices_of_another_measure
 from racewright.units.tape import TapeStyle
 
 
@@ -58,6 +60,11 @@ class Pack(msgspec.Struct, frozen=True, kw_only=True):
     def not_in_bill(self) -> tuple[str, ...]:
         """What its bill leaves out."""
         return (*self._not_here, *left_out_of_bill(self.job, self.in_order, self.bill))
+
+    @property
+    def prices_of_another_measure(self) -> tuple[Finding, ...]:
+        """The prices that lines of its bill cannot take."""
+        return tuple(prices_of_another_measure(self.job.prices.items, self.bill.job)) if self.bill else ()
 
     @property
     def not_in_cuts(self) -> tuple[str, ...]:

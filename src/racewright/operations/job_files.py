@@ -68,7 +68,13 @@ def job_pack(request: JobPackRequest, _: Known) -> JobPackAnswer:
         pages=len(document.scene.pages),
         pdf=_pdf(document) if request.form == "pdf" else b"",
         svg=to_svg_pages(document.scene) if request.form == "svg" else (),
-        findings=(*about_records(request.job), *left_out(runs), *offcuts_twice(pack.cuts, pack.tape), *_open(pack)),
+        findings=(
+            *about_records(request.job),
+            *left_out(runs),
+            *offcuts_twice(pack.cuts, pack.tape),
+            *pack.prices_of_another_measure,
+            *_open(pack),
+        ),
         not_included=pack.not_included,
         cautions=cautions_for(),
     )

@@ -23,7 +23,7 @@ from racewright.takeoff.bill_model import JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import Least
 from racewright.takeoff.on_hand import offcuts_twice
 from racewright.takeoff.on_tape import cards_read
-from racewright.takeoff.price_names import prices_of_nothing
+from racewright.takeoff.price_names import prices_of_another_measure, prices_of_nothing
 
 
 class JobBillRequest(ListRequest, frozen=True, kw_only=True):
@@ -52,6 +52,7 @@ def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
             *about_records(request.job),
             *problems_of(planned),
             *offcuts_twice(bill.cuts, job_tape(job.head)),
+            *prices_of_another_measure(job.prices.items, bill.job),
             *prices_of_nothing((price.item for price in job.prices.items), bill.job, request.item),
         ),
         not_included=left_out_of_bill(job, planned, bill),

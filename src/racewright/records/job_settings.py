@@ -15,7 +15,7 @@ from racewright.records.job_head import made, with_item, with_stock, with_wire, 
 from racewright.records.model import JobHead, Stands
 from racewright.records.parse import check_head
 from racewright.records.person import Person, accuracy_of
-from racewright.records.prices import Per, Price, Prices, check_prices, plain_name
+from racewright.records.prices import Per, Price, Prices, by_length, check_prices, plain_name
 
 _UNITS = Literal["in", "mm"]
 
@@ -41,7 +41,9 @@ class SetPrice(Input, frozen=True, kw_only=True, tag_field="set", tag="price"):
     item: _Item
     price: Annotated[str, _text("Price", "for one of what is picked below")] | None = None
     labour_h: Annotated[str, _text("Hours", "of work, for one of the same")] | None = None
-    per: Annotated[Per, msgspec.Meta(title="Price and hours are for", extra={"usual": "each"})] | None = None
+    per: (
+        Annotated[Per, msgspec.Meta(title="Price and hours are for", description="each, where nothing is said")] | None
+    ) = None
 
 
 class DropPrice(Input, frozen=True, kw_only=True, tag_field="set", tag="no price"):
@@ -207,6 +209,12 @@ def _priced(prices: Prices, change: SetPrice) -> Prices:
         raise InputError(
             f"'{item}' has its {kept} for {had['per']}, and would have it for {given['per']}.",
             hint=f"say the {' and the '.join(stays)} for {given['per']} too",
+            field="per",
+        )
+    if at is None and "per" not in given and by_length(item):
+        raise InputError(
+            f"'{item}' goes by length on the bill: for how much of it the figure is, is missing.",
+            hint="say what it is for: ft, 100 ft, 1000 ft, m or 100 m",
             field="per",
         )
     taken = {name: value or None for name, value in given.items()}

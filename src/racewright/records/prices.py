@@ -24,7 +24,8 @@ MOST_RATE = 10_000_000
 #: A list is no larger than this, so that a device can send it back changed.
 MOST_BYTES = 190_000
 _AMOUNT = re.compile(r"\+?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
-
+#: How wire is called on a bill, with its size.
+_WIRE = re.compile(r"wire [0-9]")
 
 Per = Literal["each", "ft", "m", "100 ft", "100 m", "100", "1000 ft"]
 
@@ -69,6 +70,11 @@ NO_PRICES = Prices()
 def plain_name(item: str) -> str:
     """The name of an item of the bill without what does not tell two apart: spaces and letter case."""
     return " ".join(item.split()).casefold()
+
+
+def by_length(item: str) -> bool:
+    """Whether the bill measures what it calls so: wire, by its size ('wire 12 THHN')."""
+    return bool(_WIRE.match(plain_name(item)))
 
 
 def list_id(of: Id) -> Id:

@@ -65,8 +65,8 @@ def make_bill(
     """Cut every raceway's pieces and bill the lot. `stock`: what each raceway is cut from, by name; one that
     it does not name is cut by `CutRules()`.
 
-    Raises InputError for a price in a unit that cannot be used and for a waste below zero, LimitError where a piece
-    is longer than any stick.
+    What is counted and has a price for a length, and the other way round, is left without a price. Raises InputError
+    for a waste below zero, LimitError where a piece is longer than any stick.
     """
     if not isfinite(wire_waste_percent) or wire_waste_percent < 0:
         raise InputError(f"wire waste is {wire_waste_percent} %.", hint="zero or more", field="wire_waste")
@@ -189,7 +189,7 @@ class _Billing:
         rows = []
         for (group, item), weights in sorted(counts.items(), key=lambda c: c[0][1]):
             count = int(sum(weights.values()))
-            entry = self.book.find(item)
+            entry = self.book.of_count(item)
             many = units_of_count(entry, count) if entry else Fraction(0)
             rows.append(self._priced(group, item, Decimal(count), "each", entry, many, weights))
         return rows
@@ -214,7 +214,7 @@ class _Billing:
         for item, weights in sorted(volumes.items()):
             total = sum(weights.values(), Fraction(0))
             count, sold = ceil(total / Fraction(can)), f"{item}, {name}"
-            entry = self.book.find(sold)
+            entry = self.book.of_count(sold)
             many = units_of_count(entry, count) if entry else Fraction(0)
             bought = self._priced("other", sold, Decimal(count), "each", entry, many, {})._replace(shown="job")
             rows.append(bought)
@@ -233,7 +233,7 @@ class _Billing:
         rows = []
         for item, weights in sorted(lengths.items()):
             whole = ceil(sum(weights.values(), Fraction(0)) / _MM[self.unit])
-            entry = self.book.find(item)
+            entry = self.book.of_length(item)
             many = units_of_length(entry, whole * _MM[self.unit]) if entry else Fraction(0)
             rows.append(self._priced("wire", item, Decimal(whole), self.unit, entry, many, weights))
         return rows
@@ -359,7 +359,7 @@ def _bill(scope: Scope, name: str, lines: list[BillLine]) -> Bill:
 
 def _units(entry: PriceEntry, count: int, length_mm: Fraction) -> Fraction:
     """How many `per` of its price sticks are, by their count or by their length."""
-    return units_of_length(entry, length_mm) if is_by_length(entry) else units_of_count(entry, count)
+    return units_of_length(entry, length_mm) if is_by_length(entry.per) else units_of_count(entry, count)
 
 
 def _exact(length_mm: float) -> Fraction:

@@ -219,6 +219,14 @@ class PriceBook:
         """The entry, or None where the user gave none."""
         return next((entry for name in names_of(item) if (entry := self._entries.get(name)) is not None), None)
 
+    def of_count(self, item: str) -> PriceEntry | None:
+        """The entry of what is counted; None also where its price is for a length."""
+        return entry if (entry := self.find(item)) is not None and not is_by_length(entry.per) else None
+
+    def of_length(self, item: str) -> PriceEntry | None:
+        """The entry of what is measured; None also where its price is by count."""
+        return entry if (entry := self.find(item)) is not None and is_by_length(entry.per) else None
+
 
 def names_of(item: str) -> Iterator[str]:
     """The names by which an item finds its price, plain: its whole name, then what stands before its last comma."""
@@ -229,30 +237,18 @@ def names_of(item: str) -> Iterator[str]:
 
 
 def units_of_count(entry: PriceEntry, count: int) -> Fraction:
-    """How many `per` a count is. Raises InputError where the item is priced by length."""
-    if entry.per not in _COUNTS:
-        raise InputError(
-            f"'{entry.item}' is counted, and its price is per {entry.per}.",
-            hint="price it each, or for 100",
-            field="prices",
-        )
+    """How many `per` a count is, of an entry by count."""
     return Fraction(count, _COUNTS[entry.per])
 
 
 def units_of_length(entry: PriceEntry, length_mm: Fraction) -> Fraction:
-    """How many `per` a length is. Raises InputError where the item is priced by count."""
-    if entry.per not in _LENGTHS_MM:
-        raise InputError(
-            f"'{entry.item}' is measured, and its price is for {entry.per}.",
-            hint="price it per ft, 100 ft, 1000 ft, m or 100 m",
-            field="prices",
-        )
+    """How many `per` a length is, of an entry by length."""
     return length_mm / _LENGTHS_MM[entry.per]
 
 
-def is_by_length(entry: PriceEntry) -> bool:
-    """Whether the price is for a length."""
-    return entry.per in _LENGTHS_MM
+def is_by_length(per: Per) -> bool:
+    """Whether a price for one of this is for a length."""
+    return per in _LENGTHS_MM
 
 
 def to_hundredths(amount: Fraction) -> int:

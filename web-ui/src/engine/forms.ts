@@ -398,7 +398,7 @@ export const SETTINGS = {
     {"name": "item", "kind": "text", "label": "Item", "help": "as the bill calls it", "required": true},
     {"name": "price", "kind": "text", "label": "Price", "help": "for one of what is picked below"},
     {"name": "labour_h", "kind": "text", "label": "Hours", "help": "of work, for one of the same"},
-    {"name": "per", "kind": "choice", "label": "Price and hours are for", "help": "", "usual": "each", "choices": [["100", "100"], ["100 ft", "100 ft"], ["100 m", "100 m"], ["1000 ft", "1000 ft"], ["each", "each"], ["ft", "ft"], ["m", "m"]]},
+    {"name": "per", "kind": "choice", "label": "Price and hours are for", "help": "each, where nothing is said", "choices": [["100", "100"], ["100 ft", "100 ft"], ["100 m", "100 m"], ["1000 ft", "1000 ft"], ["each", "each"], ["ft", "ft"], ["m", "m"]]},
   ],
   money: [
     {"name": "currency", "kind": "text", "label": "Currency", "help": ""},

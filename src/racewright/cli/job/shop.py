@@ -39,7 +39,7 @@ from racewright.records.job_settings import (
     SetWire,
 )
 from racewright.records.model import Job, JobHead, Stands
-from racewright.records.prices import Prices
+from racewright.records.prices import Prices, plain_name
 from racewright.store.job_changes import change_head
 from racewright.store.job_reader import Revision
 from racewright.store.shop_lists import (
@@ -98,13 +98,13 @@ def prices_job(args: argparse.Namespace) -> int:
 
 
 def _tell_of_name(job: Job, item: str) -> None:
-    """Where nothing on the job's bill is called so; the price is kept all the same."""
+    """Where nothing on the job's bill is called so, or it has another measure there; the price is kept all the same."""
     try:
         bill = asked("job_bill", JobBillRequest(job=job, item=item))
     except RacewrightError:  # no bill of it can be made: `bill` says why
         return
     for finding in bill.findings:
-        if finding.rule == "job.price_name" and finding.where == item:
+        if finding.rule in ("job.price_name", "job.price_measure") and plain_name(finding.where) == plain_name(item):
             print(finding_line(finding), file=sys.stderr)
 
 

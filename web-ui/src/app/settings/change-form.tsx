@@ -28,7 +28,7 @@ function changeOf(set: Setting, fields: readonly FormField[], texts: Texts, befo
     const number = field.kind === 'number' ? numberOf(text) : null;
     if (field.required && !text) wrong[field.name] = t.figure.needed;
     else if (field.kind === 'number' && text && number === null) wrong[field.name] = t.figure.noNumber;
-    else if (text || before[field.name]) out[field.name] = field.kind === 'number' ? (number ?? undefined) : text;
+    else if (text || (before[field.name] && field.kind !== 'choice')) out[field.name] = field.kind === 'number' ? (number ?? undefined) : text;
   }
   return Object.keys(wrong).length ? { wrong } : { change: out as unknown as Change };
 }

@@ -29,8 +29,9 @@ export function PricesPart({ item }: { item: string }) {
       ...toldOf(bill, one.item),
     }),
   );
-  const lacking = [...new Set([...(item && !items.some((one) => one.item === item) ? [item] : []), ...(bill?.ok ? bill.answer.bill.job.unpriced : [])])];
-  const open = lacking.map((name): Row => ({ called: name, words: '', stands: { item: name, per: 'each' }, open: true }));
+  const lines = bill?.ok ? bill.answer.bill.job.lines : [];
+  const lacking = [...new Set([...(item && (bill || ask) && !items.some((one) => one.item === item) ? [item] : []), ...(bill?.ok ? bill.answer.bill.job.unpriced : [])])];
+  const open = lacking.map((name): Row => ({ called: name, words: '', stands: { item: name, per: lines.find((one) => one.item === name)?.unit ?? '' }, open: true }));
   const rate = labour_rate ? t.settings.rate(`${textOf(labour_rate)} ${currency}`.trim()) : t.settings.noRate;
   return (
     <>
@@ -51,7 +52,7 @@ export function PricesPart({ item }: { item: string }) {
         {bill?.ok && !bill.answer.bill.job.unpriced.length && <p>{t.settings.allPriced}</p>}
         {bill?.ok === false && <TroubleNotice error={bill.error} />}
       </SetList>
-      <SetList set="price" title={t.settings.priced} rows={priced} names={['item']} none={t.settings.none.prices} add={{ label: t.settings.add.prices, begins: { per: 'each' } }} first={hadPrice ? item : ''} onKept={onKept} />
+      <SetList set="price" title={t.settings.priced} rows={priced} names={['item']} none={t.settings.none.prices} add={{ label: t.settings.add.prices, begins: {} }} first={hadPrice ? item : ''} onKept={onKept} />
       <SetList
         set="money"
         title={t.settings.money}
@@ -62,9 +63,9 @@ export function PricesPart({ item }: { item: string }) {
   );
 }
 
-/** That nothing on the bill is called so, where it is. */
+/** That nothing on the bill is called so, or has another measure there, where it is so. */
 function toldOf(bill: Bill | null, item: string): { told?: Finding } {
-  const told = bill?.ok ? bill.answer.findings.find((one) => one.rule === 'job.price_name' && one.where === item) : undefined;
+  const told = bill?.ok ? bill.answer.findings.find((one) => ['job.price_name', 'job.price_measure'].includes(one.rule) && one.where === item) : undefined;
   return told ? { told } : {};
 }
 
