@@ -709,6 +709,30 @@ def test_a_bend_made_by_the_card_while_new_marks_hold_is_told_wherever_they_are(
     assert "job.other_marks" not in capsys.readouterr().out
 
 
+def test_a_bend_that_is_ticked_off_by_both_marks_is_where_it_is_measured(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    type_in("record", "PH-01", "--made", "2=44")
+    type_in("record", "PH-01", "--made", "2=45", "--by-card")
+    twice = (
+        "mark 2 is ticked off twice, by different marks, once by the plan's mark, 27 7/16\" to 45°, and the new marks"
+    )
+
+    def told() -> str:
+        capsys.readouterr()
+        type_in("show", "PH-01")
+        return " ".join(capsys.readouterr().out.split())
+
+    assert twice in told()
+    for found, differs in (("2=44@27 7/16", True), ("2=44@26 13/16", False)):
+        type_in("record", "PH-01", "--made", found)
+        assert (twice in told()) == differs, found
+    type_in("record", "PH-01", "--made", "2=44", "--new-marks")
+    read = {bend.number: bend.mark_mm for bend in last().bends}
+    assert read[2] == pytest.approx(26.8125 * 25.4, abs=0.1)
+
+
 def marked(number: int, **more: Any) -> dict[str, Any]:
     return {"id": new_id(), "what": {"kind": "made", "bends": [{"number": number, **more}]}}
 

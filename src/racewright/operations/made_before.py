@@ -26,7 +26,14 @@ from racewright.plan.model import MarkedBend
 from racewright.records.bends_left import OtherMade, SoFar, as_recorded, so_far
 from racewright.records.entry import BY_PLAN, Anew, BendMade, Made, MadeEntry, MarkAnew
 from racewright.records.model import MadeReading
-from racewright.records.other_marks import angle_was_taken, as_made, other_marks, planned_mark_mm, was_taken
+from racewright.records.other_marks import (
+    angle_was_taken,
+    as_made,
+    measured_since,
+    other_marks,
+    planned_mark_mm,
+    was_taken,
+)
 from racewright.sequence.words import mark_names
 from racewright.tools.benders import HookEnd, Reference
 from racewright.units.length import parse_length
@@ -91,7 +98,7 @@ def as_they_are(
     """The bends that are made: those read now and those on record, oldest first; what is left out of a reading is as
     recorded. `again`: new marks that were kept, worked out now. Raises InputError where what is known does not tell
     what the piece is."""
-    now = so_far(record)
+    now = _unsettled(so_far(record))
     said = {one.number: one for one in written}
     read = {} if now.kept is None else {bend.number: bend for bend in now.kept.what.bends}
     _check_known(asked, now, read, said)
@@ -126,6 +133,21 @@ def as_they_are(
         known_now += _by_marks(asked, kept.anew, marks, by_marks, since, said, stop=stop)
     written = [one if one.number in before else _angle_alone(one) for one in written]
     return list(_read_over(written, known_now))
+
+
+def _unsettled(now: SoFar) -> SoFar:
+    """Without what was ticked off by other marks of bends that are measured as made by those that hold."""
+    read = set() if now.kept is None else {bend.number for bend in now.kept.what.bends}
+    other = tuple(
+        one
+        for one in now.other
+        if one.gone
+        or one.carried
+        or one.bend.number in read
+        or abs(one.trim_mm) > SAME_CUT_MM
+        or measured_since(now, one.bend.number) is None
+    )
+    return now._replace(other=other)
 
 
 def _by_others(

@@ -170,8 +170,20 @@ def _differs(one: OtherMade, bend: MarkedBend, shoe: BenderProfile, tape: TapeSt
         return _read_otherwise(one, was, read, bend, tape, now)
     if to_come is None or _piece_otherwise(one, now, tape):
         return True
+    found = measured_since(now, bend.number)
+    if found is not None:
+        was = as_made(one._replace(bend=found, mark=to_come), bend, shoe)
+    assert was.angle_rad is not None
+    assert was.mark_mm is not None
     same = _same_place(was.mark_mm, _marked_mm(to_come, bend, shoe), tape)
     return not same or not _same_angle(was.angle_rad, to_come.angle_rad) or not _same_plane(one, to_come, bend)
+
+
+def measured_since(now: SoFar, number: int) -> BendMade | None:
+    """A bend that is recorded as made by the marks that hold, with its angle and its place: there it is, whoever ticked
+    it off by other marks too."""
+    last = as_recorded(now.since).get(number)
+    return None if last is None or last.angle_rad is None or last.mark_mm is None else last
 
 
 def _marked_mm(mark: MarkAnew, bend: MarkedBend, shoe: BenderProfile) -> float:
@@ -274,10 +286,19 @@ def _words(one: OtherMade, bend: MarkedBend, tape: TapeStyle, now: SoFar) -> str
         by, at, angle = "new marks that were kept before", one.mark.mark_mm, one.mark.angle_rad
     at = at if one.bend.mark_mm is None else one.bend.mark_mm
     angle = angle if one.bend.angle_rad is None else one.bend.angle_rad
-    made = f"{name} was bent by {by}, {_place_words(at, angle, tape)}"
+    was = "is ticked off twice, by different marks, once by" if _is_twice(one, now) else "was bent by"
+    made = f"{name} {was} {by}, {_place_words(at, angle, tape)}"
     if not one.by:
         made = f"other new marks were kept with {name} bent at {_place_words(at, angle, tape)}"
     return f"{made}, and the new marks kept last {_reckoned(one, bend, tape, now)}"
+
+
+def _is_twice(one: OtherMade, now: SoFar) -> bool:
+    """It is recorded as made by other marks too, and none of these bend it on or open it."""
+    number = one.bend.number
+    others = [other for other in now.other if other.bend.number == number and other.by not in ("", one.by)]
+    by_these = _read_of(now, number) is None and any(bend.number == number for bend in now.since)
+    return (by_these or bool(others)) and not any(other.bent_on for other in (one, *others))
 
 
 def _reckoned(one: OtherMade, bend: MarkedBend, tape: TapeStyle, now: SoFar) -> str:
