@@ -18,7 +18,7 @@ from racewright.cards.takeoff_tables import left_out_table
 from racewright.cards.text.tail import left_out
 from racewright.cli.main import main
 from racewright.operations.answer import ask_json
-from racewright.records.entry import BendMade, Entry, Made, Status, StatusSet
+from racewright.records.entry import BendMade, Entry, Made, Pins, Status, StatusSet
 from racewright.records.model import Area, Item, Job, JobHead, JobRun, Stock, Wire
 from racewright.records.prices import NO_PRICES, Price, Prices
 from racewright.store.job_file import job_to_json, write_job
@@ -223,6 +223,21 @@ def test_bill_and_kits_name_what_is_there_by_copy_and_a_kits_piece_says_of_which
     assert ": MH-1  cut already\n" in text
 
 
+def test_cover_bill_and_kits_agree_where_another_plan_made_two_of_three(told: Told) -> None:
+    made = job(("RM-1", BENT), ("WS-1", STRAIGHT))
+    room = msgspec.structs.replace(made.runs[0], times=3)
+    by = Pins(marks="LJ8YBQ")
+    bent = [Entry(run=room.id, copy=n, what=StatusSet(status="bent"), pins=by) for n in (1, 2)]
+    made = msgspec.structs.replace(made, runs=(room, made.runs[1]), entries=(*made.entries, *bent))
+    feet = re.search(r"EMT 1/2, cut length +([\d.]+) ft", told(made, "bill"))
+    cover = pages(made)[0][0]
+    assert feet, "on the bill"
+    assert f"new sticks EMT 1/2 2 1 {float(feet[1]):.1f} ft 1 Open items" in cover
+    text = told(made, "kits")
+    assert re.search(r"RM-1  made by plan LJ8YBQ, not to this length: copies 1 to 2\n", text)
+    assert "its sticks are their pieces, but for those that another plan made: they are on no bill." in text
+
+
 def test_the_packs_cut_list_marks_what_is_cut_already() -> None:
     cuts = next(page for page in pages(rooms_half_done())[0] if "Cut list" in page and "NOT INCLUDED" in page)
     assert cuts.count("CUT ALREADY") >= 1
@@ -234,6 +249,16 @@ def test_a_raceway_that_was_not_asked_for_is_named(told: Told) -> None:
     made = job(("WS-1", STRAIGHT), ("WS-2", OTHER))
     (line,) = block(told(made, "cut", "--raceway", "EMT 3/4"))
     assert line.startswith("Not on this cut list: EMT 1/2, not asked for here.")
+
+
+def test_a_raceway_of_which_nothing_is_left_to_cut_has_no_list_of_its_own(told: Told) -> None:
+    made = job(("RM-1", BENT), ("WS-2", OTHER))
+    begun = Entry(run=made.runs[0].id, piece=1, what=Made(bends=(BendMade(number=1),)))
+    made = msgspec.structs.replace(made, entries=(*made.entries, begun))
+    for line in ([], ["--raceway", "EMT 3/4"]):
+        (words,) = block(told(made, "cut", *line))
+        assert words.startswith("Cut already, so not on the cut list: RM-1 (begun).")
+    assert block(told(made, "cut", "--all", "--raceway", "EMT 3/4"))[1].startswith("Not on this cut list: EMT 1/2, not")
 
 
 def test_nothing_left_out_of_a_cut_list_is_said_in_one_line(told: Told) -> None:

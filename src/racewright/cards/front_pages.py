@@ -84,14 +84,15 @@ def _status_row(pack: Pack, name: str, runs: list[PlannedRun], statuses: list[St
 
 
 def _raceways(writer: Writer, pack: Pack) -> None:
+    """The conduit that the bill counts."""
     sums: dict[str, list[float]] = {}
-    for run in pack.runs:
-        if run.plan is not None:
-            figures = sums.setdefault(run.plan.raceway, [0.0, 0.0, 0.0])
-            for piece in run.plan.pieces:
-                figures[0] += run.run.times
-                figures[1] += run.run.times * len(piece.bends)
-                figures[2] += run.run.times * piece.cut_length_mm
+    for plan, needs in pack.counted:
+        for (piece, count), planned in zip(needs.counted_pieces, plan.pieces, strict=True):
+            if count:
+                figures = sums.setdefault(plan.raceway, [0.0, 0.0, 0.0])
+                figures[0] += count
+                figures[1] += count * len(planned.bends)
+                figures[2] += count * piece.length_mm
     if not sums:
         return
     sticks = Counter({cut.raceway: cut.new_sticks for cut in pack.cuts})

@@ -8,12 +8,12 @@ from racewright.drawing.scene import Box, Scene
 from racewright.errors import Finding
 from racewright.job.bench_list import BenchList, bench_list
 from racewright.job.left_out import left_out_of_bill, left_out_of_cuts
-from racewright.job.materials import job_tape
+from racewright.job.materials import from_sticks, job_tape, run_materials
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan
 from racewright.records.entry import NOT_BENT
 from racewright.records.model import Job, JobRun
-from racewright.takeoff.bill_model import JobBill, RacewayCuts
+from racewright.takeoff.bill_model import JobBill, RacewayCuts, RunMaterials
 from racewright.takeoff.price_names import prices_of_another_measure
 from racewright.units.tape import TapeStyle
 
@@ -50,6 +50,11 @@ class Pack(msgspec.Struct, frozen=True, kw_only=True):
     def cuts(self) -> tuple[RacewayCuts, ...]:
         """The cut lists that the bill counts by."""
         return self.bill.cuts if self.bill else ()
+
+    @property
+    def counted(self) -> tuple[tuple[Plan, RunMaterials], ...]:
+        """The runs that the bill counts, each with what it needs."""
+        return tuple((plan, run_materials(run, plan, self.job)) for run, plan in from_sticks(self.in_order))
 
     @property
     def bench(self) -> BenchList:

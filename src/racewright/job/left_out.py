@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from racewright.job.bench_list import BenchList
-from racewright.job.cut_already import Begun, begun, by_other, cut_words, to_cut
+from racewright.job.cut_already import Begun, begun, by_other, cut_already, cut_words, to_cut
 from racewright.job.materials import without_sticks
 from racewright.job.piece_labels import PieceLabels
 from racewright.job.plan_job import PlannedRun
@@ -57,9 +57,10 @@ def left_out_of_cuts(
     style: TapeStyle,
     *,
     again: bool = False,
+    raceway: str = "",
 ) -> tuple[str, ...]:
     """What the cut list of these runs leaves out of the job: runs and copies that are cut already among it, unless it
-    lists them `again`; then that is told."""
+    lists them `again`; then that is told. `raceway`: the only one that it is of."""
     lines = [*_no_plan(planned), *_no_stick(planned)]
     lines += [f"{one.raceway}: {words}" for one in cuts for words in (waiting_words(one, style),) if words]
     good = [(p, p.plan) for p in _counted(planned) if p.plan]
@@ -86,11 +87,16 @@ def left_out_of_cuts(
             )
         if stopped:
             lines.append(f"Cut already, so not on the cut list: {'; '.join(stopped)}. {_ASK_ANEW}")
-    listed = {one.raceway for one in cuts}
-    others = sorted({p.plan.raceway for p in _counted(planned) if p.plan} - listed)
-    if others:
+    others = sorted({plan.raceway for p, plan in good if _to_list(job, p.run, plan, again=again)} - {raceway})
+    if raceway and others:
         lines.append(f"Not on this cut list: {', '.join(others)}, not asked for here. Each has a list of its own.")
     return tuple(lines)
+
+
+def _to_list(job: Job, run: JobRun, plan: Plan, *, again: bool) -> bool:
+    """Whether a cut list has a piece of this run."""
+    there = cut_already(job, run, plan)
+    return run.times * len(plan.pieces) > sum(not again or by != "" for by in there.values())
 
 
 def left_out_of_kits(job: Job, planned: Sequence[PlannedRun], *, area: str = "") -> tuple[str, ...]:

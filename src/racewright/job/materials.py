@@ -61,7 +61,7 @@ def job_tape(head: JobHead) -> TapeStyle:
 
 def billed(job: Job, planned: Sequence[PlannedRun]) -> JobBill:
     """The bill of a job's planned runs, with what belongs to the job alone. Raises InputError, LimitError."""
-    good = _from_sticks(planned)
+    good = from_sticks(planned)
     return make_bill(
         materials_of(job, planned),
         job_stock(job, good, {}),
@@ -73,7 +73,7 @@ def billed(job: Job, planned: Sequence[PlannedRun]) -> JobBill:
 
 def materials_of(job: Job, planned: Sequence[PlannedRun]) -> list[RunMaterials]:
     """What each of the planned runs needs, and last what belongs to the job alone. Raises InputError."""
-    found = [*(run_materials(run, plan, job) for run, plan in _from_sticks(planned)), *job_extras(job.head)]
+    found = [*(run_materials(run, plan, job) for run, plan in from_sticks(planned)), *job_extras(job.head)]
     called: dict[str, str] = {}
     return [msgspec.structs.replace(one, parts=tuple(_as_called(part, called) for part in one.parts)) for one in found]
 
@@ -96,7 +96,7 @@ def cuts_of(
     """The cut list of each raceway of these runs, by name, of what is still to be cut; `again`: of all, with what is
     cut already marked, but for what other plans made; `raceway`: only that one. Raises InputError, LimitError."""
     copies = {} if again else copies_to_cut(job)
-    good = [(run, plan) for run, plan in _from_sticks(planned) if again or run.key in copies]
+    good = [(run, plan) for run, plan in from_sticks(planned) if again or run.key in copies]
     asked, tape = " ".join(raceway.split()).casefold(), job_tape(job.head)
     cuts: list[RacewayCuts] = []
     for name, rules in sorted(job_stock(job, good, copies, effort=effort).items()):
@@ -122,7 +122,8 @@ def without_sticks(planned: Sequence[PlannedRun]) -> tuple[PlannedRun, ...]:
     return tuple(p for p in planned if any(f.rule == "run.sticks" for f in p.findings))
 
 
-def _from_sticks(planned: Sequence[PlannedRun]) -> list[tuple[JobRun, Plan]]:
+def from_sticks(planned: Sequence[PlannedRun]) -> list[tuple[JobRun, Plan]]:
+    """The runs that are billed and cut, each with its plan."""
     left = {p.key for p in without_sticks(planned)}
     return [(p.run, p.plan) for p in planned if p.plan and p.key not in left]
 

@@ -84,11 +84,13 @@ def job_cut(request: JobCutRequest, _: Known) -> JobCutAnswer:
     MissingExtra for a proof without a solver."""
     job = told_apart(request.job)
     raceway = _raceway(job, request.raceway) if request.raceway else ""
-    left = copies_to_cut(job)
-    wanted = tuple(run for run in job.runs if request.all or run.key in left)
+    copies = copies_to_cut(job)
+    wanted = tuple(run for run in job.runs if request.all or run.key in copies)
     planned = list(plan_job(msgspec.structs.replace(job, runs=wanted), choices=False))
     cuts = cuts_of(job, planned, again=request.all, raceway=raceway, least=request.least, effort=request.effort)
     unproved: list[str] = []
+    tape = job_tape(job.head)
+    left = left_out_of_cuts(job, planned, cuts, tape, again=request.all, raceway=raceway)
     told = tuple(_proved(one, unproved) for one in cuts) if request.prove else cuts
     answer = JobCutAnswer(
         units=job.head.units,
@@ -96,13 +98,13 @@ def job_cut(request: JobCutRequest, _: Known) -> JobCutAnswer:
         findings=(
             *about_records(request.job),
             *problems_of(planned),
-            *offcuts_twice(cuts, job_tape(job.head)),
-            *cards_read(cuts, job_tape(job.head)),
+            *offcuts_twice(cuts, tape),
+            *cards_read(cuts, tape),
         ),
-        not_included=(*left_out_of_cuts(job, planned, cuts, job_tape(job.head), again=request.all), *unproved),
+        not_included=(*left, *unproved),
         cautions=cautions_for("cut"),
     )
-    return listed(answer, request, cut_tables(told, job_tape(job.head)))
+    return listed(answer, request, cut_tables(told, tape))
 
 
 def _raceway(job: Job, asked: str) -> str:

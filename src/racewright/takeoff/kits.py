@@ -1,7 +1,7 @@
 """Kits: what goes to each room, by area. Runs of an area that are so many times alike are a kit for each copy.
 
 A kit holds things, and no work: pieces as they are cut, not the sticks that they come out of, and what the bill counts
-for them. All kits together hold what the bill's areas hold.
+for them. All kits together hold what the bill's areas hold, and the pieces that other plans made.
 """
 
 from __future__ import annotations

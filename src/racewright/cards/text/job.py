@@ -209,14 +209,18 @@ def job_kits_text(answer: JobKitsAnswer) -> str:
     lines += [] if answer.kits else ["no kits: nothing has a plan", ""]
     wires = any(line.group == "wire" for kit in answer.kits for line in kit.lines)
     waste = f" Wire holds {answer.wire_waste_percent:g} % for waste." if wires else ""
-    return "\n".join([*lines, f"All kits together hold what the bill counts; its sticks are their pieces.{waste}"])
+    other = any(piece.other for kit in answer.kits for piece in kit.pieces)
+    but = ", but for those that another plan made: they are on no bill" if other else ""
+    words = f"All kits together hold what the bill counts; its sticks are their pieces{but}.{waste}"
+    return "\n".join([*lines, words])
 
 
 def there_words(piece: KitPiece, kit: Kit) -> str:
-    """Which copies of a piece of this kit are cut already: 'cut already: copies 1 to 8; made by plan LJ8YBQ: copy 9',
-    without copies where it is the only one; '' where none is."""
+    """Which copies of a piece of this kit are cut already: 'cut already: copies 1 to 8; made by plan LJ8YBQ, not to
+    this length: copy 9', without copies where it is the only one; '' where none is."""
     done = [("cut already", piece.there)] if piece.there else []
-    done += [(f"made by plan {one.plan}", one.copies) for one in piece.other]
+    so = ", not to this length" if to_length(piece, kit) else ""
+    done += [(f"made by plan {one.plan}{so}", one.copies) for one in piece.other]
     return "; ".join(f"{words}: {copy_words(copies)}" if kit.alike > 1 else words for words, copies in done)
 
 
