@@ -13,6 +13,7 @@ from typed import type_in
 
 from racewright.job.plan_job import plan_one
 from racewright.operations.answer import ask_json
+from racewright.records.anew import followed
 from racewright.records.entry import (
     Anew,
     BendMade,
@@ -68,6 +69,27 @@ def test_a_status_a_bend_made_and_a_correction_of_another_plan_are_told(what: Wh
     assert said(entry(what, piece=of), now="") == [f"{name}: {far} for plan {OLD}; the run has no plan now"]
     assert said(entry(what), now=OLD) == []
     assert said(entry(what, "")) == []
+
+
+ANEW = Made(bends=(BendMade(number=1),), anew=Anew(marks=(MarkAnew(number=2, mark_mm=600.0, angle_rad=0.5),)))
+PLAN_2, OTHER_1 = BendMade(number=2, by_marks="plan"), BendMade(number=1, by_marks="plan")
+
+
+@pytest.mark.parametrize(
+    ("later", "since"),
+    [
+        ([entry(bends(2), piece=1)], {2}),
+        ([entry(bends(2), NEW, piece=1)], set()),
+        ([entry(bends(2), piece=2)], set()),
+        ([entry(Made(bends=(PLAN_2, OTHER_1)), piece=1)], {2}),
+        ([entry(BENT)], {2}),
+        ([entry(ANEW, piece=1), entry(BENT)], set()),
+    ],
+    ids=["made", "of another plan", "of another piece", "by the card, and one told late", "all bent", "replaced"],
+)
+def test_what_counts_as_made_since_new_marks_were_kept(later: list[Entry], since: set[int]) -> None:
+    kept = entry(ANEW, piece=1)
+    assert set(followed(RUN, [kept, *later])[kept.id].since) == since
 
 
 @pytest.mark.parametrize("what", [PLANNED, MEASURED, Noted(note="the wall is wet")])

@@ -74,12 +74,8 @@ def _followed(run: JobRun, entries: Iterable[Entry]) -> Iterator[tuple[int, Entr
 
 
 def followed(run: JobRun, entries: Iterable[Entry]) -> dict[Id, Followed]:
-    """How far the new marks of each entry that kept some were followed; of one for all copies, where least is done."""
-    found: dict[Id, Followed] = {}
-    for _, entry, one in _followed(run, entries):
-        if entry.id not in found or len(one.since) < len(found[entry.id].since):
-            found[entry.id] = one
-    return found
+    """How far the new marks of each entry that kept some were followed."""
+    return {entry.id: one for _, entry, one in _followed(run, entries)}
 
 
 def marked_anew(run: JobRun, entries: Iterable[Entry], now: str | None) -> dict[tuple[int, int], Followed]:
