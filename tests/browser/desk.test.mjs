@@ -164,7 +164,7 @@ test("what was done today, by person; a run made with another plan, and a bend f
   await page.getByRole("button", { name: "Runs", exact: true }).click();
   await rowOf(page, "PH-05").getByText("Far off").waitFor();
   await rowOf(page, "PH-05").click();
-  await beside.getByText("A bend is far from its angle").waitFor();
+  await beside.getByText("A bend is far from where it belongs").waitFor();
   assert.match(await words(beside), /PH-05(-1)?: mark 1 is recorded at 90°, and .* belongs there/);
   assert.equal(await page.getByText(/mark 1 is recorded at 90°/).count(), 1, "told once");
   await page.getByRole("button", { name: "What was done" }).click();

@@ -14,6 +14,7 @@ from racewright.fit.measured import OffAt
 from racewright.job.plan_job import plan_one
 from racewright.operations.answer import ask_json
 from racewright.operations.job_run import run_of
+from racewright.plan.model import BendPlanned
 from racewright.records.entry import Anew, BendMade, Entry, Made, MarkAnew, Pins, Readings, StatusSet
 from racewright.records.far_off import far_off
 from racewright.records.ids import digest
@@ -339,7 +340,9 @@ def test_a_run_is_bent_once_every_bend_of_its_pieces_is_made(here: Path, capsys:
     assert sum(entry.what == StatusSet(status="bent") for entry in kept().entries) == 1
 
 
-def test_of_runs_of_many_pieces_and_copies_each_bend_of_the_copy_counts(here: Path) -> None:
+def test_of_runs_of_many_pieces_and_copies_each_bend_of_the_copy_counts(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     type_in("add", str(EXAMPLES / "packing-shed-long-run.yaml"), "--key", "PS-01")
     type_in("times", "2", "PS-01")
     job = kept()
@@ -349,6 +352,15 @@ def test_of_runs_of_many_pieces_and_copies_each_bend_of_the_copy_counts(here: Pa
     for at, made in reversed(todo):
         assert kept().statuses(kept().runs[0])[1] != "bent"
         assert type_in("record", "PS-01", "--copy", "2", "--piece", at, "--made", made) == 0
+        capsys.readouterr()
+        type_in("batch")
+        lists = capsys.readouterr().out
+        type_in("cut")
+        lists += capsys.readouterr().out
+        # a piece of which no bend is left is sent to no card, while others of the run are still to be bent
+        whole = at not in {other for other, _ in todo[: todo.index((at, made))]}
+        assert (f"No bend of it is left: PS-01-{at}#2" in lists) == (whole and (at, made) != todo[0]), at
+        assert (f"PS-01-{at}#2 (begun)" in lists) == (not whole), at
     assert kept().statuses(kept().runs[0]) == ("measured", "bent")
 
 
@@ -417,9 +429,59 @@ def test_a_bend_that_is_far_from_its_planned_angle_is_told_and_kept(
     assert "is recorded at" not in capsys.readouterr().out
 
 
+@pytest.mark.parametrize(
+    ("made", "told"),
+    [
+        (
+            "2=45@30",
+            'with its mark at 30", and 27 7/16" belongs there: what lies beyond it comes out 1 15/16" off',
+        ),
+        ("2=45@27-1/2", ""),
+        ("2=45, roll -12", "with its plane 12° counterclockwise off the plan's, seen from A"),
+        ("2=45, roll 5", ""),
+    ],
+)
+def test_a_bend_that_is_far_from_its_place_or_its_plane_is_told_until_the_piece_is_measured(
+    made: str, told: str, here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The far end says what it comes to. Until then nothing more is bent, so no list sends it to its card."""
+
+    def said(*words: str) -> str:
+        capsys.readouterr()
+        type_in(*words)
+        return " ".join(capsys.readouterr().out.split())
+
+    type_in("add", SADDLE, "--key", "PH-01")
+    for words in (["record", "PH-01", "--made", made], ["status"], ["show", "PH-01"], ["batch"]):
+        assert ("job.far_off" in said(*words)) == bool(told), words
+    assert told in said("status")
+    assert ("Finish it by its own card." in said("batch")) == (not told)
+    assert ("PH-01 (begun, STOP)" in said("cut")) == bool(told)
+    said("record", "PH-01", "--off", "up=3/8")
+    assert "job.far_off" not in said("status")
+
+
+def test_what_is_advised_of_a_bend_that_is_far_off_mends_that_bend(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Whatever was recorded of other copies since: taking back the last change would take back a good bend."""
+    type_in("add", SADDLE, "--key", "RM-1", "--times", "3")
+    type_in("record", "RM-1", "--copy", "2", "--made", "1=44")
+    type_in("record", "RM-1", "--copy", "3", "--made", "1=22.5")
+    capsys.readouterr()
+    type_in("status")
+    advised = "racewright job record RM-1 --copy 2 --made 1=DEG@PLACE"
+    assert advised in " ".join(capsys.readouterr().out.split())
+    type_in(*advised.replace("DEG@PLACE", "22.5").split()[2:])
+    capsys.readouterr()
+    type_in("status")
+    assert "job.far_off" not in capsys.readouterr().out
+    assert kept().copies_begun(kept().runs[0]) == (2, 3)
+
+
 def test_new_marks_take_a_bend_that_is_far_off_as_it_is() -> None:
     run = DEMO.runs[0]
-    angles = [(22.5, 45.0, 22.5)]
+    planned = [(BendPlanned(22.5, 500.0), BendPlanned(45.0, 664.0), BendPlanned(22.5, 830.0))]
 
     def entry(*bends: tuple[int, float], anew: Anew | None = None) -> Entry:
         made = tuple(BendMade(number=number, angle_rad=radians(angle)) for number, angle in bends)
@@ -427,11 +489,11 @@ def test_new_marks_take_a_bend_that_is_far_off_as_it_is() -> None:
 
     new = Anew(marks=(MarkAnew(number=2, mark_mm=500.0, angle_rad=radians(60.0)),))
     off = entry((1, 44.0))
-    assert [f.measured for f in far_off(run, [off], "K7M3QX", angles)] == [pytest.approx(44.0)]
-    assert far_off(run, [off], "ANOTHR", angles) == ()
-    assert far_off(run, [off, entry((1, 44.0), anew=new)], "K7M3QX", angles) == ()
-    assert far_off(run, [off, entry((1, 44.0), anew=new), entry((2, 60.0), (3, 23.0))], "K7M3QX", angles) == ()
-    (told,) = far_off(run, [off, entry((1, 44.0), anew=new), entry((2, 45.0))], "K7M3QX", angles)
+    assert [f.measured for f in far_off(run, [off], "K7M3QX", planned)] == [pytest.approx(44.0)]
+    assert far_off(run, [off], "ANOTHR", planned) == []
+    assert far_off(run, [off, entry((1, 44.0), anew=new)], "K7M3QX", planned) == []
+    assert far_off(run, [off, entry((1, 44.0), anew=new), entry((2, 60.0), (3, 23.0))], "K7M3QX", planned) == []
+    (told,) = far_off(run, [off, entry((1, 44.0), anew=new), entry((2, 45.0))], "K7M3QX", planned)
     assert (told.measured, told.allowed) == (pytest.approx(45.0), pytest.approx(60.0))
 
 

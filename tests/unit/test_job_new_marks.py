@@ -532,7 +532,7 @@ def test_batch_and_cut_send_to_the_new_marks_and_to_the_card_where_there_are_non
     type_in("record", "PH-02", "--copy", "2", "--made", "2=45", "--by-card")
     stop = "Bend nothing more of it: measure the bends that are made, and ask for new marks"
     for asked, said in (
-        ("batch", f"by other marks than those that hold now: PH-02#2. {stop}"),
+        ("batch", f"by other marks than those that hold now or far from where they belong: PH-02#2. {stop}"),
         ("cut", f"list: PH-02#2 (begun, STOP). {stop}"),
     ):
         capsys.readouterr()

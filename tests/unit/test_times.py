@@ -148,7 +148,7 @@ def test_what_was_made_while_there_was_one_is_of_the_first(shop: Path, capsys: p
     said(capsys, "record", "RM", "--made", "2=90", "--note", "windy")
     said(capsys, "times", "3", "RM")
     assert [row[4] for row in listed("job_cut", exported(capsys))[1]["Cut list"]] == ["RM#2", "RM#3"]
-    assert "Cut already, so not on the cut list: RM#1 (begun)" in said(capsys, "cut")
+    assert "Cut already, so not on the cut list: RM#1 (begun, STOP)" in said(capsys, "cut")
     shown = said(capsys, "show", "RM")
     assert "as built: RM#1 made: mark 2 bent to 90°; windy" in shown
     assert "RM#1: mark 2 is recorded at 90°" in shown

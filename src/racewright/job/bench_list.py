@@ -102,7 +102,8 @@ class BenchList(msgspec.Struct, frozen=True, kw_only=True):
     """The kinds by tool (with its revision, where it is one of the shop) and raceway, and the settings of each tool.
     `begun`: pieces that are left out because bends are made on them, by their own cards, `anew`: by new marks,
     `other`: by a plan that is not their run's present one, which they name, and `stopped`: by other marks than those
-    that hold; `waiting`: those that no bending order is known for. `care`: the kinds of work in these bends."""
+    that hold, or far from what they should be; `bent`: those of which no bend is left; `waiting`: those that no bending
+    order is known for. `care`: the kinds of work in these bends."""
 
     kinds: tuple[BatchKind, ...]
     tools: tuple[ToolBatch, ...]
@@ -110,6 +111,7 @@ class BenchList(msgspec.Struct, frozen=True, kw_only=True):
     anew: tuple[str, ...]
     other: tuple[str, ...]
     stopped: tuple[str, ...]
+    bent: tuple[str, ...]
     waiting: tuple[str, ...]
     care: tuple[Work, ...]
 
@@ -137,7 +139,7 @@ def bench_list(
     is bent through before the next is begun, so the kinds are in order by their first setting, and there are no others.
     """
     made: dict[_Made, list[BatchPieces]] = {}
-    left: dict[str, list[str]] = {"card": [], "new marks": [], "other plan": [], "none": []}
+    left: dict[str, list[str]] = {"card": [], "new marks": [], "other plan": [], "done": [], "none": []}
     waiting: list[str] = []
     care: set[Work] = set()
     for one in planned:
@@ -174,6 +176,7 @@ def bench_list(
         anew=tuple(left["new marks"]),
         other=tuple(left["other plan"]),
         stopped=tuple(left["none"]),
+        bent=tuple(left["done"]),
         waiting=tuple(waiting),
         care=in_order(care),
     )

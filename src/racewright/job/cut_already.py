@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from typing import Literal, NamedTuple
 
 from racewright.plan.model import Plan
 from racewright.records.anew import marked_anew
-from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, by_copy, counted
+from racewright.records.bends_left import bends_left
+from racewright.records.entry import NOT_BENT, STATUS_WORDS, Entry, Status, by_copy, counted, made_of
+from racewright.records.far_off import far_off_pieces
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import with_copies
 from racewright.records.of_plan import of_plan
@@ -38,28 +40,38 @@ def half_bent(job: Job, run: JobRun) -> tuple[CopyPiece, ...]:
 
 
 class Begun(NamedTuple):
-    """A piece of which bends are made, and what its rest is bent by: 'none' where bends were made by other marks than
-    those that hold. `other`: the plans of its bends that are not the run's present one, '' where there is none."""
+    """A piece of which bends are made, and what its rest is bent by: 'done' where no bend is left, 'none' where bends
+    were made by other marks than those that hold, or are recorded far from what they should be. `other`: the plans of
+    its bends that are not the run's present one, '' where there is none."""
 
     copy: int
     number: int
-    rest_by: Literal["card", "new marks", "other plan", "none"]
+    rest_by: Literal["card", "new marks", "other plan", "done", "none"]
     other: str
 
 
 def begun(job: Job, run: JobRun, plan: Plan) -> tuple[Begun, ...]:
     """The pieces of which bends are made, also of copies that are bent by now, and what their rest is bent by; `plan`:
     the run's present one."""
-    anew, other = marked_anew(run, job.entries_of(run), None), by_other(job, run, plan)
     entries = of_plan(job.entries_of(run), plan)
+    anew, other = marked_anew(run, entries, None), by_other(job, run, plan)
     others = {one.pins.marks for one in entries} - {"", plan.digest}
     lost = {*bent_by_other(run, entries, plan), *(which for one in others for which in kept_without(run, entries, one))}
+    lost |= far_off_pieces(run, entries, plan.digest, plan.bends_planned)
+    done = set(_no_bend_left(run, entries, plan))
     found = []
     for which in half_bent(job, run):
         by_plan: Literal["card", "other plan"] = "other plan" if which in other else "card"
-        rest_by = "none" if which in lost else "new marks" if which in anew else by_plan
-        found.append(Begun(*which, rest_by, other.get(which, "")))
+        left_by = "done" if which in done and which not in other else "new marks" if which in anew else by_plan
+        found.append(Begun(*which, "none" if which in lost else left_by, other.get(which, "")))
     return tuple(found)
+
+
+def _no_bend_left(run: JobRun, entries: Iterable[Entry], plan: Plan) -> Iterator[CopyPiece]:
+    for copy, of in by_copy(entries, run.times):
+        for number, record in made_of(of, plan.digest).items():
+            if number <= len(plan.pieces) and not bends_left([b.number for b in plan.pieces[number - 1].bends], record):
+                yield copy, number
 
 
 def by_other(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:

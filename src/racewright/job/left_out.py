@@ -22,10 +22,13 @@ _FEW = 5
 #: Behind a piece that is begun, and for the rest of which new marks hold, or none do; before the plan that it was begun
 #: by.
 _ANEW, _STOPPED, _BY = " (begun, new marks)", " (begun, STOP)", " (begun, plan "
-#: What is done of a piece of which bends were made by other marks than those that hold.
+#: Behind a piece of which no bend is left.
+_DONE = " (bends made)"
+#: What is done of a piece of which bends were made by other marks than those that hold, or are far from where they
+#: belong.
 _ASK_ANEW = (
     "Bend nothing more of it: measure the bends that are made, and ask for new marks; measure it where all of them are"
-    " made (job.other_marks, run.superseded)."
+    " made (job.other_marks, run.superseded, job.far_off)."
 )
 #: What no plan shows, whatever the runs are.
 _UNLESS_NAMED = (
@@ -72,7 +75,8 @@ def left_out_of_cuts(
     else:
         done, half = _cut_of(job, job.runs), _begun_of(job, good)
         stopped = [words for words in half if words.endswith(_STOPPED)]
-        half = [words for words in half if words not in stopped]
+        done += [words for words in half if words.endswith(_DONE)]
+        half = [words for words in half if words not in (*stopped, *done)]
         if done:
             lines.append(
                 f"Cut already, so not on the cut list: {'; '.join(done)}. Set back to measured what is to be"
@@ -127,6 +131,8 @@ def left_out_of_batch(planned: Sequence[PlannedRun], bench: BenchList) -> tuple[
             f"No bending order is known, so not to be bent yet: {_some(bench.waiting)}. Do what the finding"
             " (bend.order) says would work."
         )
+    if bench.bent:
+        lines.append(f"No bend of it is left: {_some(bench.bent)}.")
     if bench.begun:
         lines.append(f"Bends are made on it already: {_some(bench.begun)}. Finish it by its own card.")
     if bench.other:
@@ -141,7 +147,7 @@ def left_out_of_batch(planned: Sequence[PlannedRun], bench: BenchList) -> tuple[
         )
     if bench.stopped:
         lines.append(
-            "Bends are made on it already, and by other marks than those that hold now:"
+            "Bends are made on it already, by other marks than those that hold now or far from where they belong:"
             f" {_some(bench.stopped)}. {_ASK_ANEW}"
         )
     straight = [p.key for p in planned if p.plan and not any(piece.bends for piece in p.plan.pieces)]
@@ -304,7 +310,7 @@ def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]], *, by_others: b
 def _begun_by(one: Begun) -> str:
     if one.rest_by == "other plan":
         return f"{_BY}{one.other})"
-    return {"none": _STOPPED, "new marks": _ANEW, "card": " (begun)"}[one.rest_by]
+    return {"none": _STOPPED, "done": _DONE, "new marks": _ANEW, "card": " (begun)"}[one.rest_by]
 
 
 def _by_present(job: Job, good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:

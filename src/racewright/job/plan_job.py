@@ -13,7 +13,7 @@ import msgspec
 from racewright import __version__
 from racewright.budget import RUN, RUN_AT_LEAST, RUNS, Budget
 from racewright.errors import Finding, InputError, LimitError, RacewrightError, UnknownName
-from racewright.plan.model import Plan
+from racewright.plan.model import BendPlanned, Plan
 from racewright.plan.plan_run import FindBender, plan_run
 from racewright.records.model import Job, JobRun
 from racewright.records.of_plan import of_plan
@@ -38,11 +38,13 @@ class Chunk(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PieceSummary(msgspec.Struct, frozen=True, kw_only=True):
-    """One piece in figures: its finished length, the stick it needs at least, and the angles of its bends."""
+    """One piece in figures: its finished length, the stick it needs at least, and of its bends, from end A, the
+    angles and where their marks stand."""
 
     cut_length_mm: float
     least_stock_mm: float
     angles_deg: tuple[float, ...]
+    marks_mm: tuple[float, ...]
 
 
 class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
@@ -68,9 +70,9 @@ class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
     total_bend_deg: float = 0.0
 
     @property
-    def angles_deg(self) -> tuple[tuple[float, ...], ...]:
-        """The angles of the bends of each piece."""
-        return tuple(piece.angles_deg for piece in self.pieces)
+    def bends_planned(self) -> tuple[tuple[BendPlanned, ...], ...]:
+        """What the bends of each piece should have."""
+        return tuple(tuple(map(BendPlanned, piece.angles_deg, piece.marks_mm)) for piece in self.pieces)
 
 
 class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
@@ -213,7 +215,7 @@ def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
             trouble = err
         short = work.cut_short  # its plan may not be that of its card
         now = None if short else plan.digest if plan else ""
-        told = against_card(run, of_plan(job.entries_of(run), plan), now, plan.angles_deg if plan else (), plan)
+        told = against_card(run, of_plan(job.entries_of(run), plan), now, plan.bends_planned if plan else (), plan)
         yield PlannedRun(run=run, plan=plan, trouble=trouble, cut_short=short, told=told)
 
 
@@ -269,7 +271,12 @@ def _summary(run: JobRun, tools: Sequence[ToolAt]) -> RunSummary:
         marks_before=plan.digest_before,
         tool=plan.bender.name if plan.bender else "",
         pieces=tuple(
-            PieceSummary(cut_length_mm=p.cut_length_mm, least_stock_mm=p.least_stock_mm, angles_deg=p.angles_deg)
+            PieceSummary(
+                cut_length_mm=p.cut_length_mm,
+                least_stock_mm=p.least_stock_mm,
+                angles_deg=tuple(bend.angle_deg for bend in p.bends),
+                marks_mm=tuple(bend.mark_mm for bend in p.bends),
+            )
             for p in plan.pieces
         ),
         problems=len(problems),

@@ -147,7 +147,7 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         card=text_card(named_plan(run, plan, key=False), colour=False) if plan else "",
         findings=(
             *newer_tools(request.job, [run]),
-            *against_card(run, entries, now, plan.angles_deg if plan else (), plan),
+            *against_card(run, entries, now, plan.bends_planned if plan else (), plan),
             *(kept_otherwise(plan, run, entries) if plan else ()),
             *found,
         ),
@@ -402,11 +402,11 @@ def _made_twice(
 
 def _far_off(
     job: Job, run: JobRun, piece: int, copies: Sequence[int], what: Sequence[What], plan: Plan
-) -> tuple[Finding, ...]:
-    """Of the bends that are recorded now, those that are far from their angle."""
+) -> list[Finding]:
+    """Of the bends that are recorded now, those that are far from what they should be."""
     pins, copy = Pins(marks=plan.digest), copies[0] if copies else None
     new = [Entry(run=run.id, piece=piece, copy=copy, what=one, pins=pins) for one in what]
-    return far_off(run, (*of_plan(job.entries_of(run), plan), *new), plan.digest, plan.angles_deg, last=len(new))
+    return far_off(run, (*of_plan(job.entries_of(run), plan), *new), plan.digest, plan.bends_planned, last=len(new))
 
 
 def _said(

@@ -92,7 +92,7 @@ def with_record(request: SheetRequest, made: Plan) -> Plan:
             field="job.runs",
         )
     run = job.runs[0]
-    told = against_card(run, of_plan(job.entries_of(run), made), made.digest, made.angles_deg, made)
+    told = against_card(run, of_plan(job.entries_of(run), made), made.digest, made.bends_planned, made)
     return msgspec.structs.replace(made, findings=(*told, *made.findings))
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import radians
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import msgspec
 
@@ -36,6 +36,13 @@ MOST_BENDS = 120
 MOST_PIECES = 200
 #: A path whose corners leave one plane by less than this (mm) is drawn and bent as flat.
 FLAT_MM = 0.01
+
+
+class BendPlanned(NamedTuple):
+    """What a bend should have: its angle, and where its mark stands from end A."""
+
+    angle_deg: float
+    mark_mm: float
 
 
 class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
@@ -198,9 +205,9 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
         return bool(self.ways) or not self.bends
 
     @property
-    def angles_deg(self) -> tuple[float, ...]:
-        """The angles of its bends, from end A."""
-        return tuple(bend.angle_deg for bend in self.bends)
+    def bends_planned(self) -> tuple[BendPlanned, ...]:
+        """What its bends should have, from end A."""
+        return tuple(BendPlanned(bend.angle_deg, bend.mark_mm) for bend in self.bends)
 
     @property
     def is_whole(self) -> bool:
@@ -414,9 +421,9 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
         )
 
     @property
-    def angles_deg(self) -> tuple[tuple[float, ...], ...]:
-        """The angles of the bends of each piece."""
-        return tuple(piece.angles_deg for piece in self.pieces)
+    def bends_planned(self) -> tuple[tuple[BendPlanned, ...], ...]:
+        """What the bends of each piece should have."""
+        return tuple(piece.bends_planned for piece in self.pieces)
 
     @property
     def planar(self) -> bool:

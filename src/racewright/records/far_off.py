@@ -1,92 +1,177 @@
-"""Bends of which the record says an angle that no slip of the hand makes of the one that belongs there."""
+"""Bends of which the record says an angle, a place or a plane that no slip of the hand makes of the one that belongs
+there."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from math import degrees
+from collections.abc import Iterable, Iterator, Sequence
+from math import degrees, radians, sin
+from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from racewright.errors import Finding
-from racewright.fit.measured import BendAngle
-from racewright.records.entry import Corrected, Entry, Made, Readings, by_copy
+from racewright.fit.measured import BendAngle, OffAt
+from racewright.plan.model import BendPlanned
+from racewright.records.bends_left import as_recorded
+from racewright.records.entry import BY_PLAN, BendMade, Corrected, Entry, Made, Readings, by_copy
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
+from racewright.sequence.words import clock_words
 from racewright.units.angle import hand_angle
+from racewright.units.tape import TapeStyle, format_length, style_of
 
-#: The rule of the caution that a bend is recorded far from its angle.
+#: The rule of the caution that a bend is recorded far from its angle, its place or its plane.
 FAR_OFF = "job.far_off"
-#: A bend may be off by so much before its record is asked after (common practice, no source).
+#: An angle or a plane may be off by so much before its record is asked after (common practice, no source).
 FAR_OFF_DEG = 10.0
+#: A place may bring what lies beyond its bend so far out: 1/2 in, as no fitting gives (common practice, no source).
+FAR_OFF_MM = 12.7
 
-#: The angles of the bends of each piece, in degrees, from end A.
-Angles = Sequence[Sequence[float]]
+#: The bends of each piece, from end A.
+Bends = Sequence[Sequence[BendPlanned]]
 
 
-def far_off(
-    run: JobRun, entries: Iterable[Entry], now: str, angles: Angles, last: int | None = None
-) -> tuple[Finding, ...]:
-    """A caution for each bend that is far from its angle by what was recorded of it last, with the plan of the run
-    (`now`: its digest, `angles`: its bends'): its own, or that of the new marks that were kept. New marks take what is
-    made as it is. `last`: only the bends that so many entries, the last of them, name."""
-    of = list(entries)
-    named = None if last is None else {id(entry) for entry in of[len(of) - last :]}
+class _Off(NamedTuple):
+    """A bend of a piece as it is recorded, and as it should be."""
+
+    piece: int
+    has: BendMade
+    wants: BendPlanned
+
+    def in_words(self, style: TapeStyle) -> Iterator[tuple[str, float, float, str]]:
+        """What of it is far off: in words, what it has, what belongs there, and the unit of both."""
+        has, wants = self.has, self.wants
+        if has.angle_rad is not None and abs(degrees(has.angle_rad) - wants.angle_deg) > FAR_OFF_DEG:
+            angle = degrees(has.angle_rad)
+            words = f"at {hand_angle(angle)}, and {hand_angle(wants.angle_deg)} belongs there"
+            yield words, angle, wants.angle_deg, "deg"
+        out_mm = 0.0 if has.mark_mm is None else abs(has.mark_mm - wants.mark_mm) * _moves(wants.angle_deg)
+        if has.mark_mm is not None and out_mm > FAR_OFF_MM:
+            at, belongs = format_length(has.mark_mm, style), format_length(wants.mark_mm, style)
+            beyond = f"what lies beyond it comes out {format_length(out_mm, style)} off"
+            yield f"with its mark at {at}, and {belongs} belongs there: {beyond}", has.mark_mm, wants.mark_mm, "mm"
+        if has.roll_off_rad is not None and abs(degrees(has.roll_off_rad)) > FAR_OFF_DEG:
+            roll = degrees(has.roll_off_rad)
+            words = f"with its plane {hand_angle(abs(roll))} {clock_words(roll)} off the plan's, seen from A"
+            yield words, roll, 0.0, "deg"
+
+
+def _moves(angle_deg: float) -> float:
+    """So far is what lies beyond a bend moved when the bend is moved along by 1: the chord of the turned unit."""
+    return 2.0 * sin(radians(angle_deg) / 2.0)
+
+
+def far_off(run: JobRun, entries: Iterable[Entry], now: str, bends: Bends, last: int | None = None) -> list[Finding]:
+    """A caution for each bend that is far from its angle, its place or its plane by what was recorded of it last, with
+    the plan of the run (`now`: its digest, `bends`: its bends): its own, or that of the new marks that were kept. New
+    marks take what is made as it is, and place and plane stand for nothing once the finished piece was measured at its
+    end or corrected. `last`: only the bends that so many entries, the last of them, name."""
+    style = style_of(run.survey.units, run.survey.fraction)
     found = []
-    for copy, of_copy in by_copy(of, run.times):
-        for (piece, number), (has, wants) in _recorded(of_copy, now, angles, named).items():
-            if abs(has - wants) > FAR_OFF_DEG:
-                name = with_copies(piece_name(run.key, piece, len(angles)), [copy] if run.alike else [])
-                found.append(_told(run.key, name, number, has, wants))
-    return tuple(found)
+    for copy, off in _far(run, entries, now, bends, style, last):
+        told = list(off.in_words(style))
+        name = with_copies(piece_name(run.key, off.piece, len(bends)), [copy] if run.alike else [])
+        _, measured, allowed, unit = told[0]
+        found.append(
+            Finding(
+                severity="caution",
+                rule=FAR_OFF,
+                message=f"{name}: mark {off.has.number} is recorded {', and '.join(words for words, *_ in told)}. It is"
+                f" kept as it was said. {_to_do(run, copy, off, pieces=len(bends))}",
+                where=run.key,
+                measured=measured,
+                allowed=allowed,
+                unit=unit,
+            )
+        )
+    return found
 
 
-def tells_angles(entries: Iterable[Entry]) -> bool:
-    """Whether a record says what angle a bend has."""
+def _to_do(run: JobRun, copy: int, off: _Off, *, pieces: int) -> str:
+    which = f"{f' --piece {off.piece}' if pieces > 1 else ''}{f' --copy {copy}' if run.alike else ''}"
+    again = f"racewright job record {run.key}{which} --made {off.has.number}=DEG@PLACE"
+    return (
+        f"If that is a slip, record it again as it is, and the last one counts (`{again}`); if the bend is so, measure"
+        " the piece before anything more is bent or put up."
+    )
+
+
+def far_off_pieces(run: JobRun, entries: Iterable[Entry], now: str, bends: Bends) -> set[tuple[int, int]]:
+    """The pieces of which such a bend is told, by copy and number."""
+    style = style_of(run.survey.units, run.survey.fraction)
+    return {(copy, off.piece) for copy, off in _far(run, entries, now, bends, style, None)}
+
+
+def tells_bends(entries: Iterable[Entry]) -> bool:
+    """Whether a record says of a bend what angle, place or plane it has."""
     return any(
-        (isinstance(what, Made) and any(bend.angle_rad is not None for bend in what.bends))
+        (isinstance(what, Made) and any(bend != BendMade(number=bend.number) for bend in what.bends))
         or (isinstance(what, Readings) and any(isinstance(one, BendAngle) for one in what.measured))
         for what in (entry.what for entry in entries)
     )
 
 
-def _recorded(
-    entries: Iterable[Entry], now: str, angles: Angles, named: set[int] | None
-) -> dict[tuple[int, int], tuple[float, float]]:
-    """What each bend of a copy has by its record, and what it should have, in degrees, by piece and number."""
-    wants = {(p, n): angle for p, piece in enumerate(angles, 1) for n, angle in enumerate(piece, 1)}
-    has: dict[tuple[int, int], float] = {}
-    asked: set[tuple[int, int]] = set()
+def _far(
+    run: JobRun, entries: Iterable[Entry], now: str, bends: Bends, style: TapeStyle, last: int | None
+) -> Iterator[tuple[int, _Off]]:
+    of = [entry for entry in entries if now]
+    named = {id(entry) for entry in (of if last is None else of[len(of) - last :])}
+    for copy, of_copy in by_copy(of, run.times):
+        for number, planned in enumerate(bends, 1):
+            mine = [one for one in of_copy if one.pins.marks == now and (one.piece or 1) == number]
+            for off in _recorded(mine, number, planned, named):
+                if any(off.in_words(style)):
+                    yield copy, off
+
+
+def _recorded(entries: Sequence[Entry], piece: int, planned: Sequence[BendPlanned], named: set[int]) -> Iterator[_Off]:
+    """The bends of a piece as these entries of it have them, with what each should have."""
+    wants = dict(enumerate(planned, 1))
+    has: dict[int, BendMade] = {}
+    asked: set[int] = set()
+    by = BY_PLAN
     for entry in entries:
-        piece, what = entry.piece or 1, entry.what
-        if not now or entry.pins.marks != now:
-            continue
-        said: dict[int, float] = {}
-        if isinstance(what, Made):
-            said = {bend.number: degrees(bend.angle_rad) for bend in what.bends if bend.angle_rad is not None}
-            if what.anew:
-                wants.update({(piece, number): angle for number, angle in said.items()})
-                wants.update({(piece, mark.number): degrees(mark.angle_rad) for mark in what.anew.marks})
-                has = {which: angle for which, angle in has.items() if which[0] != piece}
-                continue
+        what = entry.what
+        said: list[BendMade] = []
+        if isinstance(what, Made) and what.anew:
+            by, has, asked = entry.id, {}, set()
+            for bend in what.bends:
+                if bend.number in wants:
+                    wants[bend.number] = _as_read(bend, wants[bend.number])
+            wants |= {one.number: BendPlanned(degrees(one.angle_rad), one.mark_mm) for one in what.anew.marks}
+        elif isinstance(what, Made):
+            said = [_by_marks(bend, by, one_only=len(planned) == 1) for bend in what.bends]
         elif isinstance(what, Readings):
-            said = {one.number: degrees(one.angle_rad) for one in what.measured if isinstance(one, BendAngle)}
+            said = [BendMade(number=o.number, angle_rad=o.angle_rad) for o in what.measured if isinstance(o, BendAngle)]
+            if any(isinstance(one, OffAt) for one in what.measured):
+                has = _angles_alone(has)
         elif isinstance(what, Corrected):
-            moves = [move for move in what.moves if move.kind == "angle" and (piece, move.number) in has]
-            said = {move.number: has[piece, move.number] + degrees(move.by_rad) for move in moves}
-        has.update({(piece, number): angle for number, angle in said.items()})
-        if named is None or id(entry) in named:
-            asked.update((piece, number) for number in said)
-    return {which: (angle, wants[which]) for which, angle in has.items() if which in wants and which in asked}
+            moves = {move.number: move.by_rad for move in what.moves if move.kind == "angle"}
+            said = [
+                replace(bend, angle_rad=bend.angle_rad + moves[number])
+                for number, bend in _angles_alone(has).items()
+                if number in moves and bend.angle_rad is not None
+            ]
+            has = _angles_alone(has)
+        has = as_recorded((*has.values(), *said))
+        if id(entry) in named:
+            asked.update(bend.number for bend in said)
+    for number, bend in has.items():
+        if number in wants and number in asked:
+            yield _Off(piece, bend, wants[number])
 
 
-def _told(key: str, name: str, number: int, has_deg: float, wants_deg: float) -> Finding:
-    return Finding(
-        severity="caution",
-        rule=FAR_OFF,
-        message=f"{name}: mark {number} is recorded at {hand_angle(has_deg)}, and {hand_angle(wants_deg)} belongs"
-        " there. It is kept as it was said. If that is a slip, take it back"
-        f" (`racewright job undo {key}`) and record it again; if the bend is so, measure the piece before anything"
-        " more is bent or put up.",
-        where=key,
-        measured=has_deg,
-        allowed=wants_deg,
-        unit="deg",
-    )
+def _as_read(bend: BendMade, planned: BendPlanned) -> BendPlanned:
+    angle = planned.angle_deg if bend.angle_rad is None else degrees(bend.angle_rad)
+    return BendPlanned(angle, planned.mark_mm if bend.mark_mm is None else bend.mark_mm)
+
+
+def _by_marks(bend: BendMade, by: str, *, one_only: bool) -> BendMade:
+    """A bend without what nothing is known to hold it to: a place by other marks than those that hold, and a plane
+    after new marks, or of an only bend, which is turned in its fitting."""
+    place = bend.mark_mm if bend.by_marks in ("", by) else None
+    return replace(bend, mark_mm=place, roll_off_rad=None if one_only or by != BY_PLAN else bend.roll_off_rad)
+
+
+def _angles_alone(has: dict[int, BendMade]) -> dict[int, BendMade]:
+    return {number: BendMade(number=number, angle_rad=bend.angle_rad) for number, bend in has.items()}

@@ -8,7 +8,7 @@ from racewright.errors import Finding
 from racewright.plan.model import Plan
 from racewright.records.anew import NEW_MARKS, anew_of, marked_anew, new_marks
 from racewright.records.entry import NOT_BENT, Corrected, Entry, Made, Readings, StatusSet, by_copy
-from racewright.records.far_off import FAR_OFF, Angles, far_off
+from racewright.records.far_off import FAR_OFF, Bends, far_off
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.records.other_marks import OTHER_MARKS, bent_by_other, kept_without, other_findings
@@ -27,21 +27,21 @@ def plan_differs(pinned: str, now: str) -> str:
 
 
 def against_card(
-    run: JobRun, entries: Iterable[Entry], now: str | None, angles: Angles = (), plan: Plan | None = None
+    run: JobRun, entries: Iterable[Entry], now: str | None, bends: Bends = (), plan: Plan | None = None
 ) -> tuple[Finding, ...]:
     """What the record of a run says against its card: that what is there of it was made with another plan, that bends
     were made by other marks than those that hold, that new marks hold for the rest of a piece, that a bend is far from
-    its angle. `now`: the digest of its present plan, '' where it has none, None where that is not known; `angles`:
-    those of the bends of each of its pieces; none: not known; `plan`: that plan, None where none was made (see
-    `may_differ` of `other_marks.py`)."""
+    its angle, its place or its plane. `now`: the digest of its present plan, '' where it has none, None where that is
+    not known; `bends`: what those of each of its pieces should have; none: not known; `plan`: that plan, None where
+    none was made (see `may_differ` of `other_marks.py`)."""
     of = tuple(entries)
-    old = () if now is None else superseded(run, of, now, len(angles))
+    old = () if now is None else superseded(run, of, now, len(bends))
     other = bent_by_other(run, of, plan) if plan is not None and now else {}
     return (
         *old,
-        *other_findings(run, other, len(angles)),
-        *new_marks(run, of, now or None, len(angles), other),
-        *far_off(run, of, now or "", angles),
+        *other_findings(run, other, len(bends)),
+        *new_marks(run, of, now or None, len(bends), other),
+        *far_off(run, of, now or "", bends),
     )
 
 

@@ -567,7 +567,8 @@ export interface Before {
 /** The kinds by tool (with its revision, where it is one of the shop) and raceway, and the settings of each tool.
  *  `begun`: pieces that are left out because bends are made on them, by their own cards, `anew`: by new marks,
  *  `other`: by a plan that is not their run's present one, which they name, and `stopped`: by other marks than those
- *  that hold; `waiting`: those that no bending order is known for. `care`: the kinds of work in these bends. */
+ *  that hold, or far from what they should be; `bent`: those of which no bend is left; `waiting`: those that no bending
+ *  order is known for. `care`: the kinds of work in these bends. */
 export interface BenchList {
   kinds: BatchKind[];
   tools: ToolBatch[];
@@ -575,6 +576,7 @@ export interface BenchList {
   anew: string[];
   other: string[];
   stopped: string[];
+  bent: string[];
   waiting: string[];
   care: ("bend" | "cement" | "correct" | "cut" | "drill" | "enclosure" | "floor" | "hand shoe" | "heat" | "height" | "machine" | "order" | "plan" | "pull" | "thread" | "upside down" | "wire")[];
 }
@@ -2251,11 +2253,13 @@ export interface PieceStart {
   normal: [number, number, number];
 }
 
-/** One piece in figures: its finished length, the stick it needs at least, and the angles of its bends. */
+/** One piece in figures: its finished length, the stick it needs at least, and of its bends, from end A, the
+ *  angles and where their marks stand. */
 export interface PieceSummary {
   cut_length_mm: number;
   least_stock_mm: number;
   angles_deg: number[];
+  marks_mm: number[];
 }
 
 /** What an entry was made with: the run's revision (0: not known), the tool's name, the program's version, and the

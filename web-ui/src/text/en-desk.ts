@@ -33,7 +33,7 @@ export const desk = {
     'run.superseded': { title: 'Made with another plan', short: 'Other plan' },
     'job.other_marks': { title: check.otherMarks, short: 'Other marks' },
     'job.new_marks': { title: check.newHold, short: 'New marks' },
-    'job.far_off': { title: 'A bend is far from its angle', short: 'Far off' },
+    'job.far_off': { title: 'A bend is far from where it belongs', short: 'Far off' },
   } satisfies Record<AgainstCard, { title: string; short: string }>,
   notYet: '…',
   notYetWords: 'not worked out yet',
