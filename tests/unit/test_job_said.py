@@ -79,7 +79,8 @@ def test_new_marks_that_were_kept_are_said_with_what_was_measured() -> None:
 
 
 @pytest.mark.parametrize(
-    ("pieces", "copy", "called"), [(1, None, "PH-01"), (1, 14, "PH-01#14"), (3, 14, "PH-01-1#14"), (3, None, "PH-01-1")]
+    ("pieces", "copy", "called"),
+    [(1, None, "PH-01#1"), (1, 14, "PH-01#14"), (3, 14, "PH-01-1#14"), (3, None, "PH-01-1#1")],
 )
 def test_a_piece_is_called_as_on_its_label(pieces: int, copy: int | None, called: str) -> None:
     job = some_runs(1)

@@ -290,7 +290,10 @@ def test_lists_send_a_piece_that_is_begun_by_another_plan_to_the_sheet_of_that_p
             f"by another plan than its run has now: PH-6 (plan {before}). Finish it by the sheet that bears this",
         ),
         ("batch", "Bends are made on it already: PH-7. Finish it by its own card."),
-        ("batch", "by other marks than those that hold now: PH-8. Bend nothing more of it"),
+        (
+            "batch",
+            "by other marks than those that hold now or far from where they belong: PH-8. Bend nothing more of it",
+        ),
         ("cut", "PH-8 (begun, STOP). Bend nothing more of it"),
         (
             "cut",
