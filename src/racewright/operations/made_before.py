@@ -257,7 +257,8 @@ def _measure_words(lacks: Mapping[str, Collection[int]]) -> str:
     if lacks.get("angle"):
         asks.append(f"the angle of {mark_names(sorted(lacks['angle']))}")
     if lacks.get("place"):
-        asks.append(f"where the mark of {mark_names(sorted(lacks['place']))} stands from end A as it is now")
+        names = mark_names(sorted(lacks["place"]))
+        asks.append(f"where the mark of {names} stands from end A as it is now, or where the bend begins")
     if lacks.get("plane"):
         asks.append(
             f"how far the plane of {mark_names(sorted(lacks['plane']))} is off the plan now (0: it is not; `roll` in a"
