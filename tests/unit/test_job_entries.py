@@ -423,6 +423,7 @@ def test_a_bend_that_is_far_from_its_planned_angle_is_told_and_kept(
     pack = json.loads(ask_json("job_pack", json.dumps({"job": job_to_data(kept()), "form": "svg"})))
     assert [f["where"] for f in pack["findings"] if f["rule"] == "job.far_off"] == ["PH-01"]
     assert any("2 is recorded at 9°" in page for page in pack["svg"])
+    assert "is recorded far from what belongs there, so look at it first: PH-01" in pack["svg"][0]
     type_in("record", "PH-01", "--corrected", "2=35.5")
     assert "job.far_off" not in capsys.readouterr().out
     type_in("status")

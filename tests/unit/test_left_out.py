@@ -312,6 +312,17 @@ def test_what_is_on_hand_is_not_bought_and_it_says_so(told: Told) -> None:
     )
 
 
+def test_a_stick_on_hand_is_no_offcut(told: Told) -> None:
+    stock = (Stock(raceway="EMT 1/2", length="45", offcut=True), Stock(raceway="EMT 1/2", length="10 ft", count=2))
+    made = job(("WS-1", LONG), ("WS-2", STRAIGHT), stock=stock)
+    text = told(made, "cut")
+    assert "[offcut 1, 45]" in text
+    assert "[stick on hand 2, 120]" in text
+    cuts = next(page for page in pages(made)[0] if "Cut list" in page and "NOT INCLUDED" in page)
+    assert "stick on hand 2" in cuts
+    assert "offcut 2" not in cuts + text
+
+
 def test_money_that_is_missing_is_told_above_the_sum_that_is_too_low(told: Told) -> None:
     text = told(job(("WS-1", STRAIGHT), prices=PRICED, items=(Item(item="single-gang box"),)), "bill")
     lines = block(text)

@@ -30,7 +30,7 @@ RETIRED = {
     r"gain of a 90": "gain per 90",
     r"looked over by": "checked by",
     r"out of the money": "not priced",
-    r"untouched on hand": "offcuts unused",
+    r"untouched on hand": "on hand, unused",
     r"\bleave \S+ away\b|left away": "left out",
     r"round an edge": "around an outside corner",
     r"\b[Bb]end \d+\b(?! %| r )": "mark",

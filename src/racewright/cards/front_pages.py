@@ -18,6 +18,7 @@ from racewright.drawing.scene import WHITE, Box, Line, Text, Weight
 from racewright.job.plan_job import PlannedRun
 from racewright.records.anew import NEW_MARKS
 from racewright.records.entry import STATUS_WORDS, STATUSES, Status, status_words
+from racewright.records.far_off import FAR_OFF
 from racewright.records.naming import NO_AREA
 from racewright.records.other_marks import OTHER_MARKS
 
@@ -147,6 +148,9 @@ def open_points(pack: Pack) -> list[str]:
     anew = [run.key for run in pack.in_order if any(f.rule == NEW_MARKS for f in run.findings)]
     if anew:
         words.append(f"New marks hold for the rest of a piece, not those of its bench page: {_some(anew)}")
+    far = [run.key for run in pack.in_order if any(f.rule == FAR_OFF for f in run.findings)]
+    if far:
+        words.append(f"A bend is recorded far from what belongs there, so look at it first: {_some(far)}")
     for severity, word in (("problem", "problem"), ("caution", "caution")):
         keys = [run.key for run in pack.in_order if any(f.severity == severity for f in run.findings)]
         number = sum(f.severity == severity for run in pack.runs for f in run.findings)

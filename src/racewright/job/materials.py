@@ -314,9 +314,11 @@ def wire_item(size: str, insulation: str, colour: str, metal: str = "copper") ->
 def _rules(job: Job, raceway: Raceway, runs: Sequence[JobRun], copies: Copies, effort: int) -> CutRules:
     head = job.head
     there: list[float] = []
+    whole: list[int] = []
     for i, stock in enumerate(head.stock):
         if stock_raceway(stock, i).name == raceway.name and (count := on_hand(stock)):
             there += [length_mm(stock.length, head, f"head.stock[{i}].length", allow_zero=False)] * count
+            whole += [] if stock.offcut else range(len(there) - count + 1, len(there) + 1)
     bought: set[float] = set()
     for run in runs:  # each is cut from what it is planned from
         written = from_stock(run.survey, head)
@@ -325,6 +327,7 @@ def _rules(job: Job, raceway: Raceway, runs: Sequence[JobRun], copies: Copies, e
     return CutRules(
         stock_mm=tuple(sorted(bought, reverse=True)),
         offcuts_mm=tuple(there),
+        sticks_on_hand=tuple(whole),
         run_offcuts=tuple(offcut for run in runs for offcut in _run_offcuts(run, _copies(run, copies))),
         kerf_mm=length_mm(head.cutting.kerf, head, "head.cutting.kerf"),
         keep_mm=length_mm(head.cutting.keep, head, "head.cutting.keep"),

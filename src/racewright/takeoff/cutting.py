@@ -223,6 +223,7 @@ class _Cutting:
                     source_mm=self._source_mm(source),
                     offcut=source.offcut,
                     named_by=self.rules.named_by(source.offcut),
+                    on_hand=self.rules.is_stick(source.offcut),
                     pieces=tuple(sorted(pieces, key=lambda piece: -to_steps(piece.length_mm))),
                     leftover_mm=to_mm(left),
                     kept=left > 0 and left >= keep,

@@ -60,13 +60,15 @@ class RunOffcut(msgspec.Struct, frozen=True, kw_only=True):
 
 class CutRules(msgspec.Struct, frozen=True, kw_only=True):
     """What the cut list may use. `stock_mm`: lengths that are sold, as many as needed; `offcuts_mm`: lengths on hand,
-    each once; `run_offcuts`: those that the runs' surveys name, counted on after them. `kerf_mm`: what one cut eats.
+    each once, of which `sticks_on_hand` (from 1) are sticks as they are sold; `run_offcuts`: those that the runs'
+    surveys name, counted on after them. `kerf_mm`: what one cut eats.
     `keep_mm`: an offcut of this length or more is kept, a shorter one is scrap. `least`: fewest new sticks, or least
     length bought (where long sticks are dear). `effort`: 0 for a quick answer, 1 the usual search, more for a longer
     one. Hand figures are common practice, no source."""
 
     stock_mm: tuple[float, ...] = (TEN_FEET_MM,)
     offcuts_mm: tuple[float, ...] = ()
+    sticks_on_hand: tuple[int, ...] = ()
     run_offcuts: tuple[RunOffcut, ...] = ()
     kerf_mm: float = 1.5875
     keep_mm: float = 609.6
@@ -82,6 +84,10 @@ class CutRules(msgspec.Struct, frozen=True, kw_only=True):
         """The run that names this length on hand (from 1); '' for one of the job's, and for a new stick (0)."""
         own = offcut - len(self.offcuts_mm)
         return self.run_offcuts[own - 1].run if own > 0 else ""
+
+    def is_stick(self, offcut: int) -> bool:
+        """Whether this length on hand (from 1) is a stick as it is sold."""
+        return offcut <= len(self.offcuts_mm) and offcut in self.sticks_on_hand
 
     def check(self) -> None:
         """Raises InputError where a length makes no sense."""
@@ -103,7 +109,8 @@ class CutRules(msgspec.Struct, frozen=True, kw_only=True):
 
 class CutStick(msgspec.Struct, frozen=True, kw_only=True):
     """One stick or offcut and the pieces that come out of it, longest first. `offcut`: which of the offcuts on hand
-    (from 1), 0 for a new stick; `named_by`: the run whose survey names it ('' the job's own). `leftover_mm` after the
+    (from 1), 0 for a new stick; `on_hand`: that one is a stick as it is sold; `named_by`: the run whose survey names it
+    ('' the job's own). `leftover_mm` after the
     last cut; `kept` where it is long enough to keep."""
 
     number: int
@@ -113,6 +120,7 @@ class CutStick(msgspec.Struct, frozen=True, kw_only=True):
     leftover_mm: float
     kept: bool
     named_by: str = ""
+    on_hand: bool = False
 
 
 class CutPlan(msgspec.Struct, frozen=True, kw_only=True):
@@ -182,12 +190,13 @@ class StickCuts(msgspec.Struct, frozen=True, kw_only=True):
     leftover: TapeReading | None
     kept: bool
     named_by: str = ""
+    on_hand: bool = False
 
     @property
     def offcut_words(self) -> str:
-        """'offcut 3', 'offcut 3 (of WS-2)' where that run's survey names it; '' for a new stick."""
+        """'offcut 3', 'offcut 3 (of WS-2)' where that run's survey names it, 'stick on hand 1'; '' for a new stick."""
         named = f" (of {self.named_by})" if self.named_by else ""
-        return f"offcut {self.offcut}{named}" if self.offcut else ""
+        return f"{'stick on hand' if self.on_hand else 'offcut'} {self.offcut}{named}" if self.offcut else ""
 
 
 class StopSetting(msgspec.Struct, frozen=True, kw_only=True):
@@ -255,4 +264,5 @@ def _stick(stick: CutStick, kerf: int, style: TapeStyle) -> StickCuts:
         leftover=read_tape(stick.leftover_mm, style) if stick.leftover_mm > 0 else None,
         kept=stick.kept,
         named_by=stick.named_by,
+        on_hand=stick.on_hand,
     )

@@ -1072,13 +1072,15 @@ export interface CutPlan {
 }
 
 /** What the cut list may use. `stock_mm`: lengths that are sold, as many as needed; `offcuts_mm`: lengths on hand,
- *  each once; `run_offcuts`: those that the runs' surveys name, counted on after them. `kerf_mm`: what one cut eats.
+ *  each once, of which `sticks_on_hand` (from 1) are sticks as they are sold; `run_offcuts`: those that the runs'
+ *  surveys name, counted on after them. `kerf_mm`: what one cut eats.
  *  `keep_mm`: an offcut of this length or more is kept, a shorter one is scrap. `least`: fewest new sticks, or least
  *  length bought (where long sticks are dear). `effort`: 0 for a quick answer, 1 the usual search, more for a longer
  *  one. Hand figures are common practice, no source. */
 export interface CutRules {
   stock_mm: number[];
   offcuts_mm: number[];
+  sticks_on_hand: number[];
   run_offcuts: RunOffcut[];
   kerf_mm: number;
   keep_mm: number;
@@ -1087,7 +1089,8 @@ export interface CutRules {
 }
 
 /** One stick or offcut and the pieces that come out of it, longest first. `offcut`: which of the offcuts on hand
- *  (from 1), 0 for a new stick; `named_by`: the run whose survey names it ('' the job's own). `leftover_mm` after the
+ *  (from 1), 0 for a new stick; `on_hand`: that one is a stick as it is sold; `named_by`: the run whose survey names it
+ *  ('' the job's own). `leftover_mm` after the
  *  last cut; `kept` where it is long enough to keep. */
 export interface CutStick {
   number: number;
@@ -1097,6 +1100,7 @@ export interface CutStick {
   leftover_mm: number;
   kept: boolean;
   named_by: string;
+  on_hand: boolean;
 }
 
 /** `kerf`: what the saw eats. `keep`: an offcut at least so long is kept, a shorter one is scrap. */

@@ -262,6 +262,6 @@ def thread_words(plan: CutPlan) -> str:
 def leftover_words(plan: CutPlan, style: TapeStyle) -> str:
     """What is left, in words."""
     kept = ", ".join(format_length(r, style) for r in plan.kept_mm) or "nothing"
-    unused = f"; offcuts unused: {len(plan.unused_offcuts)}" if plan.unused_offcuts else ""
+    unused = f"; on hand, unused: {len(plan.unused_offcuts)}" if plan.unused_offcuts else ""
     scrap, cuts = (long_length(length_mm, style) for length_mm in (plan.scrap_mm, plan.kerf_total_mm))
     return f"kept: {kept}{unused}; scrap {scrap}, saw cuts {cuts}"
