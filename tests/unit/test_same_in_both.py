@@ -53,24 +53,29 @@ DONE: dict[str, What] = {
 def entry(kind: str, *told: Any) -> Entry:
     """One of a case: a status of a copy, a bend made of a piece of a copy (and its degrees, by which marks: the plan's,
     or the new marks with this number, how far its plane is off, where its mark stood), the bends that are made of a
-    piece and those that have new marks (and their number), or what else was done on a piece of a copy."""
+    piece (of each its number, or this with its degrees and by which marks) and those that have new marks (and their
+    number), or what else was done on a piece of a copy."""
     if kind == "status":
         status, copy = (*told, None)[:2]
         return Entry(run=RUN, copy=copy, what=StatusSet(status=status))
     if kind == "made":
-        rest: tuple[Any, ...] = (None, None, None, "", None, None)
-        bend, piece, copy, deg, by, roll, mark_mm = (*told, *rest[len(told) - 1 :])
-        angle, off = (None if one is None else radians(one) for one in (deg, roll))
-        by = by if by in ("", "plan") else digest(by)
-        one = BendMade(number=bend, angle_rad=angle, roll_off_rad=off, mark_mm=mark_mm, by_marks=by)
-        return Entry(run=RUN, piece=piece, copy=copy, what=Made(bends=(one,)))
+        bend, piece, copy, *told_of = (*told, None, None)[: max(3, len(told))]
+        return Entry(run=RUN, piece=piece, copy=copy, what=Made(bends=(bend_made(bend, *told_of),)))
     if kind == "anew":
         bends, marks, piece, number = (*told, None)[:4]
         anew = Anew(marks=tuple(MarkAnew(number=number, mark_mm=100.0, angle_rad=0.5) for number in marks))
-        made = Made(bends=tuple(BendMade(number=one) for one in bends), anew=anew)
+        made = Made(bends=tuple(bend_made(*(one if isinstance(one, list) else [one])) for one in bends), anew=anew)
         return Entry(id=digest(number) if number else new_id(), run=RUN, piece=piece, what=made)
     piece, copy = (*told, None, None)[:2]
     return Entry(run=RUN, piece=piece, copy=copy, what=DONE[kind])
+
+
+def bend_made(
+    number: int, deg: float | None = None, by: str = "", roll: float | None = None, mark_mm: float | None = None
+) -> BendMade:
+    angle, off = (None if one is None else radians(one) for one in (deg, roll))
+    by = by if by in ("", "plan") else digest(by)
+    return BendMade(number=number, angle_rad=angle, roll_off_rad=off, mark_mm=mark_mm, by_marks=by)
 
 
 def on_record(entries: list[Entry]) -> dict[int, list[MadeEntry]]:

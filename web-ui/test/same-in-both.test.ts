@@ -16,7 +16,8 @@ import { noteUnfinished } from "../src/app/kept/state";
 import { shopTools } from "../src/app/kept/tools";
 import { copiesBegun, isBegun } from "../src/app/kept/view";
 
-type Told = (string | number | number[] | null)[];
+type OneTold = string | number | null;
+type Told = (OneTold | (number | OneTold[])[])[];
 interface Case {
   name: string;
   times: number;
@@ -42,17 +43,25 @@ const MARKS = "7KM3QX";
 const profile = { raceway: "EMT", size: "1/2" };
 
 /** One of a case: a status of a copy, a bend made of a piece of a copy (and its degrees, by which marks: the plan's, or the new marks with
- * this number, how far its plane is off, where its mark stood), the bends that are made of a piece and those that have new marks (and their number), or what else was done on a piece of a copy. */
+ * this number, how far its plane is off, where its mark stood), the bends that are made of a piece (of each its number, or this with its
+ * degrees and by which marks) and those that have new marks (and their number), or what else was done on a piece of a copy. */
 function entry([kind, ...told]: Told, i: number): Rec {
   const [first, second, third, fourth, by, roll, place] = told;
   const rad = (deg: Told[number]): number => (Number(deg) * Math.PI) / 180;
   const idOf = (number: Told[number] | undefined): string => `new marks ${String(number)}`;
-  const numbered = (list: Told[number] | undefined): { number: number }[] => (Array.isArray(list) ? list : []).map((number) => ({ number }));
+  const listed = (list: Told[number] | undefined): (number | OneTold[])[] => (Array.isArray(list) ? list : []);
+  const bend = (number: Told[number] | undefined, deg?: Told[number], marks?: Told[number], off?: Told[number], at?: Told[number]): object => ({
+    number,
+    ...(deg ? { angle_rad: rad(deg) } : {}),
+    ...(off == null ? {} : { roll_off_rad: rad(off) }),
+    ...(at ? { mark_mm: at } : {}),
+    ...(marks ? { by_marks: marks === "plan" ? marks : idOf(marks) } : {}),
+  });
   const empty = { kind, measured: [], moves: [], note: "" };
   const all: Record<string, object> = {
     status: { copy: second, what: { ...empty, status: first } },
-    made: { piece: second, copy: third, what: { ...empty, bends: [{ number: first, ...(fourth ? { angle_rad: rad(fourth) } : {}), ...(roll == null ? {} : { roll_off_rad: rad(roll) }), ...(place ? { mark_mm: place } : {}), ...(by ? { by_marks: by === "plan" ? by : idOf(by) } : {}) }] } },
-    anew: { piece: third, what: { ...empty, kind: "made", bends: numbered(first), anew: { marks: numbered(second) } } },
+    made: { piece: second, copy: third, what: { ...empty, bends: [bend(first, fourth, by, roll, place)] } },
+    anew: { piece: third, what: { ...empty, kind: "made", bends: listed(first).map((one) => (Array.isArray(one) ? bend(one[0], one[1], one[2]) : bend(one))), anew: { marks: listed(second).map((number) => ({ number, angle_rad: 0.5 })) } } },
   };
   return inShop("entry", { id: kind === "anew" && fourth ? idOf(fourth) : String(i).padStart(32, "0"), run: RUN, pins: { marks: MARKS }, ...(all[kind as string] ?? { piece: first, copy: second, what: empty }) });
 }

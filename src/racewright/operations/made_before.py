@@ -10,6 +10,7 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from racewright.errors import InputError, LimitError
+from racewright.fit.made import LEAST_MADE_RAD
 from racewright.fit.words import trim_words
 from racewright.operations.bent import Bent
 from racewright.operations.kept_before import (
@@ -121,7 +122,7 @@ def as_they_are(
     check_lines(asked, kept, _places(asked, since, written).items())
     written = list(written)
     for at, one in enumerate(written):
-        if one.number in turned and not one.start and (one.number in since or one.angle_deg is not None):
+        if one.number in turned and not one.start and (one.number in since or _has_more(one, before[one.number])):
             since[one.number] = _bent_on(asked, one, since.get(one.number))
             written[at] = _angle_alone(one)
     known_now = as_read(_mended(asked, kept, since, turned))
@@ -166,7 +167,7 @@ def _by_others(
         if taken and kept and was.angle_rad is None and not angle_was_taken(kept, bend, now):
             was = replace(was, angle_rad=kept.angle_rad)
         made = as_made(one._replace(bend=was), bend, asked.shoe)
-        found[number] = made if kept is None or taken or (one.after and one.bent_on) else _filled(kept, made)
+        found[number] = made if kept is None or taken or one.unread else _filled(kept, made)
     return found
 
 
@@ -184,7 +185,9 @@ def _taken_from(record: Sequence[MadeEntry], written: Sequence[MadeReading]) -> 
     for one in now.other:
         kept = read.get(one.bend.number)
         by[one.bend.number] = one.by if kept is None or was_taken(one, kept) else kept.by_marks
-    return by | {one.number: "" for one in written if _has_place(one) and one.angle_deg is not None}
+    by |= {one.number: "" for one in written if _has_place(one) and one.angle_deg is not None}
+    by |= {one.bend.number: one.by for one in now.other if one.bent_on}
+    return by | {bend.number: holds for bend in now.since if bend.number in read}
 
 
 def _said_over(asked: Bent, made: BendMade, new: MadeReading) -> BendMade:
@@ -375,6 +378,13 @@ def _places(asked: Bent, since: dict[int, BendMade], written: Sequence[MadeReadi
         elif one.mark:
             places[one.number] = float(parse_length(one.mark, asked.tape.unit, field="made"))
     return places
+
+
+def _has_more(new: MadeReading, before: BendMade) -> bool:
+    """The angle read of a bend is not the one that it had before it was to be bent on."""
+    if new.angle_deg is None or before.angle_rad is None:
+        return new.angle_deg is not None
+    return abs(radians(new.angle_deg) - before.angle_rad) >= LEAST_MADE_RAD
 
 
 def _bent_on(asked: Bent, new: MadeReading, recorded: BendMade | None) -> BendMade:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
+from racewright.fit.made import LEAST_MADE_RAD
 from racewright.records.entry import BY_PLAN, STATUSES, Anew, BendMade, Made, MadeEntry, MarkAnew, Status
 
 
@@ -12,8 +13,9 @@ class OtherMade(NamedTuple):
     """A bend that was made by other marks than those that hold now, or that these were kept without. `by`: which marks;
     `followed`: those, where they are new ones, and what they were kept with, `mark`: theirs of it (`gone`: they are not
     on record any more); `bent_on`: it was made before them, and bent on or opened by them. `known`: the marks that hold
-    were kept with it as it was read; `after`: they were kept before it was recorded. `by` '': other new marks were kept
-    with it, and it is by the plan's own mark."""
+    were kept with it as it was read; `after`: they were kept before it was recorded; `unread`: it is bent on or opened,
+    and they were kept with it as it was before that. `by` '': other new marks were kept with it, and it is by the
+    plan's own mark."""
 
     bend: BendMade
     by: str
@@ -23,11 +25,12 @@ class OtherMade(NamedTuple):
     bent_on: bool
     known: bool
     after: bool
+    unread: bool
 
     @property
     def changes(self) -> bool:
         """The piece has a bend by it, or an angle, that the marks that hold were kept without."""
-        return not self.known or (self.after and self.bent_on)
+        return not self.known or self.unread
 
     @property
     def anew(self) -> Anew | None:
@@ -65,36 +68,71 @@ def so_far(record: Sequence[MadeEntry]) -> SoFar:
     at = next((place for place in reversed(range(len(record))) if record[place].what.anew), None)
     kept = None if at is None else record[at]
     holds = BY_PLAN if kept is None else kept.id
-    known = set() if kept is None else {bend.number for bend in kept.what.bends}
+    read = {} if kept is None else {bend.number: bend for bend in kept.what.bends}
     anew = {one.id: one.what for one in record if one.what.anew}
     since: list[BendMade] = []
-    other: list[OtherMade] = []
+    other: list[tuple[int, OtherMade]] = []
     for place, one in enumerate(record):
         after = at is None or place > at
         for bend in one.what.bends:
             by = bend.by_marks or (holds if after else "")
             if one.what.anew:
-                if place != at and bend.number not in known:
-                    other.append(_other(bend, "", None, known=False, after=after))
+                if place != at and bend.number not in read:
+                    other.append((place, _other(bend, "", anew, read, after=after)))
             elif by == holds:
                 since.append(bend)
             elif by:  # what was ticked off before new marks, by nobody knows which, counts as they say
-                other.append(_other(bend, by, anew.get(by), known=bend.number in known, after=after))
-    return SoFar(kept, tuple(since), tuple(other), anew)
+                other.append((place, _other(bend, by, anew, read, after=after)))
+    return SoFar(kept, tuple(since), tuple(_not_gone_over(other, record)), anew)
 
 
-def _other(bend: BendMade, by: str, followed: Made | None, *, known: bool, after: bool) -> OtherMade:
+def _not_gone_over(other: Sequence[tuple[int, OtherMade]], record: Sequence[MadeEntry]) -> Iterator[OtherMade]:
+    """Without what is known to be bent on or opened since, by marks that were kept with it: where it was made."""
+    places = {one.id: place for place, one in enumerate(record)}
+    over = {one.bend.number: places[one.by] for _, one in other if one.bent_on and one.known and not one.unread}
+    yield from (one for place, one in other if place >= over.get(one.bend.number, 0))
+
+
+def _other(
+    bend: BendMade, by: str, anew: Mapping[str, Made], read: Mapping[int, BendMade], *, after: bool
+) -> OtherMade:
+    followed = anew.get(by)
     mark = None if followed is None else mark_of(followed, bend.number)
+    had = None if followed is None else read_of(followed, bend.number)
+    bent_on = mark is not None and had is not None
     return OtherMade(
         bend,
         by,
         mark,
         followed,
         gone=followed is None and by not in ("", BY_PLAN),
-        bent_on=mark is not None and followed is not None and any(had.number == bend.number for had in followed.bends),
-        known=known,
+        bent_on=bent_on,
+        known=bend.number in read,
         after=after,
+        unread=bent_on and (after or not _is_read_after(read.get(bend.number), by, anew)),
     )
+
+
+def _is_read_after(read: BendMade | None, by: str, anew: Mapping[str, Made]) -> bool:
+    """Whether a bend was read, for new marks, as it is since these others bent it on or opened it: they know of it, or
+    it was measured so."""
+    if read is None:
+        return False
+    mark, at, passed = mark_of(anew[by], read.number), read, {""}
+    while at.by_marks not in (by, *passed):
+        passed.add(at.by_marks)
+        before = read_of(anew[at.by_marks], read.number) if at.by_marks in anew else None
+        at = before or at
+    if at.by_marks == by or mark is None:
+        return True
+    if read.angle_rad is None:
+        return not read.by_marks
+    return abs(read.angle_rad - mark.angle_rad) < LEAST_MADE_RAD
+
+
+def read_of(what: Made, number: int) -> BendMade | None:
+    """This bend as new marks were kept with it; None: they were kept without."""
+    return next((bend for bend in what.bends if bend.number == number), None)
 
 
 def mark_of(what: Made, number: int) -> MarkAnew | None:

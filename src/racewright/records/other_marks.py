@@ -9,7 +9,7 @@ from racewright.errors import Finding
 from racewright.fit.made import LEAST_MADE_RAD
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.plan.model import MarkedBend, Plan
-from racewright.records.bends_left import OtherMade, SoFar, as_recorded, bends_left, mark_of, so_far
+from racewright.records.bends_left import OtherMade, SoFar, as_recorded, bends_left, mark_of, read_of, so_far
 from racewright.records.entry import BendMade, Corrected, Entry, MadeEntry, MarkAnew, Readings, by_copy, made_of
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
@@ -114,7 +114,7 @@ def other_marks(
 
 def _read_of(now: SoFar, number: int) -> BendMade | None:
     """The bend as the marks that hold were kept with it."""
-    return next((bend for bend in now.kept.what.bends if bend.number == number), None) if now.kept else None
+    return read_of(now.kept.what, number) if now.kept else None
 
 
 def _mark_of(now: SoFar, number: int) -> MarkAnew | None:
@@ -165,8 +165,8 @@ def _differs(one: OtherMade, bend: MarkedBend, shoe: BenderProfile, tape: TapeSt
     assert was.angle_rad is not None
     assert was.mark_mm is not None
     if read is not None:
-        if one.bent_on and one.after:
-            return _bent_on_otherwise(was, read, to_come, bend, shoe, tape)
+        if one.unread:
+            return _was_read_anew(one, read) or _bent_on_otherwise(was, read, to_come, bend, shoe, tape)
         return _read_otherwise(one, was, read, bend, tape, now)
     if to_come is None or _piece_otherwise(one, now, tape):
         return True
@@ -211,6 +211,17 @@ def _bent_on_otherwise(
     return not _same_angle(was.angle_rad, on.angle_rad) or not _same_place(
         was.mark_mm, _marked_mm(on, bend, shoe), tape
     )
+
+
+def _was_read_anew(one: OtherMade, read: BendMade) -> bool:
+    """A bend that was bent on or opened by other marks before these were kept has another angle, as it was `read`, than
+    those took it as: whether that is from before or after, nobody knows."""
+    had = None if one.followed is None else read_of(one.followed, one.bend.number)
+    if one.after or had is None:
+        return False
+    if read.angle_rad is None or had.angle_rad is None:
+        return read.angle_rad != had.angle_rad
+    return not _same_angle(read.angle_rad, had.angle_rad)
 
 
 def _read_otherwise(
@@ -303,7 +314,7 @@ def _is_twice(one: OtherMade, now: SoFar) -> bool:
 
 def _reckoned(one: OtherMade, bend: MarkedBend, tape: TapeStyle, now: SoFar) -> str:
     read, mark = _read_of(now, bend.number), _mark_of(now, bend.number)
-    if read is not None and not (one.bent_on and one.after):
+    if read is not None and (not one.unread or _was_read_anew(one, read)):
         at = bend.mark_mm if read.mark_mm is None else read.mark_mm
         angle = radians(bend.angle_deg) if read.angle_rad is None else read.angle_rad
         plane = "" if _same_turn(_plane_off_rad(one, bend), read.roll_off_rad or 0.0) else ", in another plane"

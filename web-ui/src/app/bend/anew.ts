@@ -38,27 +38,46 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
   const made = madeOf(entries, piece, marks);
   const at = made.map(isKept).lastIndexOf(true);
   const holds = made[at]?.entry.id ?? BY_PLAN;
-  const known = new Set(made[at]?.entry.what.bends.map((bend) => bend.number));
+  const read = new Map(made[at]?.entry.what.bends.map((bend) => [bend.number, bend]));
   const since: OnRecordBend[] = [];
   const other: OtherMade[] = [];
   made.forEach(({ entry: { id = '', what } }, place) => {
     const after = place > at;
     for (const bend of what.bends) {
-      const isKnown = known.has(bend.number);
+      const known = read.get(bend.number);
       const by = bend.by_marks || (after ? holds : '');
       if (what.anew) {
-        if (place !== at && !isKnown) other.push({ id, bend, changes: true });
+        if (place !== at && !known) other.push({ id, bend, changes: true });
       } else if (by === holds) since.push({ id, bend });
-      else if (by) other.push({ id, bend, changes: !isKnown || (after && bentOnBy(made, by, bend.number)) }); // without: it counts as the new marks say
+      else if (by) other.push({ id, bend, changes: !known || (isBentOn(made, by, bend.number) && (after || !isReadAfter(made, known, by))) }); // without: it counts as the new marks say
     }
   });
   return { since, other };
 }
 
+const keptBy = (made: readonly MadeEntry[], id: string): Made | undefined => made.filter(isKept).find(({ entry }) => entry.id === id)?.entry.what;
+const numbered = <T extends { number: number }>(list: readonly T[] | undefined, number: number): T | undefined => list?.find((one) => one.number === number);
+
 /** A bend was made before these new marks, and they bend it on or open it. */
-function bentOnBy(made: readonly MadeEntry[], id: string, number: number): boolean {
-  const what = made.find(({ entry }) => entry.id === id)?.entry.what;
-  return [what?.bends, what?.anew?.marks].every((list) => list?.some((one) => one.number === number));
+function isBentOn(made: readonly MadeEntry[], id: string, number: number): boolean {
+  const what = keptBy(made, id);
+  return !!numbered(what?.bends, number) && !!numbered(what?.anew?.marks, number);
+}
+
+/** Nobody bends less on purpose (fit/made.py). */
+const LEAST_MADE_RAD = Math.PI / 720;
+
+/** Whether a bend was read, for new marks, as it is since these others bent it on or opened it (records/bends_left.py). */
+function isReadAfter(made: readonly MadeEntry[], read: BendMade, by: string): boolean {
+  const mark = numbered(keptBy(made, by)?.anew?.marks, read.number);
+  const passed = [''];
+  let at = read;
+  while (![by, ...passed].includes(at.by_marks ?? '')) {
+    passed.push(at.by_marks!);
+    at = numbered(keptBy(made, at.by_marks!)?.bends, read.number) ?? at;
+  }
+  if (at.by_marks === by || !mark) return true;
+  return read.angle_rad == null ? !read.by_marks : Math.abs(read.angle_rad - mark.angle_rad) < LEAST_MADE_RAD;
 }
 
 /** The entries of bends that were made by other marks than those that hold; the engine says what follows from them. */
