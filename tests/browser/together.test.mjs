@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { join } from "node:path";
 import { test } from "node:test";
-import { afterAWhile, fiveInSight, KEEPING, newPage, nextStep, nothingCutOff, nothingForAxe, openPlace, PHONE, racewright, ROOT, serverAndBrowser, until } from "./support.mjs";
+import { afterAWhile, fiveInSight, inEach, KEEPING, newPage, nextStep, nothingCutOff, nothingForAxe, openPlace, PHONE, racewright, ROOT, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 
@@ -94,18 +94,31 @@ test("a bend made by the planned mark without network, while new marks are kept 
   job("wire", "--slack", "9 in"); // what counts for every run of the job
   await (await anew).response();
   assert.ok(await lee.getByText(said).first().isVisible(), "what was told stays while it is worked out anew");
-  await afterAWhile(lee);
-  await lee.getByRole("button", { name: "Go on with it" }).tap();
   await lee.getByText("measure the bends that are made, and ask for new marks").first().waitFor();
   await until(() => lee.getByRole("button", { name: "Done, next" }).isDisabled(), "nothing more is bent by them");
   assert.equal(await lee.locator(".big-mark").count(), 0);
   await newMarks([[1, "25"], [2, "45"]]);
   for (const page of [kim, lee]) await page.getByText(said).waitFor({ state: "detached" });
   await lee.getByText("mark 1 made 25°, mark 2 made 45°").waitFor();
-  await afterAWhile(lee);
-  await lee.getByRole("button", { name: "Go on with it" }).tap(); // Kim has told of mark 2 as well
   await lee.getByRole("heading", { name: /^Open mark 1 by 2 1\/2°/ }).waitFor();
-  await until(() => lee.getByRole("button", { name: "Done, next" }).isEnabled(), "it goes on by the marks kept last");
+  const next = lee.getByRole("button", { name: "Done, next" });
+  await until(() => next.isEnabled(), "it goes on by the marks kept last");
+  await lee.context().setOffline(true);
+  await nextStep(lee); // by the new marks, while these are taken back elsewhere
+  for (const back of ["new marks kept before", "planned marks"]) await kim.getByRole("button", { name: `They do not hold: back to the ${back}` }).tap();
+  await until(() => !/new marks for the rest/.test(job("show", "RM")), "the planned marks hold");
+  await lee.context().setOffline(false);
+  const stop = lee.locator(".bench .step .notice.problem", { hasText: "mark 1 was bent by new marks that are not kept any more" });
+  await stop.waitFor();
+  await openPlace(kim, "Bend");
+  await kim.locator(".step .notice.problem", { hasText: "not kept any more" }).waitFor();
+  assert.deepEqual([await lee.locator(".big-mark").count(), await next.isDisabled()], [0, true], "the plan's next bend is not shown");
+  const [bar, places, top] = [".step-bar", ".places", ".top"].map((name) => lee.locator(name));
+  const boxes = () => Promise.all([stop, bar, places, top].map((one) => one.boundingBox()));
+  for (const [size, [told, ...frame]] of await inEach(lee, [[360, 740, 100], [360, 740, 200], [740, 360, 100], [740, 360, 200]], boxes)) {
+    const [under] = frame.splice(2);
+    assert.ok(told.y >= under.y + under.height && frame.every((one) => told.y + told.height <= one.y), `${size}: ${JSON.stringify([told, under, frame])}`);
+  }
   for (const page of [kim, lee]) {
     assert.deepEqual(page.faults.filter((fault) => !fault.includes("422")), []);
     await page.context().close();

@@ -779,6 +779,9 @@ def test_a_bend_made_by_new_marks_that_were_taken_back_is_to_be_measured(
     assert said.startswith("PH-01: mark 2 was bent by new marks that are not kept any more, so where it is now is not")
     assert "measure the bends that are made" in said
     record = [{"id": made[1].id, "what": msgspec.to_builtins(made[1].what)}]
+    refused = remarked_or_refused(record)
+    assert refused.error.message.startswith("mark 2 was bent by new marks that are not kept any more")
+    assert refused.error.hint.startswith("bend nothing more by them")
     refused = remarked_or_refused(record, {"number": 1, "angle_deg": 25.0})
     assert "where it is now is not known" in refused.error.message
     # whether these cut end A nobody knows: the place of each bend is asked for

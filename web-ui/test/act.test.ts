@@ -91,7 +91,6 @@ test("a run that is removed comes back as it was, and to hand where its job is",
 });
 
 test("a run at hand that is removed, here or elsewhere, stays at hand, and no other takes its place", () => {
-  const OTHER = "c".repeat(32);
   keeping(inShop("run", runData(RUN)), inShop("run", runData(OTHER)));
   choose(OTHER);
   void put(new Map([[RUN, { ...getRec(RUN)!, data: null, was: getRec(RUN)!.data! }]]));

@@ -14,8 +14,8 @@ function entry(what: Entry["what"], copy?: number) {
   return fresh("entry", id, "j", { id, run: RUN, what, ...(copy ? { copy } : {}) }, made);
 }
 /** A bend ticked off by the marks of plan P: on this device, or (so it is told by the shop) on that of `by`. */
-function tick(number: number, copy: number, by = "", order = made + 1) {
-  const one = entry({ kind: "made", bends: [{ number }] }, copy);
+function tick(number: number, copy: number, by = "", order = made + 1, more: object = {}) {
+  const one = entry({ kind: "made", bends: [{ number, ...more }] }, copy);
   return { ...one, data: { ...one.data, piece: 1, pins: { marks: "P" }, ...(by && { by, at: "2026-05-04T10:32:00Z" }) }, mine: !by, order };
 }
 const status = (to: Status, copy?: number) => entry({ kind: "status", status: to }, copy);
@@ -78,6 +78,10 @@ test("who else ticked off bends of the piece in hand, when, and who was first", 
   assert.deepEqual(others(tick(1, 1, "", 7), tick(1, 1, "Kim", 8), tick(2, 1, "Kim", 9)), [[1, "Kim", at, false], [2, "Kim", at, undefined]]);
   assert.deepEqual(others(tick(1, 1, "", 0), tick(1, 1, "Kim", 8), tick(1, 1, "Kim", 9)), [[1, "Kim", at, true]], "its own is not in the shop yet");
   assert.deepEqual(others(tick(1, 2, "Kim"), tick(1, 1)), [], "another copy");
+  const [own, anew] = [tick(1, 1, "", 7, { by_marks: "plan" }), { by_marks: "c".repeat(32), angle_rad: 0.4 }];
+  assert.deepEqual(others(own, tick(1, 1, "Kim", 8, anew)), [], "it was opened by new marks: that is another step");
+  assert.deepEqual(others(own, tick(1, 1, "", 8, anew), tick(1, 1, "Kim", 9, anew)), [[1, "Kim", at, false]], "by both");
+  assert.deepEqual(others(own, tick(1, 1, "Kim", 8, { by_marks: "plan", angle_rad: 0.4 })), [], "it was measured");
   assert.deepEqual(bentElsewhere(run(3, [tick(1, 1, "Kim")]).entries, "Q"), [], "other marks");
 });
 

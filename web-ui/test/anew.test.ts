@@ -344,3 +344,10 @@ test("a tick says by which marks it was made, and where it moves to another copy
   assert.notEqual(there[0]!.entry.id, "1");
   assert.deepEqual(otherMade(ofCopy(runAt(RUN).entries, 2), 1, "P"), []);
 });
+
+test("where nothing is begun here a bench opens at the first step that is left; Back shows what others made", async () => {
+  await begun({}, ...[entry("1", {}), entry("2", { what: ticked(2) })].map((one) => ({ ...one, mine: false })));
+  assert.equal(here().step.bend?.number, 3);
+  goBack(here());
+  assert.equal(here().step.bend?.number, 2);
+});

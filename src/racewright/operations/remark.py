@@ -166,6 +166,9 @@ def remarked(
 ) -> RemarkAnswer:
     """The same of a piece with its plan; fields are named as in `RemarkRequest`."""
     kept = so_far(record).kept
+    if not written:
+        with said_in(asked.tape):
+            check_they_hold(asked, record)
     if kept is None or written:
         with said_in(asked.tape):
             readings = as_they_are(asked, written, record, lambda what: _again(asked, _kept_marks(asked, what)))
@@ -173,8 +176,6 @@ def remarked(
         answer = _worked_out(asked, readings, stock if held is None else f"{held[0]:.6f} mm", cut_free=cut_free)
         keep = None if answer.keep is None else with_marks(answer.keep, record, written)
         return replace(answer, keep=keep, notes=answer.notes if held is None else (held[1], *answer.notes))
-    with said_in(asked.tape):
-        check_they_hold(asked, record)
     left = bends_left((), record)
     marks = () if kept.what.anew is None else kept.what.anew.marks
     answer = as_kept_before(asked, kept.what)

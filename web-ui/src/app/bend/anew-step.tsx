@@ -1,4 +1,4 @@
-/** A step of a piece whose rest has new marks: those, and never the plan's. */
+/** A step of a piece whose rest has new marks, or bends by new marks that are not kept any more: those, and never the plan's. */
 import type { ComponentChildren } from 'preact';
 import type { NewMark, RemarkAnswer, Shoe } from '../../engine/types';
 import { t } from '../../text/words';
@@ -11,6 +11,7 @@ import { measuredOf, type First, type Kept } from './anew';
 import { BendStep } from './bend-step';
 import type { BenchStep } from './bench';
 import type { Anew } from './use-anew';
+import { useInSight } from './use-in-sight';
 
 /** The steps whose figures the new marks stand in place of. */
 const REPLACED: readonly BenchStep['kind'][] = ['stock', 'lay-out', 'cut', 'bend', 'check', 'trim'];
@@ -23,10 +24,10 @@ export function KeptFrom({ kept }: { kept: Kept }) {
 }
 
 /** Where the line faces before this bend is made: as at the one bent before it, or last by the plan's marks. */
-function lineBefore({ marks, anew }: RemarkAnswer, kept: Kept, mark: NewMark): number | undefined {
+function lineBefore({ marks, anew }: RemarkAnswer, kept: Kept | null, mark: NewMark): number | undefined {
   const i = marks.indexOf(mark);
   if (i > 0) return marks[i - 1]!.line_deg;
-  const made = anew?.bends.filter((bend) => kept.entry.what.bends.some((one) => one.number === bend.number)) ?? [];
+  const made = anew?.bends.filter((bend) => kept?.entry.what.bends.some((one) => one.number === bend.number)) ?? [];
   return made.sort((a, b) => a.order - b.order).pop()?.line_deg;
 }
 
@@ -46,14 +47,15 @@ interface Props {
 }
 
 export function AnewStep({ first, over, step, anew: { kept, answer, error }, unit, title, bender, tool, by, told }: Props) {
+  const inSight = useInSight();
   const number = first?.number ?? step.bend?.number ?? 0;
   const on = first && answer?.bent_on.find((one) => one.bend.number === number);
   const open = first && answer?.opened.find((one) => one.number === number);
   const mark = answer?.marks.find((m) => m.number === number && (m.further_deg !== 0) === !!first);
   const piece = answer?.anew;
   const [bend, words] = first ? [on?.bend, on?.words] : [piece?.bends[number - 1], answer?.bench[number - 1]];
-  const isMade = !first && kept.entry.what.bends.some((b) => b.number === number);
-  const hold = (
+  const isMade = !first && !!kept?.entry.what.bends.some((b) => b.number === number);
+  const hold = kept && (
     <Notice kind="caution" title={t.check.newHold}>
       <KeptFrom kept={kept} />
       {over.map((one) => (
@@ -67,7 +69,6 @@ export function AnewStep({ first, over, step, anew: { kept, answer, error }, uni
   );
   const below = (
     <>
-      {error && <TroubleNotice error={error} />}
       {!answer && !error && <p class="pad quiet">{t.check.comingBack}</p>}
       {step.bend && !answer && <Care list={step.care} />}
       {answer && (
@@ -109,16 +110,19 @@ export function AnewStep({ first, over, step, anew: { kept, answer, error }, uni
     );
   return (
     <article class="step">
-      <h2 ref={title} tabIndex={-1} class="step-title">
-        {open ? t.bend.sentence(open.to_do) : first ? t.check.firstAgain(number) : (step.bendWords?.name ?? step.title)}
-        <small>{t.check.byNew}</small>
-      </h2>
+      <div ref={inSight} class={error ? 'in-sight' : undefined}>
+        <h2 ref={title} tabIndex={-1} class="step-title">
+          {open ? t.bend.sentence(open.to_do) : first ? t.check.firstAgain(number) : (step.bendWords?.name ?? step.title)}
+          {kept && <small>{t.check.byNew}</small>}
+        </h2>
+        {error && <TroubleNotice error={error} />}
+      </div>
       {open && <p class="huge-angle">{t.bend.sentence(open.leaves)}</p>}
       {told}
       {isMade && <p class="look-at">{t.check.isMade}</p>}
       {hold}
       {below}
-      {step.kind === 'check' && !first && (
+      {(error || (step.kind === 'check' && !first)) && (
         <a class="wide-button" href="#/check">
           {t.bend.toCheck}
         </a>

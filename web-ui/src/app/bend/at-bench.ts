@@ -44,7 +44,8 @@ export function atBench(run: KeptRun, answer: PlanAnswer): AtBench {
   const begun = own.steps.length > 0;
   const open = steps.findIndex((step, i) => isRecorded(step, kept) && !done.includes(i)); // taken back: nothing after it is shown
   let at = Math.min(own.at, steps.length - 1, open < 0 ? own.at : open);
-  while (at < steps.length - 1 && isOver(steps, at, kept)) at += 1;
+  const passed = begun ? [] : done; // where nothing is begun here, the first step that is left
+  while (at < steps.length - 1 && (isOver(steps, at, kept) || passed.includes(at))) at += 1;
   const firsts = firstSteps(steps, kept, entries, digest);
   return {
     run,

@@ -125,7 +125,7 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
     <section class="card">
       <h2>{t.check.partTitle}</h2>
       <p>{t.check.partWords}</p>
-      {anew && <KeptNow kept={anew.kept} entries={entries} marks={plan.digest} />}
+      {anew?.kept && <KeptNow kept={anew.kept} entries={entries} marks={plan.digest} />}
       <Pick label={t.check.madeSoFar} value={String(made)} options={options.map((b, i) => ({ value: String(least + i), label: t.check.madeOption(b.name, b.tape) }))} onPick={(v) => { setChosen(Number(v)); clear(); }} />
       {bent.map((b) => (
         <BendRead key={b.number} name={b.name} tape={b.tape} path={String(b.number)} kit={kit} read={readOf(b.number)} empty={empty(b)} onChange={(part) => read(b.number, part)} />
@@ -137,7 +137,7 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
       <div aria-live="polite">
         {error && !wrongAt && <TroubleNotice error={error} />}
         {answer && <NewMarks answer={answer} />}
-        {answer?.keep && <KeepMarks run={run} plan={plan} piece={number} made={answer.keep} answer={answer} again={anew !== null} />}
+        {answer?.keep && <KeepMarks run={run} plan={plan} piece={number} made={answer.keep} answer={answer} again={!!anew?.kept} />}
       </div>
       {typing.path && <Keypad path={typing.path} label={typing.label} value={typed} unit={run.survey.units} beside={beside(typing.path)} onValue={keyIn} onNext={close} onClose={close} />}
     </section>

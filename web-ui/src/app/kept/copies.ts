@@ -1,5 +1,6 @@
 /** Runs alike: which copy is at the bench, which are free, and what other devices ticked off of the same piece. */
-import { byCopy, isBent, statusesOf, statusOf, type KeptRun, type SeenEntry, type Status } from './view';
+import type { BendMade } from '../../engine/types';
+import { BY_PLAN, byCopy, isBent, statusesOf, statusOf, type KeptRun, type SeenEntry, type Status } from './view';
 
 /** What a piece is called, as on labels and in lists ('PS-06-1#3'); `pieces`: of so many, 0: not known. */
 export const pieceName = (key: string, piece: number, copy: number | null | undefined, pieces = 0): string =>
@@ -43,19 +44,28 @@ export interface Elsewhere {
   before?: boolean;
 }
 
-/** The bends of one piece that other devices ticked off by the marks of this plan, oldest first: each once, as it was first. */
+/** The bends of one piece that other devices ticked off by the marks of this plan, oldest first: each once, as it was first. Of a
+ * bend that this device ticked off, not what another one measured of it, nor that it was bent on or opened by new marks. */
 export function bentElsewhere(entries: readonly SeenEntry[], marks: string): Elsewhere[] {
   const bends = entries.flatMap(({ entry: { id = '', piece, what, pins }, mine, by, at }) =>
-    what.kind === 'made' && marks && pins?.marks === marks ? what.bends.map(({ number }) => ({ id, piece: piece ?? 1, number, by, at, mine })) : [],
+    what.kind === 'made' && marks && pins?.marks === marks ? what.bends.map((bend) => ({ told: { id, piece: piece ?? 1, number: bend.number, by, at }, mine, of: tickOf(bend, !!what.anew) })) : [],
   );
   const others: Elsewhere[] = [];
-  bends.forEach(({ mine, ...bend }, i) => {
-    const isSame = (one: { piece: number; number: number }): boolean => one.piece === bend.piece && one.number === bend.number;
+  bends.forEach(({ told, mine, of }, i) => {
+    const isSame = (one: { piece: number; number: number }): boolean => one.piece === told.piece && one.number === told.number;
     if (mine || others.some(isSame)) return;
-    const own = bends.findIndex((one) => one.mine && isSame(one));
-    others.push(own < 0 ? bend : { ...bend, before: i < own });
+    const own = bends.filter((one) => one.mine && isSame(one.told));
+    const twice = own.find((one) => of !== null && one.of === of);
+    if (!own.length) others.push(told);
+    else if (twice) others.push({ ...told, before: i < bends.indexOf(twice) });
   });
   return others;
+}
+
+/** By which marks a bend was ticked off; null: it was measured, by whomever it was bent. */
+function tickOf({ angle_rad, mark_mm, roll_off_rad, by_marks: by = '' }: BendMade, isAnew: boolean): string | null {
+  const ofPlan = by === '' || by === BY_PLAN;
+  return isAnew || (ofPlan && [angle_rad, mark_mm, roll_off_rad].some((read) => read != null)) ? null : ofPlan ? BY_PLAN : by;
 }
 
 /** A copy that another device's bench has begun, and that nobody has called bent: who ticked off the first of its bends, and when. */
