@@ -364,6 +364,17 @@ def test_of_runs_of_many_pieces_and_copies_each_bend_of_the_copy_counts(
     assert kept().statuses(kept().runs[0]) == ("measured", "bent")
 
 
+def test_a_mark_that_its_piece_does_not_have_is_refused_with_the_piece_and_those_that_have_some(here: Path) -> None:
+    type_in("add", str(EXAMPLES / "packing-shed-long-run.yaml"), "--key", "PS-01")
+    job = kept()
+    bends = [len(piece.bends) for piece in plan_one(job.runs[0], job).pieces]
+    straight, bent = bends.index(0) + 1, next(n for n, count in enumerate(bends, 1) if count)
+    for option in ("--made", "--angle"):
+        with pytest.raises(InputError, match=f"PS-01-{straight}: mark 1 was named, and the piece has 0 marks") as err:
+            type_in("record", "PS-01", "--piece", str(straight), option, "1=90")
+        assert f"name another piece with --piece: piece {bent} has {bends[bent - 1]} mark" in err.value.hint
+
+
 def test_bends_made_are_held_to_the_conduit(here: Path) -> None:
     type_in("add", SADDLE, "--key", "PH-01")
     for said, told in (

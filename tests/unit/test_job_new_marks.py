@@ -251,10 +251,25 @@ def test_a_bend_that_was_bent_on_with_the_shoe_turned_is_not_read_by_its_first_l
     type_in("record", "PH-01", "--made", "1=22.5@19-3/4")
 
 
+def test_new_marks_are_worked_out_from_the_record_alone(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A bend that is said already need not be said again; asked for once more they are told, and kept once."""
+    type_in("record", "PH-01", "--made", "1=25")
+    capsys.readouterr()
+    for _ in range(2):
+        assert type_in("record", "PH-01", "--new-marks", "--note", "windy") == 0
+        out = " ".join(capsys.readouterr().out.split())
+        assert "New marks for the rest hold from here on" in out
+        assert "job.made_twice" not in out
+    with JobStore.open("jobs.rwshop") as store:
+        kept = [one.what for one in store.load("orchard").entries if isinstance(one.what, Made)]
+    assert [bool(what.anew) for what in kept] == [False, True]
+    assert (kept[1].note, kept[1].bends[0].number) == ("windy", 1)
+
+
 def test_what_cannot_be_told_is_refused(here: Path) -> None:
     with pytest.raises(InputError, match="--have goes with --new-marks"):
         type_in("record", "PH-01", "--made", "1=25", "--have", "100")
-    with pytest.raises(InputError, match="none is recorded here"):
+    with pytest.raises(InputError, match="none is recorded"):
         type_in("record", "PH-01", "--note", "x", "--new-marks")
     with pytest.raises(InputError, match="has no plan by which the piece was bent"):
         type_in("record", "PH-01", "--made", "1=25", "--new-marks", "--plan", "K7M3QX")

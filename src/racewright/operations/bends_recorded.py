@@ -59,9 +59,9 @@ def new_marks_after(
     """The new marks that the bends made, these and those on record (oldest first), leave for the rest. Raises
     InputError where they cannot be told: nothing is said to be made, or what was made does not tell what the piece
     is."""
-    if not made:
+    if not made and not record:
         raise InputError(
-            "new marks are worked out from the bends that are made, and none is recorded here.",
+            "new marks are worked out from the bends that are made, and none is recorded.",
             hint="say what each bend that is made has",
             field="made",
         )

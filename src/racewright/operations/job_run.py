@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from math import radians
 from typing import Annotated
 
@@ -58,7 +59,7 @@ from racewright.records.far_off import far_off
 from racewright.records.fields import MOST_COPIES, PieceNumber, Text, Times
 from racewright.records.ids import new_id
 from racewright.records.model import Degrees, Job, JobRun, MadeReading, Reading
-from racewright.records.naming import keys_told_apart, runs_called, short_ids
+from racewright.records.naming import keys_told_apart, piece_name, runs_called, short_ids
 from racewright.records.of_plan import of_plan
 from racewright.records.other_marks import other_findings, told_otherwise
 from racewright.records.person import Person, accuracy_of
@@ -191,10 +192,10 @@ class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
     """Add to the record of `run`, which stands at `revision` where it is kept: how far it came (`status`), and what was
     measured, corrected and made on one of its pieces. `copies`: of these of the runs alike (none: the status or note of
     all of them; what was done on a piece is of one). Lengths without a unit are as the run's tape shows them. `plan`:
-    the digest on the card that the piece was bent from; '' for the present plan's. `anew`: the bends made are not as
-    planned, and new marks for the rest are worked out and kept with them; `in_hand`: how long the conduit is, from
-    where end A will be ('': as for `remark`). `by_card`: the bends were made by the marks of the plan, whatever new
-    marks were kept; else they were made by the marks that hold."""
+    the digest on the card that the piece was bent from; '' for the present plan's. `anew`: the bends made, now or on
+    record, are not as planned, and new marks for the rest are worked out and kept with them; `in_hand`: how long the
+    conduit is, from where end A will be ('': as for `remark`). `by_card`: the bends were made by the marks of the plan,
+    whatever new marks were kept; else they were made by the marks that hold."""
 
     run: Name
     revision: Revision = 0
@@ -237,7 +238,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     corrected."""
     job = request.job
     run, _at = run_of(job, request.run)
-    if not (request.status or request.measured or request.corrected or request.made or request.note):
+    if not (request.status or request.measured or request.corrected or request.made or request.note or request.anew):
         raise InputError(
             "there is nothing to record.", hint="say what was measured or corrected, or write a note", field="measured"
         )
@@ -258,11 +259,16 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         # by new marks the piece is another than its plan's
         there = as_recorded(bend for one in record for bend in one.what.bends).values()
         by_new = None if kept is None or request.by_card else kept.what
-        what = list(_said(request, tape.unit, piece, [*there] if kept is None else None, by_new))
+        with _of_piece(run, plan, request.piece):
+            what = list(_said(request, tape.unit, piece, [*there] if kept is None else None, by_new))
         if piece and not request.by_card:
             held_to_lines(piece, request.made, record)
         new = _new_marks(request, run, piece, record)
-        if new is not None and new.keep is not None:
+        if new is not None and new.keep is not None and not request.made:
+            note = "" if request.measured or request.corrected else request.note
+            again = () if kept else (replace(new.keep, note=note),)  # they are kept already
+            what = [*(one for one in what if kept or not isinstance(one, Noted)), *again]
+        elif new is not None and new.keep is not None:
             what = [replace(new.keep, note=one.note) if isinstance(one, Made) else one for one in what]
         elif bent_from:
             by_marks = BY_PLAN if kept is None or by_new is None else kept.id
@@ -462,6 +468,20 @@ def _new_marks(
             field="plan",
         )
     return new_marks_after(piece, request.made, request.in_hand, record)
+
+
+@contextmanager
+def _of_piece(run: JobRun, plan: Plan | None, number: int) -> Iterator[None]:
+    """What is refused inside for a mark that the piece does not have says which piece that is, and which have some."""
+    try:
+        yield
+    except InputError as err:
+        if plan is not None and len(plan.pieces) > 1 and err.field.endswith("number"):
+            others = [(n, len(one.bends)) for n, one in enumerate(plan.pieces, 1) if one.bends and n != number]
+            have = " and ".join(f"piece {n} has {count} mark{'' if count == 1 else 's'}" for n, count in others)
+            err.message = f"{piece_name(run.key, number, len(plan.pieces))}: {err.message}"
+            err.hint = f"{err.hint}; name another piece with --piece: {have}" if have else err.hint
+        raise
 
 
 def _plan(job: Job, run: JobRun) -> Plan | None:

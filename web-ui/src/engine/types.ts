@@ -1671,10 +1671,10 @@ export interface JobRecordAnswer {
 /** Add to the record of `run`, which stands at `revision` where it is kept: how far it came (`status`), and what was
  *  measured, corrected and made on one of its pieces. `copies`: of these of the runs alike (none: the status or note of
  *  all of them; what was done on a piece is of one). Lengths without a unit are as the run's tape shows them. `plan`:
- *  the digest on the card that the piece was bent from; '' for the present plan's. `anew`: the bends made are not as
- *  planned, and new marks for the rest are worked out and kept with them; `in_hand`: how long the conduit is, from
- *  where end A will be ('': as for `remark`). `by_card`: the bends were made by the marks of the plan, whatever new
- *  marks were kept; else they were made by the marks that hold. */
+ *  the digest on the card that the piece was bent from; '' for the present plan's. `anew`: the bends made, now or on
+ *  record, are not as planned, and new marks for the rest are worked out and kept with them; `in_hand`: how long the
+ *  conduit is, from where end A will be ('': as for `remark`). `by_card`: the bends were made by the marks of the plan,
+ *  whatever new marks were kept; else they were made by the marks that hold. */
 export interface JobRecordRequest {
   job: Job;
   run: string;
