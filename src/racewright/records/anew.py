@@ -10,7 +10,18 @@ from typing import NamedTuple
 from racewright.errors import Finding
 from racewright.fit.words import trim_words, turn_words
 from racewright.records.bends_left import as_recorded
-from racewright.records.entry import NOT_BENT, Anew, BendMade, Entry, Made, MarkAnew, StatusSet, by_copy
+from racewright.records.entry import (
+    NOT_BENT,
+    Anew,
+    BendMade,
+    Corrected,
+    Entry,
+    Made,
+    MarkAnew,
+    Readings,
+    StatusSet,
+    by_copy,
+)
 from racewright.records.ids import Id
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
@@ -24,12 +35,14 @@ NEW_MARKS = "job.new_marks"
 
 class Followed(NamedTuple):
     """New marks that were kept (`bends`: the bends that they were kept for), and the bends that are recorded since, by
-    their numbers: all of them where the run is set to bent. `replaced`: later ones stand in their place."""
+    their numbers: all of them where the run is set to bent. `replaced`: later ones stand in their place; `twisted`:
+    what was to be twisted is, as far as somebody said."""
 
     anew: Anew
     bends: frozenset[int]
     since: Mapping[int, BendMade]
     replaced: bool
+    twisted: bool = False
 
     @property
     def done(self) -> bool:
@@ -38,11 +51,8 @@ class Followed(NamedTuple):
 
     @property
     def twists(self) -> tuple[str, ...]:
-        """What is still twisted before the rest is bent, in words: nothing once a bend of that is made, or the plane of
-        a bend is measured again."""
-        rest = any(number not in self.bends for number in self.since)
-        again = any(bend.roll_off_rad is not None for bend in self.since.values())
-        return () if rest or again else tuple(twist.how for twist in self.anew.twisted)
+        """What is still to be twisted, in words, whatever bends are made meanwhile."""
+        return () if self.twisted else tuple(twist.how for twist in self.anew.twisted)
 
 
 def _followed(run: JobRun, entries: Iterable[Entry]) -> Iterator[tuple[int, Entry, Followed]]:
@@ -70,7 +80,23 @@ def _followed(run: JobRun, entries: Iterable[Entry]) -> Iterator[tuple[int, Entr
                 for bend in one.bends
                 if bend.by_marks in ("", entry.id) or bend.number not in bends  # else it is told late, and known
             ]
-            yield copy, entry, Followed(anew, bends, as_recorded(made), replaced)
+            twisted = any(bend.roll_off_rad is not None for bend in made) or _said_done(of[at + 1 :], which, anew)
+            yield copy, entry, Followed(anew, bends, as_recorded(made), replaced, twisted)
+
+
+def _said_done(later: Iterable[Entry], which: tuple[int, str], anew: Anew) -> bool:
+    """Whether the piece was measured when finished, or somebody set it further than what was recorded of its bends:
+    bent it is by itself once the last of them is."""
+    left = {mark.number for mark in anew.marks}
+    for entry in later:
+        what, same = entry.what, (entry.piece or 1, entry.pins.marks) == which
+        if isinstance(what, Made) and same:
+            left -= {bend.number for bend in what.bends}
+        elif (isinstance(what, Readings | Corrected) and same) or (
+            isinstance(what, StatusSet) and what.status not in NOT_BENT and (left or what.status != "bent")
+        ):
+            return True
+    return False
 
 
 def followed(run: JobRun, entries: Iterable[Entry]) -> dict[Id, Followed]:
