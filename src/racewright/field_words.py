@@ -77,11 +77,12 @@ def explained(
     allowed = _choices_at(root, path, data)
     expected = f"one of {', '.join(allowed)}" if allowed else _words(what)
     got = _value_at(data, path)
-    is_now = f" is '{str(got)[:60]}'" if isinstance(got, str | int | float) else ""
+    title = _title_at(root, path, data)
+    is_now = f" is '{(_shown(got) if title else str(got))[:60]}'" if isinstance(got, str | int | float) else ""
     example = shown.get(name, allowed[0] if allowed else "")
     return InputError(
-        f"{path or whole}{is_now}: expected {expected}.",
-        hint=f"for example: {name}: {example}" if name and example else see,
+        f"{title or path or whole}{is_now}: expected {expected}.",
+        hint=f"write {expected}" if title else f"for example: {name}: {example}" if name and example else see,
         field=path,
         expected=expected,
         example=example,
@@ -107,7 +108,7 @@ def _words(what: str) -> str:
     if listed:
         out += ", each item with a dash of its own"
     bound = re.match(r"\s*([<>=]+) (\S+)", found["rest"])
-    return f"{out}, {_BOUNDS[bound[1]]} {bound[2]}" if bound and bound[1] in _BOUNDS else out
+    return f"{out}, {_BOUNDS[bound[1]]} {bound[2].removesuffix('.0')}" if bound and bound[1] in _BOUNDS else out
 
 
 def _struct_of(kind: Any, value: object = None) -> Any:
@@ -133,6 +134,26 @@ def _type_at(root: Any, path: str, data: object) -> Any:
             here = next(iter(get_args(here)), None)
         above = f"{above}.{raw}".lstrip(".")
     return here
+
+
+def _title_at(root: Any, path: str, data: object) -> str:
+    """What the field is called on forms of what a person sets; '' of what no such form has."""
+    above, _, name = path.rpartition(".")
+    struct = _struct_of(_type_at(root, above, data) if above else root, _value_at(data, above) if above else data)
+    if struct is None or struct.__struct_config__.tag_field != "set":
+        return ""
+    return title_of(struct, name)
+
+
+def title_of(struct: Any, name: str) -> str:
+    """What a field is called on a form; '' where it has no title."""
+    kind = next((f.type for f in msgspec.structs.fields(struct) if f.encode_name == name), None)
+    told = [meta for part in (kind, *get_args(kind)) for meta in getattr(part, "__metadata__", ())]
+    return next((meta.title for meta in reversed(told) if isinstance(meta, msgspec.Meta) and meta.title), "")
+
+
+def _shown(value: str | float) -> str:
+    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def _fields_at(root: Any, path: str, data: object) -> list[str]:

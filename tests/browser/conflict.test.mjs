@@ -383,3 +383,60 @@ test("a run whose readings change after bends were made says so on each of its s
   }
   assert.deepEqual(page.faults, []);
 });
+
+test("what is set on two phones at once: a form changes what was written into it, and says what stands there already", async () => {
+  const { server, one, other, noFaults } = await two();
+  const go = (page, part) => page.evaluate((to) => (location.hash = `#/setup/${to}`), part);
+  const fill = async (page, fields) => {
+    for (const [name, text] of Object.entries(fields)) await page.getByRole("textbox", { name, exact: true }).fill(text);
+  };
+  const keep = (page) => page.getByRole("button", { name: "Keep", exact: true }).tap();
+  const told = (page, text) => page.getByText(text).first().waitFor();
+  const hears = (page) => page.evaluate(() => window.dispatchEvent(new Event("online"))); // it asks the shop at once
+  await go(one, "prices");
+  await go(other, "prices");
+  await one.getByRole("button", { name: "Another price" }).tap();
+  await fill(one, { Item: "tape", Price: "7,40" });
+  await keep(one);
+  await told(one, "Kept: tape: 7,40 each.");
+  const change = (page) => page.getByRole("button", { name: "Change tape" });
+  for (const page of [one, other]) await change(page).tap();
+  await fill(one, { Price: "9.90" });
+  await keep(one);
+  await told(one, "Kept: tape: 9.90 each.");
+  await until(async () => (await shopOf(server))("prices")[0].items[0].price === "9.90", "the price is in the shop");
+  await hears(other);
+  await told(other, "9.90 each");
+  await fill(other, { Hours: "0.3" });
+  await keep(other);
+  await told(other, "Kept: tape: 9.90 each, 0.3 h each.");
+  await go(one, "wire");
+  await go(other, "wire");
+  for (const page of [one, other]) await page.getByRole("button", { name: /^Change 12 in more/ }).tap();
+  await fill(other, { Slack: "20 in" });
+  await fill(one, { Slack: "18 in" });
+  await keep(one);
+  await told(one, "Kept: 18 in more at each end of a run; 5 % waste on all wire.");
+  await until(async () => (await shopOf(server))("job")[0].wire_slack === "18 in", "the slack is in the shop");
+  await hears(other);
+  await told(other, /^18 in more/);
+  await keep(other);
+  await told(other, "Changed meanwhile: 18 in stands now.");
+  await keep(other);
+  await told(other, "Kept: 20 in more");
+  await go(one, "items");
+  await one.getByRole("button", { name: "Add an item" }).tap();
+  await fill(one, { Item: "box", "How many": "12" });
+  await keep(one);
+  await told(one, "Kept: 12 x box.");
+  await one.getByRole("button", { name: "Add an item" }).tap();
+  await fill(one, { Item: "Box", "How many": "5" });
+  await keep(one);
+  await told(one, "There already: 12 x box.");
+  await keep(one);
+  await told(one, "Kept: 5 x Box.");
+  await until(async () => (await shopOf(server))("job")[0].items?.[0].count === 5, "it is in the shop as it was made since");
+  await until(async () => (await shopOf(server))("prices")[0].items[0].labour_h === "0.3", "the hours are in the shop");
+  assert.equal((await shopOf(server))("prices")[0].items[0].price, "9.90");
+  noFaults();
+});

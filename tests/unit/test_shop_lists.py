@@ -136,7 +136,7 @@ def test_people_are_of_the_whole_shop(job: Job, capsys: pytest.CaptureFixture[st
     for line, words in (
         (["Kim"], "nobody is called 'Kim'"),
         (["--mark", "1"], "the person is missing"),
-        (["Sam", "--mark", "far"], "person.mark"),
+        (["Sam", "--mark", "far"], "Mark: cannot take"),
         (["Kim", "--remove"], "people: Sam"),
     ):
         assert job("people", *line) == 2
@@ -331,16 +331,16 @@ def test_what_no_hand_or_list_can_be_is_refused_in_words(job: Job, capsys: pytes
         (["people", "Sam", "--angle", "400"], "must be from 0.05 to 20 degrees"),
         (["people", "Sam", "--angle=-1"], "cannot take -1 degrees"),
         (["people", "Sam", "--angle", "nan"], "cannot take nan degrees"),
-        (["people", "Sam", "--plane", "21"], "person.roll_deg: cannot take 21 degrees"),
+        (["people", "Sam", "--plane", "21"], "Plane: cannot take 21 degrees"),
         (["people", "Sam", "--mark", "13 in"], "must be from 0.1 mm to 12 in"),
         (["people", "Sam", "--cut", "1" * 61], "a length of 61 signs"),
-        (["people", long, "--angle", "1"], "name"),
-        (["prices", long, "--price", "3"], "item"),
+        (["people", long, "--angle", "1"], "Name is"),
+        (["prices", long, "--price", "3"], "Item is"),
         (["prices", "box", "--price", "1_0"], "cannot take '1_0' as an amount"),
         (["prices", "box", "--price", arabic], f"cannot take '{arabic}' as an amount"),
         (["prices", "box\nlid", "--price", "3"], "'box?lid' has a line break"),
         (["prices", "box", "--price", "3", "--currency", "U\nD"], "has a line break"),
-        (["prices", "box", "--price", "3", "--currency", long], "currency"),
+        (["prices", "box", "--price", "3", "--currency", long], "Currency is"),
     ):
         where = ("--job", "shed") if line[0] == "prices" else ()
         assert job(*line, *where) == 2, line

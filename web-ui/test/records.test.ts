@@ -143,6 +143,48 @@ test("entries stand in one order on a device that joins after one was taken out 
   assert.deepEqual(seen, [notes, notes, notes]);
 });
 
+const lines = (items: Record<string, number>, called: string): Data[] => Object.entries(items).map(([item, n]) => ({ item, [called]: called === "price" ? `${n}` : n }));
+const head = (items: Record<string, number>, more: Data = {}): Data => ({ name: "Orchard", ...more, items: lines(items, "count") });
+
+test("lines of a job's head and of prices that two phones write apart all stay; the same line in both is a choice", async () => {
+  const LIST = "11".repeat(16);
+  const prices = (items: Record<string, number>, more: Data = {}): Data => ({ id: LIST, of: JOB, ...more, items: lines(items, "price") });
+  for (const lost of [false, true]) {
+    const [one, other, shop] = await two();
+    edit(one, JOB, head({ bushing: 3, box: 1 }, { cutting: { kerf: "1/16 in", keep: "24 in" } }));
+    one.write(LIST, fresh("prices", LIST, shop.id, prices({ tape: 2, box: 9 }), one.nextMade()));
+    for (const device of [one, one, other]) await sync(device, shop);
+    if (lost) {
+      edit(other, JOB, head({ bushing: 3, box: 1, strap: 1 }, { cutting: { kerf: "1/16 in", keep: "24 in" } }));
+      other.way = (step) => step === "answer" || other.get(JOB)!.sent === undefined; // it went out, and never arrived
+      await sync(other, shop);
+      other.way = () => true;
+    }
+    edit(one, JOB, head({ bushing: 5, box: 1, cover: 2 }, { wire_slack: "18 in", cutting: { kerf: "1/8 in", keep: "24 in" } }));
+    edit(one, LIST, prices({ tape: 3, box: 9 }));
+    edit(other, JOB, head({ bushing: 3, strap: 40 }, { cutting: { kerf: "1/16 in", keep: "30 in" } }));
+    edit(other, LIST, prices({ tape: 2, box: 9, lug: 1 }));
+    await sync(one, shop);
+    for (const device of [other, other, one]) await sync(device, shop);
+    assert.deepEqual([one, other].flatMap((device) => device.all()).filter((rec) => rec.open || rec.clash), []);
+    for (const device of [one, other]) {
+      assert.deepEqual(device.says(JOB), head({ bushing: 5, cover: 2, strap: 40 }, { wire_slack: "18 in", cutting: { kerf: "1/8 in", keep: "30 in" } }));
+      assert.deepEqual(device.says(LIST), prices({ tape: 3, box: 9, lug: 1 }));
+    }
+    const clashes = async (mine: Data, theirs: Data): Promise<boolean> => {
+      edit(one, LIST, mine);
+      edit(other, LIST, theirs);
+      for (const device of [one, other]) await sync(device, shop);
+      const { clash } = other.get(LIST)!;
+      other.write(LIST, settled(other.get(LIST)!, "mine"));
+      for (const device of [other, one]) await sync(device, shop);
+      return !!clash;
+    };
+    assert.ok(await clashes(prices({ tape: 4 }), prices({ tape: 5, box: 9, lug: 1 })));
+    assert.ok(await clashes(prices({ tape: 5, lug: 1 }, { currency: "USD" }), prices({ tape: 5, box: 9, lug: 1, nut: 1 })), "in another money");
+  }
+});
+
 test("a run that never left the phone is brought back with what was noted on it; until then nothing of it goes out", async () => {
   const [one, shop] = [withJob(new Device("one")), new Shop()];
   add(one, RUN, "56 1/4");

@@ -19,6 +19,7 @@ from racewright.records.job_settings import (
 from racewright.records.model import JobHead
 from racewright.records.person import Person
 from racewright.records.prices import NO_PRICES, Prices
+from racewright.records.set_words import in_words
 
 
 class JobSettingsRequest(Request, frozen=True, kw_only=True):
@@ -31,20 +32,26 @@ class JobSettingsRequest(Request, frozen=True, kw_only=True):
 
 
 class JobSettingsAnswer(Answer, frozen=True, kw_only=True):
-    """The same three as they stand with it."""
+    """The same three as they stand with it. `was`, `now`: what stood and stands under the name that was set, in words;
+    '' for nothing."""
 
     head: JobHead
     prices: Prices
     people: tuple[Person, ...]
+    was: str = ""
+    now: str = ""
 
 
 def job_settings(request: JobSettingsRequest, _: Known) -> JobSettingsAnswer:
     """Make the change. Raises InputError, LimitError, UnknownName for what is not there."""
     head, prices, people, change = request.head, request.prices, request.people, request.change
+    was = in_words(change, head, prices, people)
     if isinstance(change, SetPrice | DropPrice | SetMoney):
         prices = prices_with(prices, change)
     elif isinstance(change, SetPerson | DropPerson):
         people = people_with(people, change)
     else:
         head = head_with(head, change)
-    return JobSettingsAnswer(head=head, prices=prices, people=people)
+    return JobSettingsAnswer(
+        head=head, prices=prices, people=people, was=was, now=in_words(change, head, prices, people)
+    )

@@ -51,19 +51,32 @@ def with_stock(
     one raceway and length that are bought, on hand and offcuts are three lines; a `count` of 0 takes its line out.
     Raises InputError, UnknownName also where it has no such line."""
     name = raceway_by_name(raceway).name
+    at = _place(head, name, length, stands)
+    if count is None and at is not None:
+        count = head.stock[at].count
     if (count is None) != (stands == "as needed"):
         what = "how many is missing" if count is None else "sticks that are bought as needed are not counted"
         raise InputError(
             f"{name}, {length}: {what}.", hint="say how many are on hand, or how many offcuts; 0: none", field="count"
         )
     there: dict[str, object] = {"raceway": name, "length": length, "count": count, "offcut": stands == "offcuts"}
-    at = next((i for i, had in enumerate(head.stock) if _line(had, head) == _line(made(Stock, there), head)), None)
     if at is None and count == 0:
         raise _not_there(head, raceway, length)
     told = {**there, **(msgspec.structs.asdict(head.stock[at]) if at is not None else {}), "count": count}
     one = made(Stock, {**told, **{field: text or _NO_TEXT[field] for field, text in figures.items()}})
     stock = (*head.stock, one) if at is None else (*head.stock[:at], one, *head.stock[at + 1 :])
     return msgspec.structs.replace(head, stock=tuple(had for had in stock if had.count != 0))
+
+
+def sticks_of(head: JobHead, raceway: str, length: str, stands: Stands) -> Stock | None:
+    """The line of these sticks, None where there is none. Raises InputError, UnknownName."""
+    at = _place(head, raceway_by_name(raceway).name, length, stands)
+    return None if at is None else head.stock[at]
+
+
+def item_of(head: JobHead, item: str) -> Item | None:
+    """What a head says of an item, by `plain_name`."""
+    return next((had for had in head.items if plain_name(had.item) == plain_name(item)), None)
 
 
 def without_stock(head: JobHead, raceway: str, length: str, stands: Stands | None = None) -> JobHead:
@@ -87,6 +100,12 @@ def made(kind: type[T], data: dict[str, object]) -> T:
         return msgspec.convert(data, kind)
     except msgspec.ValidationError as err:
         raise explained(str(err), data, kind, see="see docs/job.md") from None
+
+
+def _place(head: JobHead, raceway: str, length: str, stands: Stands) -> int | None:
+    like = {"raceway": raceway, "length": length, "offcut": stands == "offcuts"}
+    line = _line(made(Stock, like | ({} if stands == "as needed" else {"count": 1})), head)
+    return next((i for i, had in enumerate(head.stock) if _line(had, head) == line), None)
 
 
 def _line(one: Stock, head: JobHead) -> tuple[str, int, Stands]:

@@ -4,18 +4,21 @@ an empty text takes out what stood there."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Annotated, Any, Literal
 
 import msgspec
 
-from racewright.errors import InputError, UnknownName
+from racewright.errors import InputError, RacewrightError, UnknownName
+from racewright.field_words import title_of
 from racewright.records.differ import CALLED
 from racewright.records.fields import Count, Input, Percent
 from racewright.records.job_head import made, with_item, with_stock, with_wire, without_item, without_stock
 from racewright.records.model import JobHead, Stands
 from racewright.records.parse import check_head
 from racewright.records.person import Person, accuracy_of
-from racewright.records.prices import Per, Price, Prices, by_length, check_prices, plain_name
+from racewright.records.prices import Per, Price, Prices, by_length, check_prices, decimal, plain_name
 
 _UNITS = Literal["in", "mm"]
 
@@ -136,6 +139,7 @@ PersonChange = SetPerson | DropPerson
 
 def prices_with(prices: Prices, change: PriceChange) -> Prices:
     """These prices, changed. Raises InputError, UnknownName for an item that has none."""
+    _check(change)
     if isinstance(change, DropPrice):
         changed = _without(prices, change.item)
     elif isinstance(change, SetPrice):
@@ -144,23 +148,27 @@ def prices_with(prices: Prices, change: PriceChange) -> Prices:
         taken = {name: value or None for name, value in _given(change).items()}
         money = {**msgspec.structs.asdict(prices), **taken}
         changed = made(Prices, {**money, "currency": money["currency"] or ""})
-    check_prices(changed)
+    with _by_titles(change):
+        check_prices(changed)
     return changed
 
 
 def head_with(head: JobHead, change: HeadChange) -> JobHead:
     """A job's head, changed. Where something is only taken out, what stood before is not checked again, so that it can
     be. Raises InputError, LimitError, UnknownName for what is not there."""
+    _check(change)
     changed = _head_with(head, change)
     less = set(changed.stock) <= set(head.stock) and set(changed.items) <= set(head.items)
     if not less or changed != msgspec.structs.replace(head, stock=changed.stock, items=changed.items):
-        check_head(changed)
+        with _by_titles(change):
+            check_head(changed)
     return changed
 
 
 def people_with(people: tuple[Person, ...], change: PersonChange) -> tuple[Person, ...]:
     """These people, one of them changed, added (as it is for everybody, where nothing else is said), or taken out,
     whatever the case of the name. Raises InputError, UnknownName."""
+    _check(change)
     name = change.name.strip()
     had = next((one for one in people if one.name.casefold() == name.casefold()), None)
     others = tuple(one for one in people if one is not had)
@@ -170,7 +178,8 @@ def people_with(people: tuple[Person, ...], change: PersonChange) -> tuple[Perso
             raise UnknownName(f"nobody is called '{name}' here.", hint=f"people: {known}", field="name")
         return others
     told = msgspec.structs.replace(had or Person(name=name), **{**_given(change), "name": had.name if had else name})
-    accuracy_of(told)
+    with _by_titles(change):
+        accuracy_of(told)
     return tuple(told if one is had else one for one in people) if had else (*people, told)
 
 
@@ -188,6 +197,25 @@ def _head_with(head: JobHead, change: HeadChange) -> JobHead:
     return with_stock(head, **_given(change))
 
 
+def _check(change: msgspec.Struct) -> None:
+    """Raises InputError for a field that is not what it must be, by its title."""
+    made(type(change), msgspec.to_builtins(change))
+
+
+@contextmanager
+def _by_titles(change: msgspec.Struct) -> Iterator[None]:
+    """What is refused inside is told by the title of the change's field in the place of its path; a line that
+    stood there already keeps its place."""
+    try:
+        yield
+    except RacewrightError as err:
+        title = title_of(type(change), err.field.rpartition(".")[2])
+        begins = f"{err.field}: "
+        if title and "[" not in err.field and err.message.startswith(begins):
+            err.message = f"{title}: {err.message.removeprefix(begins)}"
+        raise
+
+
 def _given(change: msgspec.Struct) -> dict[str, Any]:
     """What a change says, by field."""
     return {name: value for name, value in msgspec.structs.asdict(change).items() if value is not None}
@@ -201,6 +229,9 @@ def _priced(prices: Prices, change: SetPrice) -> Prices:
     """These prices with what is said of an item. Raises InputError, also for a figure for one of something that would
     come to count for another."""
     given, item = _given(change), change.item.strip()
+    with _by_titles(change):
+        for name in _PER_ONE:
+            decimal(given.get(name) or None, name)
     at = next((i for i, p in enumerate(prices.items) if plain_name(p.item) == plain_name(item)), None)
     had = {} if at is None else msgspec.structs.asdict(prices.items[at])
     stays = [words for name, words in _PER_ONE.items() if had.get(name) is not None and name not in given]

@@ -13,6 +13,7 @@ from racewright.errors import InputError, LimitError
 from racewright.records.fields import Input, Name
 from racewright.records.ids import Id, digest
 from racewright.survey.written import Written
+from racewright.units.number import parts_thousands
 
 #: Money or hours above this are a slip of the pen, and finer ones than this many places are none (our own choice).
 MOST_AMOUNT = 1_000_000_000
@@ -159,10 +160,13 @@ def is_amount(number: Decimal) -> bool:
 
 
 def decimal(value: Written | None, field: str) -> Decimal | None:
-    """Money or hours, exactly as written, or None. Raises InputError for what is no number, or below zero."""
+    """Money or hours, exactly as written, or None. Raises InputError for what is no number, has a
+    comma that may part thousands, or is below zero."""
     if value is None:
         return None
     text = str(value).strip() if not isinstance(value, int) or abs(value) <= MOST_AMOUNT else "too much"
+    if not parts_thousands(text):
+        text = re.sub(r"^([0-9]*),([0-9]+)$", r"\1.\2", text)
     number = Decimal(text if len(text) <= 40 and _AMOUNT.fullmatch(text) else "NaN")
     if not is_amount(number):
         raise InputError(

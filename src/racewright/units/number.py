@@ -31,6 +31,11 @@ def plain(text: str) -> str:
     return text.strip()
 
 
+def parts_thousands(text: str) -> bool:
+    """Whether it can be read in two ways: '1,250'."""
+    return _THOUSANDS_RE.fullmatch(text) is not None
+
+
 def value_of(match: re.Match[str]) -> Fraction:
     """The value of a match of NUMBER, exactly. Raises ValueError that says why it is none: a zero denominator, one
     finer than any tape, a comma that may part thousands, or a fraction of 1 or more, which is most often a forgotten
@@ -38,7 +43,7 @@ def value_of(match: re.Match[str]) -> Fraction:
     parts = match.groupdict()
     if parts["dec"] is not None:
         decimal = parts["dec"].replace(",", ".")
-        if _THOUSANDS_RE.fullmatch(parts["dec"]):
+        if parts_thousands(parts["dec"]):
             raise ValueError(
                 f"{parts['dec']} can be read in two ways; did you mean {decimal} or {decimal.replace('.', '')}?"
             )

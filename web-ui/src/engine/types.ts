@@ -1723,7 +1723,8 @@ export interface JobSaidRequest {
   pieces?: Record<string, number>;
 }
 
-/** The same three as they stand with it. */
+/** The same three as they stand with it. `was`, `now`: what stood and stands under the name that was set, in words;
+ *  '' for nothing. */
 export interface JobSettingsAnswer {
   findings: Finding[];
   not_included: string[];
@@ -1731,6 +1732,8 @@ export interface JobSettingsAnswer {
   head: JobHead;
   prices: Prices;
   people: Person[];
+  was: string;
+  now: string;
 }
 
 /** One change of what stands: the job's head, the prices that count for it, the people of its shop. */

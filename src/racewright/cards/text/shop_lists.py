@@ -8,6 +8,7 @@ from racewright.records.differ import CALLED
 from racewright.records.model import JobHead
 from racewright.records.person import Person
 from racewright.records.prices import Prices
+from racewright.records.set_words import counted, written
 
 
 def prices_text(prices: Prices | None, whose: str) -> str:
@@ -23,14 +24,14 @@ def prices_text(prices: Prices | None, whose: str) -> str:
 
 def stock_text(head: JobHead, job: str) -> str:
     """What a job's runs are cut from, and what the saw eats."""
-    kerf, keep = (_length(value, head.units) for value in (head.cutting.kerf, head.cutting.keep))
+    kerf, keep = (written(value, head.units) for value in (head.cutting.kerf, head.cutting.keep))
     title = f"Stock of job {job}; the saw takes {kerf}; an offcut from {keep} on is kept"
     if not head.stock:
         return f"{title}\nNo sticks: each run's survey says, or the usual ones are bought."
     rows = [("raceway", "length", "how many", "price", "note")]
     for one in head.stock:
-        many = "as needed" if one.count is None else f"{one.count} {'offcuts' if one.offcut else 'on hand'}"
-        rows.append((one.raceway, _length(one.length, head.units), many, _said(one.price), one.note))
+        many = "as needed" if one.count is None else counted(one.count, one.stands)
+        rows.append((one.raceway, written(one.length, head.units), many, _said(one.price), one.note))
     return "\n".join([title, *_table(rows)])
 
 
@@ -44,7 +45,7 @@ def items_text(head: JobHead, job: str) -> str:
 
 def wire_text(head: JobHead, job: str) -> str:
     """What each wire of a job takes more than its run."""
-    slack = _length(head.wire_slack, head.units)
+    slack = written(head.wire_slack, head.units)
     return f"Wire of job {job}: {slack} more at each end of a run; {head.wire_waste:g} % waste on all of it"
 
 
@@ -54,14 +55,9 @@ def people_text(people: Sequence[Person]) -> str:
         return "Nobody is in the list: `racewright job people NAME --mark 1/16 --angle 1` adds somebody."
     rows = [("name", "mark", "angle", "plane", "cut")]
     for one in people:
-        mark, cut = (_length(value, one.units) for value in (one.mark, one.cut))
+        mark, cut = (written(value, one.units) for value in (one.mark, one.cut))
         rows.append((one.name, mark, f"{one.angle_deg:g}\N{DEGREE SIGN}", f"{one.roll_deg:g}\N{DEGREE SIGN}", cut))
     return "\n".join([*_table(rows), "How far they are off two times in three."])
-
-
-def _length(value: object, units: str) -> str:
-    text = str(value)
-    return text if text.rstrip('"').endswith(("in", "mm", "ft", "m", "cm")) or text.endswith('"') else f"{text} {units}"
 
 
 def _said(value: object) -> str:

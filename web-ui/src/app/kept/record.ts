@@ -2,6 +2,9 @@
  * here, heard from the shop, offered and answered. Nothing is read or written here (only the clock is asked, and a stamp drawn); null: it is not kept here any longer. */
 import type { Answered, Changed, Offered } from '../../engine/records';
 import { KINDS, RECORDS_FORMAT, type BenderRecord, type ToolPin } from '../../engine/types';
+import { merged, same } from './merge';
+
+export { same } from './merge';
 
 export type Data = Readonly<Record<string, unknown>>;
 /** A revision of a record: what it says (null: removed), by whom and when. Revision 0: the shop never had it. */
@@ -70,22 +73,6 @@ export function textIn(data: Data | null | undefined, field: string): string {
   return typeof value === 'string' ? value : '';
 }
 
-/** Every field of what is kept, but for what says nothing: null, '' and what is empty; numbers as text. */
-function plain(value: unknown): unknown {
-  if (value === null || value === undefined || value === '') return undefined;
-  if (typeof value === 'number') return String(value);
-  if (typeof value !== 'object') return value;
-  if (Array.isArray(value)) return value.length ? value.map((inner: unknown) => plain(inner) ?? null) : undefined;
-  const fields = Object.entries(value)
-    .map(([key, inner]): [string, unknown] => [key, plain(inner)])
-    .filter(([, inner]) => inner !== undefined)
-    .sort(([a], [b]) => (a < b ? -1 : 1));
-  return fields.length ? Object.fromEntries(fields) : undefined;
-}
-
-/** Whether both say the same. */
-export const same = (a: unknown, b: unknown): boolean => a === b || JSON.stringify(plain(a)) === JSON.stringify(plain(b));
-
 /** A new record, written here. */
 export function fresh(kind: string, id: string, job: string, data: Data, made: number): Rec {
   return stamped({ id, kind, job, data, agreed: NEVER, open: true, order: 0, made, mine: true, stamp: 0 });
@@ -152,7 +139,14 @@ export function heard(rec: Rec | undefined, told: Changed, made: number, anew = 
     return now && was ? { ...now, was } : now; // it may have said more since it was heard of here
   }
   if (!rec.sent && same(rec.data, version.data)) return agree(placed, version);
-  return stamped({ ...placed, there: version });
+  return (rec.sent ? null : together(placed, version)) ?? stamped({ ...placed, there: version });
+}
+
+/** What was written here, on top of what stands in the shop now; null where both changed the same, or more is in question. */
+function together(rec: Rec, version: Version): Rec | null {
+  const base = rec.agreed.data;
+  const data = base && rec.data && version.data && !rec.clash && !rec.doubt && merged(rec.kind, base, rec.data, version.data);
+  return data ? opened({ ...rec, data, agreed: version, there: undefined, refusal: undefined }) : null;
 }
 
 /** It can be brought back. */
@@ -282,7 +276,7 @@ const heldUntilTold = (rec: Rec | null): Rec | null => rec && { ...rec, acked: t
 function rival(rec: Rec, { stands }: Answered): Rec | null {
   if (!stands) return lost(rec);
   const [version, now] = [versionOf(stands), { ...rec, ...pastOf(stands) }];
-  return heldUntilTold(rec.kind === 'entry' || same(rec.data, version.data) ? agree(now, version) : clashing(now, version));
+  return heldUntilTold(rec.kind === 'entry' || same(rec.data, version.data) ? agree(now, version) : (together(now, version) ?? clashing(now, version)));
 }
 
 /** Whether what was agreed stands in the shop's history has been asked. */

@@ -4,7 +4,8 @@ import type { JobHead, JobSettingsAnswer, JobSettingsRequest, Person, Prices, Tr
 import { ask } from './ask';
 import { listOf, pricesFor, withoutNames } from './job-file';
 import { allRecs, getRec, keeper, nextMade, put } from './kept';
-import { fresh, written, type Data, type Rec } from './record';
+import { merged } from './merge';
+import { fresh, same, written, type Data, type Rec } from './record';
 import { state } from './state';
 import { headOf } from './view';
 
@@ -50,24 +51,29 @@ function changed(answer: JobSettingsAnswer, { set }: Change): Map<string, { was:
 /** What the change is made of: with a network it may be another by the time that the engine answers. */
 const basis = (): readonly unknown[] => [getRec(state.job)?.data, pricesFor(state.job), ...peopleRecs().map(({ data }) => data)];
 
-/** Make a change and write it down. Gives what takes it back again, or why it cannot be made. */
-export async function makeChange(change: Change): Promise<{ back: () => void } | { error: Trouble }> {
+/** Make a change and write it down. Gives what takes it back again and what stands then, in words; or why it cannot be made.
+ * `over`: of what is to be added, what its person knows to stand under its name; where something else does, that is given first. */
+export async function makeChange(change: Change, over: string | null = null): Promise<{ back: () => void; now: string } | { there: string } | { error: Trouble }> {
   for (;;) {
     const of = basis();
     const reply = await ask('job_settings', { head: headNow()!, prices: pricesNow(), people: peopleNow(), change });
     if (!reply.ok) return { error: reply.error };
     if (basis().some((one, i) => one !== of[i])) continue;
+    const { was, now } = reply.answer;
+    if (over !== null && was && was !== over) return { there: was };
     const changes = changed(reply.answer, change);
-    void put(new Map([...changes].map(([id, { was, data, kind }]) => [id, was ? written(was, data) : fresh(kind, id, '', data!, nextMade())])));
-    return { back: () => takeBack(changes) };
+    void put(new Map([...changes].map(([id, { was: had, data, kind }]) => [id, had ? written(had, data) : fresh(kind, id, '', data!, nextMade())])));
+    return { back: () => takeBack(changes), now };
   }
 }
 
-function takeBack(changes: ReadonlyMap<string, { was: Rec | undefined; kind: string }>): void {
+/** What others changed beside it since stays; where they changed the same, theirs does. */
+function takeBack(changes: ReadonlyMap<string, { was: Rec | undefined; data: Data | null; kind: string }>): void {
   const back = new Map<string, Rec | null>();
-  for (const [id, { was, kind }] of changes) {
+  for (const [id, { was, data: made, kind }] of changes) {
     const rec = getRec(id);
-    const data = was?.data ?? null;
+    const now = rec?.data ?? null;
+    const data = same(now, made) ? (was?.data ?? null) : made && was?.data && now ? (merged(kind, made, was.data, now) ?? now) : now;
     if (rec) back.set(id, written(rec, data));
     else if (data) back.set(id, fresh(kind, id, '', data, nextMade()));
   }

@@ -2,53 +2,38 @@
 import { useState } from 'preact/hooks';
 import { SETTINGS, type FormField } from '../../engine/forms';
 import type { Trouble } from '../../engine/types';
-import { numberOf } from '../../text/lengths';
 import { t } from '../../text/words';
 import { Field } from '../figure/fields';
 import { makeChange, type Change } from '../kept/settings';
 import { TroubleNotice, wrongBeside, type FieldKit } from '../parts/parts';
-
-export type Setting = keyof typeof SETTINGS;
-type Texts = Readonly<Record<string, string>>;
+import { changeOf, isAsked, shownOf, type Setting, type Texts, type Typed } from './change-of';
 
 /** No field of these opens a keypad. */
 const NO_KEYS: FieldKit = { unit: 'in', active: '', open: () => undefined, beside: () => null };
-
-/** A count belongs to sticks that are there. */
-const isAsked = (field: FormField, texts: Texts): boolean => field.name !== 'count' || !('stands' in texts) || texts['stands'] !== 'as needed';
-
-/** What is said, or was said before: an empty text takes it out. Else which field lacks something. */
-function changeOf(set: Setting, fields: readonly FormField[], texts: Texts, before: Texts): { change: Change } | { wrong: Texts } {
-  const wrong: Record<string, string> = {};
-  const out: Record<string, unknown> = { ...before, set };
-  for (const field of fields) {
-    const text = (texts[field.name] ?? '').trim();
-    delete out[field.name];
-    if (!isAsked(field, texts)) continue;
-    const number = field.kind === 'number' ? numberOf(text) : null;
-    if (field.required && !text) wrong[field.name] = t.figure.needed;
-    else if (field.kind === 'number' && text && number === null) wrong[field.name] = t.figure.noNumber;
-    else if (text || (before[field.name] && field.kind !== 'choice')) out[field.name] = field.kind === 'number' ? (number ?? undefined) : text;
-  }
-  return Object.keys(wrong).length ? { wrong } : { change: out as unknown as Change };
-}
 
 interface Props {
   set: Setting;
   /** What stands, by field; `fixed`: those that are not asked again. */
   stands: Texts;
   fixed?: readonly string[];
+  /** It stands nowhere yet, and begins so: what stands under the same name all the same is told first. */
+  begins?: Texts;
   called: string;
-  /** What was kept; null: nothing. */
-  onDone: (kept: Change | null) => void;
+  /** What was changed, and what stands then, in words; null where nothing was kept. */
+  onDone: (kept: { change: Change; now: string } | null) => void;
 }
 
-export function ChangeForm({ set, stands, fixed = [], called, onDone }: Props) {
+const NOTHING: Texts = {};
+
+export function ChangeForm({ set, stands, fixed = [], begins, called, onDone }: Props) {
   const fields: readonly FormField[] = SETTINGS[set].filter((field) => !fixed.includes(field.name));
-  const [texts, setTexts] = useState(stands);
+  const [typed, setTyped] = useState<Readonly<Record<string, Typed>>>(() => Object.fromEntries(Object.entries(begins ?? NOTHING).map(([name, text]) => [name, { text, over: '' }])));
+  const [there, setThere] = useState('');
   const [wrong, setWrong] = useState<Texts>({});
   const [error, setError] = useState<Trouble | null>(null);
   const [waiting, setWaiting] = useState(false);
+  const texts = shownOf(typed, stands);
+  const write = (name: string, text: string): void => setTyped({ ...typed, [name]: { text, over: typed[name]?.over ?? stands[name] ?? '' } });
   const at = error?.field.match(/(\w+)(\[\d+\])?$/)?.[1] ?? '';
   const placed = fields.some((field) => field.name === at && isAsked(field, texts));
   const wrongAt = (name: string): string => {
@@ -57,15 +42,18 @@ export function ChangeForm({ set, stands, fixed = [], called, onDone }: Props) {
     return `${words} ${works ?? ''}`;
   };
   const keep = async (): Promise<void> => {
-    const made = changeOf(set, fields, texts, stands);
+    const made = changeOf(set, fields, typed, stands);
     setError(null);
     setWrong('wrong' in made ? made.wrong : {});
-    if ('wrong' in made) return;
+    if ('wrong' in made) return setTyped(Object.fromEntries(Object.entries(typed).map(([name, { text }]) => [name, { text, over: stands[name] ?? '' }])));
+    const { change } = made;
+    if (!change) return onDone(null);
     setWaiting(true);
-    const done = await makeChange(made.change);
+    const done = await makeChange(change, begins ? there : null);
     setWaiting(false);
     if ('error' in done) setError(done.error);
-    else onDone(made.change);
+    else if ('there' in done) setThere(done.there);
+    else onDone({ change, now: done.now });
   };
   return (
     <form
@@ -77,9 +65,10 @@ export function ChangeForm({ set, stands, fixed = [], called, onDone }: Props) {
       }}
     >
       {fields.filter((field) => isAsked(field, texts)).map((field) => (
-        <Field key={field.name} field={field} value={texts[field.name] ?? ''} fromRun={false} wrong={wrongAt(field.name)} part="" kit={NO_KEYS} onValue={(value) => setTexts({ ...texts, [field.name]: String(value) })} />
+        <Field key={field.name} field={field} value={texts[field.name] ?? ''} fromRun={false} wrong={wrongAt(field.name)} part="" kit={NO_KEYS} onValue={(value) => write(field.name, String(value))} />
       ))}
       {error && !placed && <TroubleNotice error={error} />}
+      {there && <p class="wrong" role="alert">{t.settings.there(there)}</p>}
       <div class="two">
         <button type="submit" class="wide-button strong" disabled={waiting}>
           {t.settings.keep}

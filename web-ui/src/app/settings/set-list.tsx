@@ -8,12 +8,13 @@ import { Icon } from '../parts/icons';
 import { Notice, TroubleNotice } from '../parts/parts';
 import { took } from '../parts/undo';
 import { KINDS, type Finding, type Trouble } from '../../engine/types';
-import { ChangeForm, type Setting } from './change-form';
+import { ChangeForm } from './change-form';
+import type { Setting } from './change-of';
 
 export interface Row {
   called: string;
   words: string;
-  /** What stands, by field of its form. */
+  /** What stands, by field of its form; of what is nowhere set yet, with what it begins. */
   stands: Readonly<Record<string, string>>;
   /** Takes it out; without it, it is always there, or stands nowhere yet. */
   remove?: Change;
@@ -39,22 +40,27 @@ interface Props {
 }
 
 const ADDED = '\n';
+const NOTHING = {};
 
 export function SetList({ set, title, rows, names, none, add, first, onKept, children }: Props) {
-  const [open, setOpen] = useState(first ?? '');
+  const [open, setOpen] = useState<string | null>(first || null);
   const [error, setError] = useState<Trouble | null>(null);
   const head = useRef<HTMLHeadingElement>(null);
-  const done = (called: string) => (kept: Change | null) => {
-    setOpen('');
+  const keyOf = ({ stands }: Row): string => names.map((name) => stands[name]).join('\n');
+  const held = useRef<Row | null>(null); // the one that is being changed, as it stood last
+  held.current = rows.find((row) => keyOf(row) === open) ?? (open === null ? null : held.current);
+  const gone = held.current && !rows.some((row) => keyOf(row) === open) ? held.current : null;
+  const done = (kept: { change: Change; now: string } | null): void => {
+    setOpen(null);
     head.current?.focus({ preventScroll: true });
     if (!kept) return;
-    say(t.settings.kept(called));
-    onKept?.(kept);
+    say(kept.now ? t.settings.kept(kept.now) : t.settings.goneNow);
+    onKept?.(kept.change);
   };
   const remove = async ({ called, remove: change }: Row): Promise<void> => {
     const made = await makeChange(change!);
     setError('error' in made ? made.error : null);
-    if ('error' in made) return;
+    if (!('back' in made)) return;
     took(called, made.back);
     head.current?.focus({ preventScroll: true });
   };
@@ -66,17 +72,20 @@ export function SetList({ set, title, rows, names, none, add, first, onKept, chi
       {children}
       {!rows.length && none && <p>{none}</p>}
       <ul>
-        {rows.map((row) => (
-          <li key={row.called}>
+        {[...rows, ...(gone ? [gone] : [])].map((row) => (
+          <li key={keyOf(row)}>
             <p>
               <b>{row.called}</b>
               {row.words && <span class="set-words">{row.words}</span>}
             </p>
-            {open === row.called ? (
-              <ChangeForm set={set} stands={row.stands} fixed={names} called={row.called} onDone={done(row.called)} />
+            {open === keyOf(row) ? (
+              <>
+                {row === gone && <p class="wrong" role="alert">{t.settings.gone}</p>}
+                <ChangeForm set={set} stands={row.open || row === gone ? pick(names, row.stands) : row.stands} fixed={names} {...(row.open || row === gone ? { begins: row.open ? row.stands : NOTHING } : {})} called={row.called} onDone={done} />
+              </>
             ) : (
               <div class="set-deeds">
-                <button type="button" class="quiet-button" aria-label={t.settings.of(row.open ? t.settings.set : t.settings.change, row.called)} onClick={() => setOpen(row.called)}>
+                <button type="button" class="quiet-button" aria-label={t.settings.of(row.open ? t.settings.set : t.settings.change, row.called)} onClick={() => setOpen(keyOf(row))}>
                   {row.open ? t.settings.set : t.settings.change}
                 </button>
                 {row.remove && (
@@ -95,7 +104,7 @@ export function SetList({ set, title, rows, names, none, add, first, onKept, chi
         ))}
       </ul>
       {error && <TroubleNotice error={error} />}
-      {add && open === ADDED && <ChangeForm set={set} stands={add.begins} called={add.label} onDone={done(add.label)} />}
+      {add && open === ADDED && <ChangeForm set={set} stands={NOTHING} begins={add.begins} called={add.label} onDone={done} />}
       {add && open !== ADDED && (
         <button type="button" class="wide-button" onClick={() => setOpen(ADDED)}>
           <Icon name="plus" />
@@ -105,6 +114,8 @@ export function SetList({ set, title, rows, names, none, add, first, onKept, chi
     </section>
   );
 }
+
+const pick = (names: readonly string[], of: Row['stands']): Row['stands'] => Object.fromEntries(names.map((name) => [name, of[name] ?? '']));
 
 /** The shop tells this device no such records: they count here alone. */
 export function HereAlone({ kind }: { kind: string }) {
