@@ -6,7 +6,7 @@ import { fresh, NEVER, type Rec } from "../src/app/kept/record";
 
 Object.assign(globalThis, { BroadcastChannel: undefined, document: { baseURI: "http://127.0.0.1/" } });
 const { getRec, put } = await import("../src/app/kept/kept");
-const { canTakeBack, leaveAsAgreed, takeBackChange, waitingHere, whatBack } = await import("../src/app/kept/log");
+const { canTakeBack, inLines, leaveAsAgreed, takeBackChange, waitingHere, whatBack } = await import("../src/app/kept/log");
 
 const [JOB, RUN] = ["a".repeat(32), "b".repeat(32)];
 const head = (slack: string) => ({ name: "Orchard", wire_slack: slack });
@@ -37,4 +37,18 @@ test("where something was written since, or another revision stands, nothing is 
     assert.equal(getRec(JOB), rec);
   }
   assert.ok(!canTakeBack(told([])));
+});
+
+test("an entry that goes is told by its run, what it says and whose it is; of a begun run its bends", async () => {
+  const run = { id: RUN, key: "PH-01", survey: { racewright: 1, units: "in", run: { name: "Pump house", raceway: "EMT 1/2", walk: [{ leg: "56" }] } } };
+  const made = { id: "c".repeat(32), run: RUN, piece: 1, what: { kind: "made", bends: [{ number: 2 }] }, by: "Ana" };
+  await put(new Map([[RUN, { ...fresh("run", RUN, JOB, run, 2), order: 2 }], [made.id, fresh("entry", made.id, JOB, made, 3)]]));
+  const entry = (what: object, more = {}): string[] => inLines({ kind: "entry", now: { ...made, ...more, what }, after: null });
+  assert.deepEqual(entry(made.what), ["Pump house, piece 1, bend 2 made (Ana): not there any more"]);
+  assert.deepEqual(entry({ kind: "status", status: "bent" }, { by: "", piece: null, copy: 3 }), ["Pump house, copy 3, status Bent: not there any more"]);
+  assert.deepEqual(entry({ ...made.what, anew: { marks: [] } }, { by: "" }), ["Pump house, piece 1, new marks: not there any more"]);
+  const begun = "Pump house: bends of it are made already. They are in the conduit, whatever the run says then.";
+  assert.deepEqual(inLines({ kind: "run", now: run, after: null }), ["Pump house: not there any more", begun]);
+  await put(new Map([[made.id, null]]));
+  assert.deepEqual(inLines({ kind: "run", now: run, after: null }), ["Pump house: not there any more"]);
 });

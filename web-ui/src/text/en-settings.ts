@@ -58,7 +58,17 @@ export const settings = {
   undoIt: 'Undo it',
   notYours: (by: string) => `This is not your change: by ${by || 'somebody'}. Talk to them first.`,
   backAgain: (what: string) => `Undone: ${what}`,
-  entry: 'one entry of a run',
+  says: {
+    status: (status: string) => `status ${status}`,
+    anew: 'new marks',
+    bend: (number: number) => `bend ${number} made`,
+    readings: 'readings',
+    corrected: 'a correction',
+    note: 'a note',
+  },
+  entry: (run: string, says: string, piece: number, copy: number, by: string) =>
+    [run, copy && `copy ${copy}`, piece && `piece ${piece}`, `${says}${by && ` (${by})`}`].filter(Boolean).join(', '),
+  begun: (run: string) => `${run}: bends of it are made already. They are in the conduit, whatever the run says then.`,
   goes: (name: string) => `${name}: not there any more`,
   comes: (name: string) => `${name}: there again`,
   becomes: (name: string, field: string, now: string, then: string) => `${name}, ${field}: from ${now} to ${then}`,

@@ -1,10 +1,12 @@
 /** What was changed of a job, as the shop last told it, and what stood before each change: taken back by a next version of each
  * record, network or none. And what was written here and is not in the shop yet. */
 import { jobLog } from '../../engine/records';
-import type { Before, JobLog, Logged } from '../../engine/types';
+import { t } from '../../text/words';
+import type { Before, Entry, JobLog, Logged } from '../../engine/types';
+import { differences, nameOf } from './differ';
 import { staysHere } from './exchange';
 import { listOf } from './job-file';
-import { allRecs, getRec, keeper, local, nextMade, put, putLocal } from './kept';
+import { allRecs, getRec, keeper, local, nextMade, put, putLocal, recsOf } from './kept';
 import { fresh, NEVER, written, type Data, type Rec } from './record';
 
 interface Heard {
@@ -36,6 +38,28 @@ export const canTakeBack = ({ before }: Logged): boolean => before.length > 0 &&
 /** What taking it back does to each record: what it says now, and what it says then (null: it is not there). */
 export const whatBack = ({ before }: Logged): { kind: string; now: Data | null; after: Data | null }[] =>
   before.map(({ kind, id, data }) => ({ kind, now: getRec(id)?.data ?? null, after: (data ?? null) as Data | null }));
+
+/** The same of one record, in lines: what it says now and then; that it goes, or comes back. */
+export function inLines({ kind, now, after }: ReturnType<typeof whatBack>[number]): string[] {
+  const name = (data: Data): string => (kind === 'entry' ? entryCalled(data as unknown as Entry) : nameOf(fresh(kind, '', '', data, 0)));
+  const changes = now && after ? differences(kind, now, after).map(({ field, here, there }) => t.settings.becomes(name(now), field, here || t.share.nothing, there || t.share.nothing)) : [];
+  const whole = now && !after ? [t.settings.goes(name(now))] : after && !now ? [t.settings.comes(name(after))] : [];
+  const begun = kind === 'run' && now && isBegun(now['id'] as string) ? [t.settings.begun(name(now))] : [];
+  return [...changes, ...whole, ...begun];
+}
+
+/** Bends of it were ticked off. */
+const isBegun = (run: string): boolean => recsOf(run, 'entry').some(({ data }) => (data as unknown as Entry | null)?.what.kind === 'made');
+
+/** An entry by its run, what it says, and by whom it was made. */
+function entryCalled({ run, piece, copy, what, by }: Entry): string {
+  const of = getRec(run);
+  const said =
+    what.kind === 'status' ? t.settings.says.status(t.status[what.status])
+    : what.kind === 'made' ? what.anew ? t.settings.says.anew : what.bends.map(({ number }) => t.settings.says.bend(number)).join(', ')
+    : t.settings.says[what.kind];
+  return t.settings.entry(of ? nameOf(of) : t.job.noName, said, piece ?? 0, copy ?? 0, by ?? '');
+}
 
 export function takeBackChange(change: Logged): void {
   if (!canTakeBack(change)) return;

@@ -1,10 +1,9 @@
 /** What was changed of the job, by whom and when, and what taking it back would do. */
 import { useEffect, useState } from 'preact/hooks';
 import { t } from '../../text/words';
-import { differences, nameOf } from '../kept/differ';
+import { nameOf } from '../kept/differ';
 import { keeper } from '../kept/kept';
-import { canTakeBack, heardLog, hearLog, leaveAsAgreed, takeBackChange, waitingHere, whatBack } from '../kept/log';
-import { fresh, type Data } from '../kept/record';
+import { canTakeBack, heardLog, hearLog, inLines, leaveAsAgreed, takeBackChange, waitingHere, whatBack } from '../kept/log';
 import { say, useApp } from '../kept/state';
 import { Icon } from '../parts/icons';
 import { when } from '../parts/when';
@@ -99,7 +98,7 @@ function Change({ title, words, differs = [], by, back, onBack }: Props) {
         <div class="change-form" role="group" aria-label={t.settings.wouldDo}>
           <p>{t.settings.wouldDo}</p>
           <ul class="would">
-            {back.slice(0, MOST).flatMap(toldOf).map((line, i) => (
+            {back.slice(0, MOST).flatMap(inLines).map((line, i) => (
               <li key={i}>{line}</li>
             ))}
           </ul>
@@ -117,11 +116,4 @@ function Change({ title, words, differs = [], by, back, onBack }: Props) {
       )}
     </li>
   );
-}
-
-/** One record, in lines: what it says now and then; that it goes, or comes back. */
-function toldOf({ kind, now, after }: Props['back'][number]): string[] {
-  const name = (data: Data): string => (kind === 'entry' ? t.settings.entry : nameOf(fresh(kind, '', '', data, 0)));
-  if (!now || !after) return now ? [t.settings.goes(name(now))] : after ? [t.settings.comes(name(after))] : [];
-  return differences(kind, now, after).map(({ field, here, there }) => t.settings.becomes(name(now), field, here || t.share.nothing, there || t.share.nothing));
 }
