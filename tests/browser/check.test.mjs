@@ -1,7 +1,7 @@
 // Check on a phone: what was measured on the finished piece, what puts it right, new marks part way.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { afterAWhile, keyIn, nextStep, openPlace, phoneWithSaddle, racewright, wordsOf } from "./support.mjs";
+import { afterAWhile, fiveInSight, keyIn, nextStep, openPlace, phoneWithSaddle, racewright, wordsOf } from "./support.mjs";
 
 let page, close;
 
@@ -205,6 +205,8 @@ test("new marks part way are kept, and Bend then shows them in place of the plan
   const at = (name) => page.locator(name).first().innerText();
   assert.equal(await at(".big-mark .tape"), mark);
   assert.match(await at(".bend-step"), /^2nd bend, mark 2\s+By the new marks/);
+  assert.equal(await at(".in-sight .before"), "First draw the new lines: the old ones do not count.");
+  await fiveInSight(page);
   assert.equal(await page.locator(".shoe-stage .tool:not(.ghost)").count(), 1, "the shoe is drawn at the new mark");
 });
 
@@ -295,6 +297,8 @@ test("a bend that is to be opened is a step of its own as well, to the end", asy
   await onTo(/^Open mark 2 by 4°/);
   await onTo(/^3rd bend, mark 3/);
   await page.getByText("Ticked off already: mark 2 has 45° now.").waitFor();
+  await onTo(/^Level and strap it/);
+  await page.locator(".left-out", { hasText: "Straps are not placed again with the new marks." }).waitFor();
   while (!(await page.getByRole("button", { name: "Done, all" }).count())) await nextStep(page);
   await afterAWhile(page);
   await page.getByRole("button", { name: "Done, all" }).tap();

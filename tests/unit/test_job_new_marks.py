@@ -666,6 +666,15 @@ def test_what_comes_off_at_end_a_is_kept_and_is_not_told_again_once_it_is_off(
     anew = last().anew
     assert anew is not None
     assert anew.trim_mm == pytest.approx(8.0, abs=0.5)
+    kept_now = [{"id": new_id(), "what": msgspec.to_builtins(last())}]
+    first = answer("remark", {"survey": TRIMMED, "record": kept_now})
+    assert isinstance(first, RemarkAnswer)
+    assert first.before == (f"First c{cut}, and draw the new lines from there: the old ones do not count.",)
+    then = answer(
+        "remark", {"survey": TRIMMED, "record": [*kept_now, marked(anew.marks[0].number, by_marks=kept_now[0]["id"])]}
+    )
+    assert isinstance(then, RemarkAnswer)
+    assert then.before == (), "a bend is made by them"
     type_in("status")
     assert f"c{cut}, marks count from there; mark 1 8 11/16" in " ".join(capsys.readouterr().out.split())
     # that mark 1 is bent on is nothing recorded twice, and whether end A is cut by then nobody said

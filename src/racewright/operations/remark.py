@@ -122,7 +122,8 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     each surface of the plan, by name. `keep`: what is kept with the run for these marks to hold from then on (None:
     nothing is left to mark, or the mark of a made bend would stand before end A). `anew`: the piece as it is bent with
     these marks, in the form of a planned one (null: scrap), `bench` its bends in words; `bent_on` the made bends
-    that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. `done`: of
+    that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. `before`:
+    what is cut and drawn before any of them, in words; nothing once one of them is done. `done`: of
     the marks that were kept last and are asked for again, those that are bent, bent further or opened since."""
 
     run: str
@@ -148,6 +149,7 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     anew: PlannedPiece | None = None
     bench: tuple[BendAtBench, ...] = ()
     bent_on: tuple[BentOn, ...] = ()
+    before: tuple[str, ...] = ()
     done: tuple[int, ...] = ()
 
 
@@ -204,7 +206,9 @@ def _less_done(asked: Bent, answer: RemarkAnswer, done: tuple[int, ...]) -> Rema
     words |= {f"{one[0].upper()}{one[1:]}." for one in words}
     over = f"Done already, as recorded: {mark_names(done)}."
     notes = (over, *(note for note in answer.notes if note not in words))
-    return replace(answer, done=done, notes=notes, words=tuple(one for one in answer.words if one not in words))
+    return replace(
+        answer, before=(), done=done, notes=notes, words=tuple(one for one in answer.words if one not in words)
+    )
 
 
 def _in_hand(asked: Bent, kept: Made) -> tuple[float, str] | None:
@@ -366,6 +370,7 @@ def _marked(
         anew=anew,
         bench=bends_at_bench(anew),
         bent_on=bent_on(asked, anew, made, marks),
+        before=_before(asked, answer, marks),
         findings=(*way.barred, *_findings(asked, answer, left, checked, numbers)),
         not_included=(*checked.not_checked, *NOT_INCLUDED),
         cautions=cautions_for(*in_order(_care(asked, answer, marks, ends))),
@@ -435,6 +440,18 @@ def _opened(asked: Bent, answer: ReplanAnswer) -> Iterator[Opened]:
             to_do=further_words(mark_names([number]), size, made_by(asked.shoe), opens=True),
             leaves=f"leaves {hand_angle(to)}",
         )
+
+
+def _before(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark]) -> tuple[str, ...]:
+    """What is cut and drawn before the first of the marks: not what the plan leaves on beyond end A until the end."""
+    cuts = (
+        answer.trim_mm > 0.0 and asked.piece.extra_a_mm <= 0.0 and read_tape(answer.trim_mm, asked.tape).shown_mm > 0.0
+    )
+    if cuts:
+        cut = trim_words(answer.trim_mm, asked.tape)
+        return (f"First {cut}, and draw the new lines from there: the old ones do not count.",)
+    moved = any(mark.mark.tape != mark.was.tape for mark in marks)
+    return ("First draw the new lines: the old ones do not count.",) if moved else ()
 
 
 def _gap(answer: ReplanAnswer) -> Gap:

@@ -2702,7 +2702,8 @@ export interface Refused {
  *  each surface of the plan, by name. `keep`: what is kept with the run for these marks to hold from then on (None:
  *  nothing is left to mark, or the mark of a made bend would stand before end A). `anew`: the piece as it is bent with
  *  these marks, in the form of a planned one (null: scrap), `bench` its bends in words; `bent_on` the made bends
- *  that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. `done`: of
+ *  that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. `before`:
+ *  what is cut and drawn before any of them, in words; nothing once one of them is done. `done`: of
  *  the marks that were kept last and are asked for again, those that are bent, bent further or opened since. */
 export interface RemarkAnswer {
   findings: Finding[];
@@ -2731,6 +2732,7 @@ export interface RemarkAnswer {
   anew: PlannedPiece | null;
   bench: BendAtBench[];
   bent_on: BentOn[];
+  before: string[];
   done: number[];
 }
 

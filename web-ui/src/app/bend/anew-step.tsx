@@ -67,6 +67,11 @@ export function AnewStep({ first, over, step, anew: { kept, answer, error }, uni
       {step.bend && answer && !mark && !isMade && !open && <p>{t.check.noneHere}</p>}
     </Notice>
   );
+  const before = answer?.before?.map((line) => (
+    <p key={line} class="pad before">
+      <b>{line}</b>
+    </p>
+  ));
   const below = (
     <>
       {!answer && !error && <p class="pad quiet">{t.check.comingBack}</p>}
@@ -95,6 +100,7 @@ export function AnewStep({ first, over, step, anew: { kept, answer, error }, uni
         by={
           <>
             <p class="pad quiet small">{t.check.byNew}</p>
+            {before}
             {by}
           </>
         }
@@ -116,6 +122,7 @@ export function AnewStep({ first, over, step, anew: { kept, answer, error }, uni
           {kept && <small>{t.check.byNew}</small>}
         </h2>
         {error && <TroubleNotice error={error} />}
+        {(open || first) && before}
       </div>
       {open && <p class="huge-angle">{t.bend.sentence(open.leaves)}</p>}
       {told}

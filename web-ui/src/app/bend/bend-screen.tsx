@@ -5,7 +5,7 @@ import { StripView } from '../../draw/strip-view';
 import type { PlanAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import { Icon } from '../parts/icons';
-import { Care, Tail } from '../parts/tail';
+import { Care, LeftOut, Tail } from '../parts/tail';
 import { ToolLine } from '../parts/tool-news';
 import { NoPlan, usePlan } from '../parts/plan';
 import { beginCopy, goOnWith } from '../kept/act';
@@ -137,7 +137,13 @@ function StepAtHand({ here, anew, title, told }: StepProps) {
     const over = firsts.filter((one) => one.done && one.piece === (first?.piece ?? step.at));
     return <AnewStep first={first} over={over} step={step} anew={anew} unit={unit} title={title} bender={plan.bender} tool={tool} by={by} told={told} />;
   }
-  if (!step.bend || !step.piece) return <OtherStep plan={plan} step={step} unit={unit} title={title} />;
+  if (!step.bend || !step.piece)
+    return (
+      <>
+        <OtherStep plan={plan} step={step} unit={unit} title={title} />
+        {step.kind === 'strap' && anew?.answer && <LeftOut answer={anew.answer} />}
+      </>
+    );
   return (
     <BendStep
       piece={step.piece}
