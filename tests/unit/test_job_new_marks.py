@@ -768,6 +768,20 @@ def marked(number: int, **more: Any) -> dict[str, Any]:
     return {"id": new_id(), "what": {"kind": "made", "bends": [{"number": number, **more}]}}
 
 
+@pytest.mark.parametrize("by", ["plan", "kept"])
+def test_a_bend_that_the_piece_has_not_counts_for_nothing(here: Path, by: str) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    data = job_to_data(kept())
+    survey, (keep,) = data["runs"][0]["survey"], [one for one in data["entries"] if one["what"]["kind"] == "made"]
+    record = [{"id": keep["id"], "what": keep["what"]}]
+    what = {"kind": "made", "bends": [{"number": 9, "by_marks": keep["id"] if by == "kept" else by}]}
+    made = [{"number": 2, "angle_deg": 44.0}]
+    records = (record, [*record, {"id": "9" * 32, "what": what}])
+    asked = [answer("remark", {"survey": survey, "record": of, "made": made}) for of in records]
+    assert isinstance(asked[0], RemarkAnswer)
+    assert asked[1] == asked[0]
+
+
 def test_the_same_mark_is_no_other_whoever_followed_which(here: Path) -> None:
     """Within half of what the tape shows, and less than a hand bends."""
     plan = remark({"number": 1}).anew
@@ -895,6 +909,10 @@ def test_measured_when_it_was_finished_it_is_not_told_any_more(here: Path, capsy
     out = " ".join(capsys.readouterr().out.split())
     assert "mark 3 was bent by the plan's mark" in out
     assert "Measure the piece before it goes in" in out
+    type_in("record", "PH-01", "--angle", "2=45", "--plan", "K7M3QX")
+    capsys.readouterr()
+    type_in("status")
+    assert "mark 3 was bent by the plan's mark" in capsys.readouterr().out, "that is of another plan"
     type_in("record", "PH-01", "--angle", "2=45")
     capsys.readouterr()
     type_in("status")

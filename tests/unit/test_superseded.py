@@ -13,7 +13,7 @@ from typed import type_in
 
 from racewright.job.plan_job import plan_one
 from racewright.operations.answer import ask_json
-from racewright.records.anew import followed
+from racewright.records.anew import followed, marks_words
 from racewright.records.entry import (
     Anew,
     BendMade,
@@ -32,6 +32,7 @@ from racewright.records.superseded import superseded
 from racewright.store.job_file import job_to_json
 from racewright.store.job_store import JobStore
 from racewright.store.survey_file import survey_from_text
+from racewright.units.tape import style_of
 
 SADDLE = str(Path(__file__).parents[2] / "examples" / "pump-house-saddle.yaml")
 OLD, NEW = "AAAAAA", "BBBBBB"
@@ -89,7 +90,20 @@ PLAN_2, OTHER_1 = BendMade(number=2, by_marks="plan"), BendMade(number=1, by_mar
 )
 def test_what_counts_as_made_since_new_marks_were_kept(later: list[Entry], since: set[int]) -> None:
     kept = entry(ANEW, piece=1)
-    assert set(followed(RUN, [kept, *later])[kept.id].since) == since
+    how_far = followed(RUN, [kept, *later])[kept.id]
+    assert {*how_far.since, *how_far.other} == since
+
+
+def test_a_bend_that_other_marks_made_is_done_and_told_by_these() -> None:
+    first, last = entry(ANEW, piece=1), entry(ANEW, piece=1)
+    by_first = entry(Made(bends=(BendMade(number=2, by_marks=first.id),)), piece=1)
+    for entries, words in (
+        ([first, by_first, last], 'mark 2 23 5/8": done by new marks that were kept before, has 28 1/2°'),
+        ([last, entry(Made(bends=(PLAN_2,)), piece=1), entry(BENT)], "mark 2: done by the card's mark"),
+    ):
+        how_far = followed(RUN, entries)[last.id]
+        assert how_far.done
+        assert marks_words(how_far, style_of("in", 16)) == words
 
 
 @pytest.mark.parametrize("what", [PLANNED, MEASURED, Noted(note="the wall is wet")])
@@ -143,8 +157,8 @@ def test_neither_sheet_nor_new_marks_hold_where_bends_were_made_by_others() -> N
     assert "by new marks instead" not in found.message
     known = entry(Made(bends=(BendMade(number=2, by_marks=kept.id),)), piece=2)
     later = entry(Made(bends=(BendMade(number=1), BendMade(number=2, by_marks=kept.id)), anew=anew), piece=2)
-    for followed in ([kept, known], [kept, known, later]):
-        (found,) = superseded(RUN, followed, NEW)
+    for record in ([kept, known], [kept, known, later]):
+        (found,) = superseded(RUN, record, NEW)
         assert "Bend nothing more" not in found.message
 
 

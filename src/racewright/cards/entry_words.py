@@ -123,7 +123,8 @@ def _said(
             if what.anew is None
             else (
                 _anew(
-                    how_far or Followed(what.anew, frozenset(bend.number for bend in what.bends), {}, replaced=False),
+                    how_far
+                    or Followed(what.anew, frozenset(bend.number for bend in what.bends), {}, replaced=False, other={}),
                     style,
                 ),
             )

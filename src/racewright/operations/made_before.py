@@ -99,6 +99,7 @@ def as_they_are(
     """The bends that are made: those read now and those on record, oldest first; what is left out of a reading is as
     recorded. `again`: new marks that were kept, worked out now. Raises InputError where what is known does not tell
     what the piece is."""
+    record = list(_of_its_bends(record, len(asked.bends)))
     now = _unsettled(so_far(record))
     said = {one.number: one for one in written}
     read = {} if now.kept is None else {bend.number: bend for bend in now.kept.what.bends}
@@ -134,6 +135,14 @@ def as_they_are(
         known_now += _by_marks(asked, kept.anew, marks, by_marks, since, said, stop=stop)
     written = [one if one.number in before else _angle_alone(one) for one in written]
     return list(_read_over(written, known_now))
+
+
+def _of_its_bends(record: Iterable[MadeEntry], count: int) -> Iterator[MadeEntry]:
+    """What was made of a piece with so many bends, without what is said of others."""
+    for one in record:
+        bends = tuple(bend for bend in one.what.bends if bend.number <= count)
+        if bends or one.what.anew:
+            yield replace(one, what=replace(one.what, bends=bends))
 
 
 def _unsettled(now: SoFar) -> SoFar:

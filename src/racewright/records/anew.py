@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Mapping
-from itertools import takewhile
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from math import degrees
 from typing import NamedTuple
 
 from racewright.errors import Finding
 from racewright.fit.words import trim_words, turn_words
-from racewright.records.bends_left import as_recorded
+from racewright.records.bends_left import OtherMade, as_recorded, so_far
 from racewright.records.entry import (
     NOT_BENT,
     Anew,
@@ -17,6 +16,7 @@ from racewright.records.entry import (
     Corrected,
     Entry,
     Made,
+    MadeEntry,
     MarkAnew,
     Readings,
     StatusSet,
@@ -34,20 +34,22 @@ NEW_MARKS = "job.new_marks"
 
 
 class Followed(NamedTuple):
-    """New marks that were kept (`bends`: the bends that they were kept for), and the bends that are recorded since, by
-    their numbers: all of them where the run is set to bent. `replaced`: later ones stand in their place; `twisted`:
-    what was to be twisted is, as far as somebody said."""
+    """New marks that were kept (`bends`: the bends that they were kept for), and the bends that are recorded as made by
+    them, by their numbers: all that are left where the run is set to bent. `other`: those made otherwise, that they
+    were kept without. `replaced`: later ones stand in their place; `twisted`: what was to be twisted is, as far as
+    somebody said."""
 
     anew: Anew
     bends: frozenset[int]
     since: Mapping[int, BendMade]
     replaced: bool
+    other: Mapping[int, OtherMade]
     twisted: bool = False
 
     @property
     def done(self) -> bool:
         """Each of their bends is made."""
-        return all(mark.number in self.since for mark in self.anew.marks)
+        return all(mark.number in self.since or mark.number in self.other for mark in self.anew.marks)
 
     @property
     def twists(self) -> tuple[str, ...]:
@@ -61,42 +63,47 @@ def _followed(run: JobRun, entries: Iterable[Entry]) -> Iterator[tuple[int, Entr
         for at, entry in enumerate(of):
             if not (isinstance(entry.what, Made) and entry.what.anew):
                 continue
-            which, anew = (entry.piece or 1, entry.pins.marks), entry.what.anew
-            later = [
-                one.what
-                for one in of[at + 1 :]
-                if isinstance(one.what, Made) and (one.piece or 1, one.pins.marks) == which
+            marks = entry.pins.marks
+            record = [
+                MadeEntry(id=one.id, what=one.what)
+                for one in of
+                if isinstance(one.what, Made) and (one.piece or 1, one.pins.marks) == (entry.piece or 1, marks)
             ]
-            since = list(takewhile(lambda made: not made.anew, later))
-            replaced = len(since) < len(later)
-            if not replaced and any(
-                isinstance(one.what, StatusSet) and one.what.status not in NOT_BENT for one in of[at:]
-            ):
-                since.insert(0, Made(bends=tuple(BendMade(number=mark.number) for mark in anew.marks)))
-            bends = frozenset(bend.number for bend in entry.what.bends)
-            made = [
-                bend
-                for one in since
-                for bend in one.bends
-                if bend.by_marks in ("", entry.id) or bend.number not in bends  # else it is told late, and known
-            ]
-            twisted = any(bend.roll_off_rad is not None for bend in made) or _said_done(of[at + 1 :], which, anew)
-            yield copy, entry, Followed(anew, bends, as_recorded(made), replaced, twisted)
+            bent = any(isinstance(one.what, StatusSet) and one.what.status not in NOT_BENT for one in of[at:])
+            one = _how_far(record, entry.id, entry.what.anew, bent=bent)
+            twisted = any(bend.roll_off_rad is not None for bend in one.since.values())
+            left = {mark.number for mark in one.anew.marks if mark.number not in one.other}
+            twisted = twisted or _said_done(of[at + 1 :], (entry.piece or 1, marks), left)
+            yield copy, entry, one._replace(twisted=twisted)
 
 
-def _said_done(later: Iterable[Entry], which: tuple[int, str], anew: Anew) -> bool:
+def _said_done(later: Iterable[Entry], which: tuple[int, str], left: set[int]) -> bool:
     """Whether the piece was measured when finished, or somebody set it further than what was recorded of its bends:
-    bent it is by itself once the last of them is."""
-    left = {mark.number for mark in anew.marks}
+    bent it is by itself once the last of those `left` is."""
     for entry in later:
         what, same = entry.what, (entry.piece or 1, entry.pins.marks) == which
         if isinstance(what, Made) and same:
-            left -= {bend.number for bend in what.bends}
+            left = left - {bend.number for bend in what.bends}
         elif (isinstance(what, Readings | Corrected) and same) or (
             isinstance(what, StatusSet) and what.status not in NOT_BENT and (left or what.status != "bent")
         ):
             return True
     return False
+
+
+def _how_far(record: Sequence[MadeEntry], kept: Id, anew: Anew, *, bent: bool) -> Followed:
+    """How far new marks that an entry of a piece's record `kept` were followed; `bent`: its run is."""
+    at = next(place for place, one in enumerate(record) if one.id == kept)
+    after = next((place for place in range(at + 1, len(record)) if record[place].what.anew), None)
+    now = so_far(record[:after])
+    late = () if after is None else (bend for one in record[after:] for bend in one.what.bends if bend.by_marks == kept)
+    since = as_recorded((*now.since, *late))
+    other = {one.bend.number: one for one in now.other if one.changes and one.bend.number not in since}
+    if after is None and bent:
+        left = (mark.number for mark in anew.marks if mark.number not in other)
+        since = {number: BendMade(number=number) for number in left} | since
+    bends = frozenset(bend.number for bend in record[at].what.bends)
+    return Followed(anew, bends, since, replaced=after is not None, other={} if after is not None else other)
 
 
 def followed(run: JobRun, entries: Iterable[Entry]) -> dict[Id, Followed]:
@@ -170,6 +177,8 @@ def _is_told(one: Followed, mark: MarkAnew) -> bool:
 
 def _mark_words(mark: MarkAnew, one: Followed, style: TapeStyle) -> str:
     name, made = mark_names([mark.number]), one.since.get(mark.number)
+    if mark.number in one.other:
+        return _by_other_words(name, one.other[mark.number], style)
     if made is not None:
         place = mark.mark_mm if made.mark_mm is None else made.mark_mm
         has = hand_angle(degrees(mark.angle_rad)) if made.angle_rad is None else format_degrees(degrees(made.angle_rad))
@@ -177,3 +186,18 @@ def _mark_words(mark: MarkAnew, one: Followed, style: TapeStyle) -> str:
     do = "bend on or open it" if mark.number in one.bends else "bend it"  # kept before the words of its step were
     how = mark.how or f"{do} until it has {hand_angle(degrees(mark.angle_rad))} after letting go"
     return f"{name} {format_length(mark.mark_mm, style)}: {how}"
+
+
+def _by_other_words(name: str, one: OtherMade, style: TapeStyle) -> str:
+    """'mark 2 21 1/8": done by new marks that were kept before, has 30°': by which marks, and where these or a tape
+    put it."""
+    mark, made = one.mark, one.bend
+    by = "by new marks that are not kept any more" if one.gone else "by the card's mark"
+    if not one.by:
+        by = "when other new marks were kept"
+    elif mark is not None:
+        by = "by new marks that were kept before"
+    at = made.mark_mm if made.mark_mm is not None or mark is None else mark.mark_mm
+    angle = made.angle_rad if made.angle_rad is not None or mark is None else mark.angle_rad
+    has = "" if angle is None else f", has {hand_angle(degrees(angle))}"
+    return f"{name}{'' if at is None else f' {format_length(at, style)}'}: done {by}{has}"

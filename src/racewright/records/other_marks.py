@@ -50,7 +50,7 @@ def bent_by_other(run: JobRun, entries: Iterable[Entry], plan: Plan) -> dict[tup
     found = {}
     for copy, of in by_copy(entries, run.times):
         for number, record in made_of(of, plan.digest).items():
-            if number > len(plan.pieces) or _measured_since(of, number, record[-1].id):
+            if number > len(plan.pieces) or _measured_since(of, number, record[-1].id, plan.digest):
                 continue
             words = told_otherwise(plan, number, record)
             if words:
@@ -76,11 +76,13 @@ _TO_DO = (
 _WHEN_BENT = "Measure the piece before it goes in."
 
 
-def _measured_since(entries: Sequence[Entry], piece: int, made: str) -> bool:
+def _measured_since(entries: Sequence[Entry], piece: int, made: str, marks: str) -> bool:
+    """The piece of the plan with these marks was measured or corrected once that was made."""
     after = False
     for entry in entries:
         after = after or entry.id == made
-        if after and isinstance(entry.what, Readings | Corrected) and (entry.piece or 1) == piece:
+        of_it = (entry.piece or 1) == piece and entry.pins.marks == marks
+        if after and of_it and isinstance(entry.what, Readings | Corrected):
             return True
     return False
 
