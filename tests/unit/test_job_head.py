@@ -43,6 +43,8 @@ def test_sticks_are_set_changed_and_taken_out(shop: Path, capsys: pytest.Capture
     told = said(capsys, "stock", "EMT 1/2", "65", "--offcuts", "2", "--by", "Kim")
     assert [line.split("  ")[0] for line in told.splitlines()[2:]] == ["EMT 1/2"] * 3
     assert "2 offcuts" in told
+    assert "1 offcut\n" in said(capsys, "stock", "EMT 1/2", "65", "--offcuts", "1")
+    said(capsys, "undo")
     assert head(capsys)["stock"] == [
         {"raceway": "EMT 1/2", "length": "10 ft", "price": "7.40"},
         {"raceway": "EMT 1/2", "length": "120", "count": 4, "note": "rack 2"},

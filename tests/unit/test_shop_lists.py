@@ -90,6 +90,31 @@ def test_a_price_in_another_measure_than_the_bills_is_asked_back_or_told_and_tak
     assert sum("measured on this job" in page for page in pack.svg) == 1
 
 
+def test_sticks_that_have_two_prices_are_told_with_the_one_that_counts(
+    job: Job, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = "EMT 1/2, 10 ft: 6.9 in the job's stock, 7.40 in its prices, which count"
+    assert job("prices", "EMT 1/2, 10 ft", "--price", "7.40", "--job", "orchard") == 0
+    assert "job.price_twice" not in capsys.readouterr().err
+    assert job("stock", "EMT 1/2", "10 ft", "--price", "6.9", "--job", "orchard") == 0
+    assert words in capsys.readouterr().err
+    assert job("bill", "--job", "orchard") == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert words in told
+    assert "7.40" in told
+    assert job("prices", "EMT 1/2, 10 ft", "--price", "6.90", "--job", "orchard") == 0
+    assert "job.price_twice" not in capsys.readouterr().err
+
+
+def test_one_is_no_many(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+    assert job("plan", "--job", "shed") == 0
+    capsys.readouterr()
+    assert job("log", "--job", "shed") == 0
+    assert "planned: 1 run\n" in capsys.readouterr().out
+    assert job("times", "0", "PS-01", "--job", "shed") == 2
+    assert "hint: for example 1\n" in capsys.readouterr().err
+
+
 def test_prices_are_the_shops_until_a_job_has_its_own(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
     assert job("prices", "EMT 1/2, 10 ft", "--price", "7.40", "--currency", "USD", "--rate", "48", "--job", "shed") == 0
     said = capsys.readouterr().out

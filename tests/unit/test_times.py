@@ -53,7 +53,7 @@ def test_fourteen_of_twenty_bent_is_what_every_list_says(shop: Path, capsys: pyt
     assert "  RM#1 to 14: bent  [revision 1, plan " in line
     status = said(capsys, "status")
     assert "orchard: 1 run, 20 with those alike" in status
-    assert "  RM x 20  14 of 20 bent, 6 planned EMT 1/2" in status
+    assert "  RM x 20  14 of 20 bent, 6 planned  EMT 1/2" in status
     assert "0 measured, 6 planned, 14 bent, 0 in place" in status
     assert "orchard: 20 runs (6 planned, 14 bent)" in said(capsys, "list")
     shown = said(capsys, "show", "RM")
@@ -230,8 +230,8 @@ def test_the_pack_counts_each_and_says_how_many(shop: Path, capsys: pytest.Captu
     svg = json.loads(ask_json("job_pack", json.dumps(request)))["svg"]
     texts = [re.findall(r"<text[^>]*>([^<]*)</text>", page) for page in svg]
     pages = [" ".join(html.unescape(" ".join(words)).split()) for words in texts]
-    # 20 pieces, 60 bends, 20 times 58.9 in (58 7/8 on the tape)
-    assert f"EMT 1/2 20 60 {20 * 58.9 / 12:.1f} ft 10" in pages[0]
+    # 20 pieces, 60 bends, 20 times 58 7/8 in, as the bill counts them
+    assert f"EMT 1/2 20 60 {20 * 58.875 / 12:.1f} ft 10" in pages[0]
     assert "Rooms 20 6 14" in pages[0]
     index = next(page for page in pages if "pieces, bends, length = of one" in page)
     assert "20 alike" in index

@@ -160,7 +160,7 @@ def whole(option: str, least: int, most: int) -> Callable[[str], int]:
         if len(bare) > 20 or not bare.removeprefix("-").isdecimal() or not least <= int(bare) <= most:
             raise InputError(
                 f"{option}: '{bare[:20]}' cannot be taken: a whole number from {least:,} to {most:,} belongs there.",
-                hint=f"for example {option} {max(least, 1)}",
+                hint=f"for example {f'{option} ' if option.startswith('-') else ''}{max(least, 1)}",
                 field=option,
                 expected=f"{least} to {most}",
             )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
 from math import ceil
 
 import msgspec
@@ -11,6 +12,7 @@ from racewright.assembly.joints import KNOCKOUT, is_coupling
 from racewright.catalogue.fittings import find_fitting
 from racewright.catalogue.raceways import Raceway
 from racewright.codebook.edition import load_edition
+from racewright.errors import Finding
 from racewright.job.cut_already import Copies, copies_to_cut, cut_already
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan, PlannedPiece
@@ -215,17 +217,39 @@ def job_prices(job: Job) -> PriceBook:
         for i, p in enumerate(prices.items)
     ]
     named = {plain_name(e.item) for e in entries}
-    for i, stock in enumerate(head.stock):
-        price = decimal(stock.price, f"head.stock[{i}].price")
-        if price is None or stock.count is not None:
-            continue
-        length = length_mm(stock.length, head, f"head.stock[{i}].length")
-        item = conduit_item(stock_raceway(stock, i).name, length, job_tape(head))
+    for item, price in _stick_prices(head):
         if plain_name(item) not in named:
             named.add(plain_name(item))
             entries.append(PriceEntry(item=item, price=price))
     rate = decimal(prices.labour_rate, "prices.labour_rate")
     return PriceBook(entries, currency=prices.currency, labour_rate=rate)
+
+
+def sticks_priced_twice(job: Job) -> Iterator[Finding]:
+    """A caution for each stick that is bought at one price by the job's stock and at another by its prices, whose own
+    counts."""
+    listed = {
+        plain_name(p.item): (p, decimal(p.price, f"prices.items[{i}].price")) for i, p in enumerate(job.prices.items)
+    }
+    for item, price in _stick_prices(job.head):
+        one, counts = listed.get(plain_name(item), (None, None))
+        if one and (one.per != "each" or counts != price):
+            here = "no price" if counts is None else f"{counts}{'' if one.per == 'each' else f' for {one.per}'}"
+            yield Finding(
+                rule="job.price_twice",
+                severity="caution",
+                message=f"{item}: {price} in the job's stock, {here} in its prices, which count: take one out.",
+                where=item,
+            )
+
+
+def _stick_prices(head: JobHead) -> Iterator[tuple[str, Decimal]]:
+    """The sticks that are bought and priced in the job's stock, as the bill calls them."""
+    for i, stock in enumerate(head.stock):
+        price = decimal(stock.price, f"head.stock[{i}].price")
+        if price is not None and stock.count is None:
+            length = length_mm(stock.length, head, f"head.stock[{i}].length")
+            yield conduit_item(stock_raceway(stock, i).name, length, job_tape(head)), price
 
 
 def _cut_mm(piece: PlannedPiece, tape: TapeStyle) -> float:

@@ -12,7 +12,7 @@ from racewright.cautions import cautions_for
 from racewright.errors import LimitError, RacewrightError, UnknownName
 from racewright.job.cut_already import copies_to_cut
 from racewright.job.left_out import left_out_of_bill, left_out_of_cuts
-from racewright.job.materials import billed, cuts_of, job_tape
+from racewright.job.materials import billed, cuts_of, job_tape, sticks_priced_twice
 from racewright.job.plan_job import plan_job
 from racewright.operations.as_tables import ListAnswer, ListRequest, listed
 from racewright.operations.common import Known, Name, TapeUnit
@@ -52,6 +52,7 @@ def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
             *about_records(request.job),
             *problems_of(planned),
             *offcuts_twice(bill.cuts, job_tape(job.head)),
+            *sticks_priced_twice(job),
             *prices_of_another_measure(job.prices.items, bill.job),
             *prices_of_nothing((price.item for price in job.prices.items), bill.job, request.item),
         ),

@@ -105,7 +105,7 @@ def _rows(runs: Sequence[tuple[RunRow, str]]) -> list[str]:
     least = (0, 12, 10, 30)
     wide = [max(low, *map(len, column)) for low, column in zip(least, zip(*cells, strict=True), strict=False)]
     return [
-        f"  {name:{wide[0]}}  {words:{wide[1]}} {raceway:{wide[2]}} {figures:{wide[3]}} {row.name}"
+        f"  {name:{wide[0]}}  {words:{wide[1]}}  {raceway:{wide[2]}} {figures:{wide[3]}} {row.name}"
         for (name, words, raceway, figures), (row, _) in zip(cells, runs, strict=True)
     ]
 

@@ -53,6 +53,8 @@ from racewright.store.shop_lists import (
 )
 
 _OF_AN_ITEM = ("per", "price", "labour_h")
+#: What the bill tells of a price.
+_OF_A_PRICE = ("job.price_name", "job.price_measure", "job.price_twice")
 _SPREADS = ("mark", "angle_deg", "roll_deg", "cut", "units")
 
 
@@ -93,18 +95,18 @@ def prices_job(args: argparse.Namespace) -> int:
     else:
         print(prices_text(told.prices if told else None, "the shop" if of_shop else f"job {job}"))
     if priced_job is not None:
-        _tell_of_name(priced_job, args.item)
+        _tell_of_prices(priced_job, _OF_A_PRICE, args.item)
     return 0
 
 
-def _tell_of_name(job: Job, item: str) -> None:
-    """Where nothing on the job's bill is called so, or it has another measure there; the price is kept all the same."""
+def _tell_of_prices(job: Job, rules: Sequence[str], item: str = "") -> None:
+    """What the job's bill tells of its prices by these rules, or (`item`) of one; it is kept all the same."""
     try:
         bill = asked("job_bill", JobBillRequest(job=job, item=item))
     except RacewrightError:  # no bill of it can be made: `bill` says why
         return
     for finding in bill.findings:
-        if finding.rule in ("job.price_name", "job.price_measure") and plain_name(finding.where) == plain_name(item):
+        if finding.rule in rules and (not item or plain_name(finding.where) == plain_name(item)):
             print(finding_line(finding), file=sys.stderr)
 
 
@@ -163,11 +165,14 @@ def _of_head(
     with open_shop(args) as store:
         job = job_key(args, store)
         head = change_head(store, job, changes, what=what, by=who(args)) if changes else store.head(job).value
+        priced_job = store.load(job) if any(isinstance(one, SetStock) and one.price for one in changes) else None
     if args.json:
         told = {name: getattr(head, name) for name in fields}
         print(msgspec.json.format(msgspec.json.encode(told), indent=2).decode())
     else:
         print(text(head, job))
+    if priced_job is not None:
+        _tell_of_prices(priced_job, ("job.price_twice",))
     return 0
 
 
