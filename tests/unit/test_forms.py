@@ -15,6 +15,8 @@ from racewright.operations.common import LengthText, Name
 from racewright.operations.operations import OPERATIONS
 from racewright.operations.shape import SHAPES
 from racewright.operations.wires_common import CodeRequest, TradeSize
+from racewright.records.model import JobHead
+from racewright.records.person import Person
 
 SCRIPT = Path(__file__).resolve().parents[2] / "web-ui" / "scripts" / "make_forms.py"
 
@@ -85,3 +87,12 @@ def test_help_is_the_command_s_sentence(made: ModuleType, capsys: pytest.Capture
     for field in form["fields"]:
         assert field["help"], field["name"]
         assert field["help"] in told
+
+
+def test_settings_take_what_is_usual_from_the_engine() -> None:
+    """A figure that stands where a record says nothing is nowhere written again in the page's settings."""
+    head, person = JobHead(name="orchard"), Person(name="Kim")
+    usual = {head.cutting.kerf, head.cutting.keep, head.wire_slack, person.mark, person.cut}
+    parts = (SCRIPT.parents[1] / "src" / "app" / "settings").glob("*.tsx")
+    again = [(part.name, text) for part in parts for text in usual if f"'{text}'" in part.read_text(encoding="utf-8")]
+    assert again == []

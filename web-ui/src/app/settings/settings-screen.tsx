@@ -1,6 +1,6 @@
 /** What is set for a job and its shop: prices, sticks, wire, items, people. */
 import { useEffect, useState } from 'preact/hooks';
-import type { JobHead, Prices } from '../../engine/types';
+import { USUAL, type JobHead, type Prices } from '../../engine/types';
 import { isPlain } from '../../text/lengths';
 import { t } from '../../text/words';
 import { headNow, peopleNow, pricesNow, textOf } from '../kept/settings';
@@ -48,11 +48,14 @@ function Shown({ job, part, item, head }: { job: string; part: Part; item: strin
   return part === 'people' ? <PeoplePart /> : <ChangesPart job={job} />;
 }
 
+/** What the engine takes where a record says nothing. */
+const usual = (field: string): string => USUAL[field]!;
+const unitOf = (units: JobHead['units']): 'in' | 'mm' => units ?? (usual('job.units') as 'in' | 'mm');
 const lengthIn = (value: Parameters<typeof textOf>[0], units: 'in' | 'mm'): string => (isPlain(textOf(value)) ? `${textOf(value)} ${units}` : textOf(value));
 
 function StockPart({ head, prices }: { head: JobHead; prices: Prices }) {
-  const units = head.units ?? 'in';
-  const { kerf = '1/16 in', keep = '24 in' } = head.cutting ?? {};
+  const units = unitOf(head.units);
+  const { kerf = usual('job.cutting.kerf'), keep = usual('job.cutting.keep') } = head.cutting ?? {};
   const rows = (head.stock ?? []).map((one): Row => {
     const stands = one.offcut ? ('offcuts' as const) : one.count === null || one.count === undefined ? ('as needed' as const) : ('on hand' as const);
     const [length, count, price] = [textOf(one.length), one.count ?? 1, textOf(one.price)];
@@ -80,8 +83,8 @@ function StockPart({ head, prices }: { head: JobHead; prices: Prices }) {
 }
 
 function WirePart({ head }: { head: JobHead }) {
-  const { wire_slack = '12 in', wire_waste = 5 } = head;
-  const called = t.settings.wire(lengthIn(wire_slack, head.units ?? 'in'), wire_waste);
+  const { wire_slack = usual('job.wire_slack'), wire_waste = Number(usual('job.wire_waste')) } = head;
+  const called = t.settings.wire(lengthIn(wire_slack, unitOf(head.units)), wire_waste);
   return (
     <SetList set="wire" title={t.settings.wireTitle} names={[]} rows={[{ called, words: '', stands: { wire_slack: textOf(wire_slack), wire_waste: String(wire_waste) } }]}>
       <p class="quiet">{t.settings.words.wire}</p>
@@ -91,7 +94,7 @@ function WirePart({ head }: { head: JobHead }) {
 
 function ItemsPart({ head }: { head: JobHead }) {
   const rows = (head.items ?? []).map(
-    ({ item, count = 1 }): Row => ({ called: item, words: t.settings.these(count), stands: { item, count: String(count) }, remove: { set: 'no item', item } }),
+    ({ item, count = Number(usual('job.items.count')) }): Row => ({ called: item, words: t.settings.these(count), stands: { item, count: String(count) }, remove: { set: 'no item', item } }),
   );
   return (
     <SetList set="item" title={t.settings.parts.items} rows={rows} names={['item']} none={t.settings.none.items} add={{ label: t.settings.add.items, begins: {} }}>
@@ -102,7 +105,9 @@ function ItemsPart({ head }: { head: JobHead }) {
 
 function PeoplePart() {
   const rows = peopleNow().map((one): Row => {
-    const { name, units = 'in', mark = '1/16 in', angle_deg = 1, roll_deg = 1.5, cut = '1/16 in' } = one;
+    const { name, mark = usual('person.mark'), cut = usual('person.cut') } = one;
+    const { angle_deg = Number(usual('person.angle_deg')), roll_deg = Number(usual('person.roll_deg')) } = one;
+    const units = one.units ?? (usual('person.units') as 'in' | 'mm');
     const said = { units, mark: textOf(mark), angle_deg: String(angle_deg), roll_deg: String(roll_deg), cut: textOf(cut) };
     return { called: name, words: t.settings.person(lengthIn(mark, units), angle_deg, roll_deg, lengthIn(cut, units)), stands: { name, ...said }, remove: { set: 'no person', name } };
   });
