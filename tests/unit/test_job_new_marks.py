@@ -782,6 +782,23 @@ def test_a_bend_that_the_piece_has_not_counts_for_nothing(here: Path, by: str) -
     assert asked[1] == asked[0]
 
 
+def test_what_was_kept_beside_place_and_angle_is_held_to_what_comes_out_now_too(here: Path) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    data = job_to_data(kept())
+    survey, (keep,) = data["runs"][0]["survey"], [one for one in data["entries"] if one["what"]["kind"] == "made"]
+    anew = keep["what"]["anew"]
+    mark = anew["marks"][0]
+    other = [{**mark, key: value} for key, value in (("hook", "B"), ("reference", "star"), ("roll_rad", 3.0))]
+    lies: list[dict[str, Any]] = [{"marks": [one, *anew["marks"][1:]]} for one in other if one != mark]
+    lies += [{"trim_mm": 25.4}, {"turned_rad": 0.3}, {"twisted": [{"number": 1, "by_rad": 0.2, "how": "twist it"}]}]
+    assert len(lies) >= 5
+    for lie in ({}, *lies):
+        record = [{"id": keep["id"], "what": {**keep["what"], "anew": {**anew, **lie}}}]
+        told = answer("remark", {"survey": survey, "record": record})
+        refused = isinstance(told, Refused) and "cannot be worked out again" in told.error.message
+        assert refused == bool(lie), lie
+
+
 def test_the_same_mark_is_no_other_whoever_followed_which(here: Path) -> None:
     """Within half of what the tape shows, and less than a hand bends."""
     plan = remark({"number": 1}).anew

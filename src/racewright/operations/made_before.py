@@ -22,7 +22,7 @@ from racewright.operations.kept_before import (
     plane_words,
     turned_marks,
 )
-from racewright.operations.new_marks import NewMark, Opened, penciled_mm
+from racewright.operations.new_marks import NewMark
 from racewright.plan.model import MarkedBend
 from racewright.records.bends_left import OtherMade, SoFar, as_recorded, so_far
 from racewright.records.entry import BY_PLAN, Anew, BendMade, Made, MadeEntry, MarkAnew
@@ -51,11 +51,11 @@ SAME_CUT_MM = 0.01
 
 class KeptAgain(NamedTuple):
     """New marks that were kept, as they are worked out now. `moved`: how they turn, twist or cut the piece otherwise
-    than planned, in words."""
+    than planned, in words; `anew`: as they would be kept."""
 
-    opened: Sequence[Opened]
     marks: Sequence[NewMark]
     moved: Sequence[str]
+    anew: Anew | None
 
 
 def as_read(bends: Iterable[BendMade]) -> list[MadeReading]:
@@ -66,13 +66,15 @@ def as_read(bends: Iterable[BendMade]) -> list[MadeReading]:
 def check_as_kept(kept: Anew, again: KeptAgain) -> None:
     """Raises LimitError where the marks come out otherwise than they were kept, as by another version of the
     program."""
-    now: list[tuple[int, float | None, float]] = [(one.number, None, one.angle_deg) for one in again.opened]
-    now += [(one.number, penciled_mm(one), one.angle_deg) for one in again.marks]
-    same = len(now) == len(kept.marks) and all(
-        one.number == number
-        and (at_mm is None or abs(one.mark_mm - at_mm) < _SAME_MM)
-        and abs(degrees(one.angle_rad) - angle_deg) < _SAME_DEG
-        for one, (number, at_mm, angle_deg) in zip(kept.marks, now, strict=True)
+    now = again.anew
+    same = (
+        now is not None
+        and len(now.marks) == len(kept.marks)
+        and all(_same_mark(one, other) for one, other in zip(kept.marks, now.marks, strict=True))
+        and abs(now.trim_mm - kept.trim_mm) < _SAME_MM
+        and _same_deg(now.turned_rad, kept.turned_rad)
+        and [one.number for one in now.twisted] == [one.number for one in kept.twisted]
+        and all(_same_deg(one.by_rad, two.by_rad) for one, two in zip(now.twisted, kept.twisted, strict=True))
     )
     if not same:
         raise LimitError(
@@ -80,6 +82,23 @@ def check_as_kept(kept: Anew, again: KeptAgain) -> None:
             hint="bend nothing more by them: measure the bends that are made, and ask for new marks",
             field="record",
         )
+
+
+def _same_mark(kept: MarkAnew, now: MarkAnew) -> bool:
+    """What was kept of a mark comes out so: hook, reference and plane where they were kept. One that is opened is not
+    marked."""
+    return (
+        kept.number == now.number
+        and (now.hook is None or abs(kept.mark_mm - now.mark_mm) < _SAME_MM)
+        and _same_deg(kept.angle_rad, now.angle_rad)
+        and kept.hook in (None, now.hook)
+        and kept.reference in (None, now.reference)
+        and (kept.roll_rad is None or (now.roll_rad is not None and _same_deg(kept.roll_rad, now.roll_rad)))
+    )
+
+
+def _same_deg(one_rad: float, other_rad: float) -> bool:
+    return abs((degrees(one_rad - other_rad) + 180.0) % 360.0 - 180.0) < _SAME_DEG
 
 
 def check_they_hold(asked: Bent, record: Sequence[MadeEntry]) -> None:

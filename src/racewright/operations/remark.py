@@ -232,7 +232,7 @@ def _again(asked: Bent, answer: RemarkAnswer) -> KeptAgain:
         moved.append(trim_words(answer.trim_a_mm, asked.tape))
     if abs(answer.turned_deg) > SAME_PLANE_DEG:
         moved += turn_words(radians(answer.turned_deg))
-    return KeptAgain(answer.opened, answer.marks, moved)
+    return KeptAgain(answer.marks, moved, answer.keep.anew if answer.keep else None)
 
 
 def _worked_out(
