@@ -19,6 +19,7 @@ from racewright.drawing.scene import Page, Text
 from racewright.errors import InputError
 from racewright.job.plan_job import plan_job, plan_one
 from racewright.marks.mark import arc_start_from_mark_mm
+from racewright.operations import bends_recorded
 from racewright.operations.answer import answer, ask_json
 from racewright.operations.bends_recorded import as_kept
 from racewright.operations.bent import bent_as_planned
@@ -341,7 +342,7 @@ def test_a_bend_recorded_since_stands_at_its_new_mark(here: Path) -> None:
 
 
 def test_marks_that_come_out_otherwise_now_are_told_in_the_same_words_by_show_and_where_they_are_asked_for(
-    here: Path,
+    here: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """As where another version of the program works them out."""
     type_in("record", "PH-01", "--made", "1=25", "--new-marks")
@@ -377,6 +378,11 @@ def test_marks_that_come_out_otherwise_now_are_told_in_the_same_words_by_show_an
     right[0]["what"]["anew"]["marks"][1]["angle_rad"] -= radians(2)
     data["entries"] += right
     assert [one.partition(":")[0] for one in shown()] == ["PH-01#1", "PH-01#3"], "each copy by itself"
+    with monkeypatch.context() as few:
+        few.setattr(bends_recorded, "_MOST_AGAIN", 1)  # those of copies 1 and 3 are the same
+        assert shown()[2:] == [
+            "the new marks of 1 more were not worked out again here: Bend does, of the piece at hand."
+        ]
     data["runs"][0]["times"], data["entries"] = 1, data["entries"][:-2]
     for asked in ({}, {"made": [{"number": 1}]}):
         refused = answer("remark", {"survey": survey, "record": made, **asked})
@@ -433,7 +439,8 @@ def test_a_twist_and_a_turn_at_end_a_are_kept_and_told_until_they_are_done(
     # whether it is twisted by now nobody said
     with pytest.raises(InputError, match=f"{twist}; and whether that is done is not known: how mark 2 lies now") as err:
         type_in("record", "PH-01", "--made", "2=46", "--new-marks")
-    assert "say how far the plane of mark 2 is off the plan now" in err.value.hint
+    assert "counted as before from the line at end A" in err.value.hint
+    assert err.value.hint.endswith("mark 2 by roll 2 if it is twisted as said, by roll 5 if not")
     assert twist.capitalize() not in told("record", "PH-01", "--made", "2=45, roll 2", "--new-marks")
     assert last().anew is not None
     type_in("undo")

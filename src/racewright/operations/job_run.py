@@ -394,8 +394,11 @@ def _by_other(
 def _made_twice(
     run: JobRun, made: Sequence[MadeReading], earlier: Mapping[int, Entry], left: Collection[int]
 ) -> Iterator[Finding]:
-    """`left`: by new marks, made bends too that are bent further or opened."""
-    for number in dict.fromkeys(bend.number for bend in made if bend.number in earlier and bend.number not in left):
+    """`left`: by new marks, made bends too that are bent further or opened. One whose plane is told is measured
+    again."""
+    measured = {bend.number for bend in made if bend.roll_off_deg is not None}
+    again = (bend.number for bend in made if bend.number in earlier and bend.number not in left)
+    for number in dict.fromkeys(number for number in again if number not in measured):
         entry = earlier[number]
         yield Finding(
             severity="caution",

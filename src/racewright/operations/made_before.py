@@ -37,6 +37,7 @@ from racewright.records.other_marks import (
 )
 from racewright.sequence.words import mark_names
 from racewright.tools.benders import HookEnd, Reference
+from racewright.units.angle import format_degrees
 from racewright.units.length import parse_length
 
 #: Kept marks are those that are worked out now where they differ by less (mm, degrees).
@@ -392,9 +393,19 @@ def _check_twists(kept: Made, since: dict[int, BendMade], said: dict[int, MadeRe
         raise InputError(
             f"the new marks that were kept say: {'; '.join(twist.how for twist in kept.anew.twisted)}; and whether that"
             f" is done is not known: how {names} {'lies' if len(not_read) == 1 else 'lie'} now is not told.",
-            hint=f"say how far the plane of {names} is off the plan now (0: it is not)",
+            hint="say how far off the plan their planes are now, counted as before from the line at end A (`roll` in a"
+            f' command, "Its plane is off" in Check): {"; ".join(_if_twisted(kept, number) for number in not_read)}',
             field="made",
         )
+
+
+def _if_twisted(kept: Made, number: int) -> str:
+    """'mark 2 by roll 4 if it is twisted as said, by roll 0 if not'."""
+    assert kept.anew is not None
+    off = next((bend.roll_off_rad for bend in kept.bends if bend.number == number), None) or 0.0
+    twist = sum(twist.by_rad for twist in kept.anew.twisted if twist.number <= number)
+    done, before = (format_degrees(degrees(angle)).removesuffix("°") for angle in (off + twist, off))
+    return f"{mark_names([number])} by roll {done} if it is twisted as said, by roll {before} if not"
 
 
 def _places(asked: Bent, since: dict[int, BendMade], written: Sequence[MadeReading]) -> dict[int, float]:
