@@ -341,6 +341,23 @@ def test_a_bend_recorded_since_stands_at_its_new_mark(here: Path) -> None:
     assert bends[2].mark_mm == pytest.approx(mark.mark_mm)
 
 
+def test_what_comes_off_at_end_b_is_told_with_the_marks_wherever_these_are(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Whoever works from paper or a list leaves the piece too long else."""
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks", "--have", "62")
+    assert 'Cut 3" off at end B, after bending.' in capsys.readouterr().out
+    anew = last().anew
+    assert anew is not None
+    assert anew.off_b_mm == pytest.approx(76.2, abs=1.0)  # the tape's 3 in
+    for command in (("status",), ("show", "PH-01")):
+        type_in(*command)
+        said = " ".join(capsys.readouterr().out.split())
+        assert 'handle on the floor; then cut 3" off at end B' in said, command
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks", "--have", "59")
+    assert last().anew == msgspec.structs.replace(last().anew, off_b_mm=0.0), "as long as it is to be: nothing"
+
+
 def test_marks_that_come_out_otherwise_now_are_told_in_the_same_words_by_show_and_where_they_are_asked_for(
     here: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -94,6 +94,7 @@ class AsKept(NamedTuple):
     trim_mm: float
     twisted: tuple[TwistAnew, ...]
     turned_rad: float
+    off_b_mm: float
 
 
 def left_out(answer: ReplanAnswer, made: Sequence[int]) -> tuple[int, ...]:

@@ -257,14 +257,16 @@ def _worked_out(
                 have_mm, more = more.want_mm, None
         answer = _scrapped if way.why else _marked
         said = answer(asked, way, made, have_mm, () if more is None else (_bounded(more, tape, told=bool(told_mm)),))
-        return replace(said, keep=kept_marks(asked, written, said.opened, said.marks, _as_kept(asked, said, told_mm)))
+        off_b_mm = 0.0 if way.answer.later or "B" not in _ends(asked, way.answer, have_mm).cut else have_mm
+        told = _as_kept(asked, said, told_mm, off_b_mm and off_b_mm - said.trim_a_mm - said.cut.mm)
+        return replace(said, keep=kept_marks(asked, written, said.opened, said.marks, told))
 
 
-def _as_kept(asked: Bent, said: RemarkAnswer, told_mm: float) -> AsKept:
+def _as_kept(asked: Bent, said: RemarkAnswer, told_mm: float, off_b_mm: float) -> AsKept:
     how = made_by(asked.shoe)
     twists = [(one.number, radians(one.by_deg)) for one in said.twisted]
     twisted = tuple(TwistAnew(number=n, by_rad=by, how=twist_words(n, by, how)) for n, by in twists)
-    return AsKept(told_mm or None, said.trim_a_mm, twisted, radians(said.turned_deg))
+    return AsKept(told_mm or None, said.trim_a_mm, twisted, radians(said.turned_deg), off_b_mm)
 
 
 class _More(NamedTuple):

@@ -158,13 +158,15 @@ def _named(run: JobRun, which: tuple[int, int], pieces: int) -> str:
 def marks_words(one: Followed, style: TapeStyle) -> str:
     """'mark 1 12": done, has 22 1/2°; then mark 2 26 13/16": bend to 46° while ..., arrow, hook toward A': what is
     left in the words of its step, and what is done as it was recorded; before them what is cut at end A and twisted,
-    behind them how the piece is turned when it goes in. Of marks that later ones replaced only what is done is told."""
+    behind them what is cut at end B and how the piece is turned when it goes in. Of marks that later ones replaced only
+    what is done is told."""
     anew = one.anew
     told = [_mark_words(mark, one, style) for mark in anew.marks if _is_told(one, mark)]
     if one.replaced:
         told = [*told, "others were kept"] if told else ["others were kept before a bend was made by them"]
     else:
-        told = [*one.twists, *told, *turn_words(anew.turned_rad)]
+        off_b = [f"cut {format_length(anew.off_b_mm, style)} off at end B"] if anew.off_b_mm else []
+        told = [*one.twists, *told, *off_b, *turn_words(anew.turned_rad)]
     marks = "; then ".join(told)
     if read_tape(abs(anew.trim_mm), style).shown_mm == 0.0:
         return marks

@@ -167,6 +167,7 @@ export const USUAL: Readonly<Record<string, string>> = {
   "entry.what.moves.kind": "angle",
   "entry.what.anew.trim_mm": "0",
   "entry.what.anew.turned_rad": "0",
+  "entry.what.anew.off_b_mm": "0",
   "entry.pins.run": "0",
   "person.units": "in",
   "person.mark": "1/16 in",
@@ -254,6 +255,7 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "note": "note",
   "number": "number",
   "of": "of",
+  "off_b_mm": "off b mm",
   "off_mm": "off mm",
   "offcut": "offcut",
   "offcuts": "offcuts",
@@ -421,13 +423,15 @@ export interface Ampacity {
 /** The new marks of the bends that were left, which hold in place of the plan's; `in_hand_mm`: how long the conduit
  *  was said to be for them, from where end A will be; `trim_mm`: so much more than planned comes off at end A, and the
  *  marks count from there (negative: less); `twisted` comes before the marks; `turned_rad`: so much the whole piece is
- *  turned in its fitting at end A when it goes in (positive clockwise, seen from A). */
+ *  turned in its fitting at end A when it goes in (positive clockwise, seen from A); `off_b_mm`: so much comes off at
+ *  end B after bending (0: nothing, or it is not known). */
 export interface Anew {
   marks: MarkAnew[];
   in_hand_mm?: number | null;
   trim_mm?: number;
   twisted?: TwistAnew[];
   turned_rad?: number;
+  off_b_mm?: number;
 }
 
 /** The angle that bend `number` really has, read with a level after letting go. */
