@@ -143,7 +143,7 @@ test("so many alike: from 1 to 1000, copies that are new begin anew, and come ba
 
 const marks = "4K7WQX";
 const ticked = (bends: number[], to: KeptRun["status"], { steps = bends, back = [], copy }: { steps?: number[]; back?: number[]; copy?: number } = {}): void =>
-  act.tick(runAt(RUN), { bench: { of: marks, steps, at: steps.length, ...(copy ? { copy } : {}) }, status: () => to, made: bends.map((number) => ({ piece: 1, number })), back: back.map((number) => ({ piece: 1, number })), marks, tool: "blue half" });
+  act.tick(runAt(RUN), { bench: { of: marks, steps, at: steps.length, ...(copy ? { copy } : {}) }, status: () => to, made: bends.map((number) => ({ piece: 1, number, by: "plan" })), back: back.map((number) => ({ piece: 1, number })), marks, tool: "blue half" });
 
 test("ticks are bends made by these marks, and set the status no lower than it is", () => {
   one();
@@ -196,7 +196,7 @@ test("how far a run is hangs on what stands once a step is taken back; a status 
     seen.push(now.filter((each) => each.entry.what.kind === "made").length);
     return "planned";
   };
-  act.tick(runAt(RUN), { bench: { of: marks, steps: [], at: 0 }, status: counting, made: [{ piece: 1, number: 3 }], back: [{ piece: 1, number: 2 }], marks, tool: "" });
+  act.tick(runAt(RUN), { bench: { of: marks, steps: [], at: 0 }, status: counting, made: [{ piece: 1, number: 3, by: "plan" }], back: [{ piece: 1, number: 2 }], marks, tool: "" });
   assert.deepEqual(seen, [2], "bends 1 and 3");
   one({}, mine({ kind: "status", status: "bent" }), status("in"));
   ticked([], "planned");

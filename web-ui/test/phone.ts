@@ -56,7 +56,7 @@ const DEEDS: Record<string, (deed: Deed) => void> = {
   },
   tick: (deed) => {
     const run = runOf(deed);
-    const bend = { piece: 1, number: 1 + (deed.pick! % 2) };
+    const bend = { piece: 1, number: 1 + (deed.pick! % 2), by: "plan" };
     const back = deed.pick! % 3 === 0;
     const copy = run && run.times > 1 ? 1 : undefined;
     const bench = { of: "print", steps: back ? [] : [1], at: 1, ...(copy ? { copy } : {}) };
