@@ -163,6 +163,8 @@ def test_what_is_done_of_new_marks_is_called_done_and_only_the_rest_is_asked_for
     again = answer("remark", {"survey": data["runs"][0]["survey"], "record": record})
     assert isinstance(again, RemarkAnswer)
     assert (again.done, again.notes[0]) == ((1,), "Done already, as recorded: mark 1.")
+    assert again.keep is None, "that would have the bend as it was before"
+    assert "bend to done 1 19 3/4" in told("record", "PH-01", "--new-marks")
     assert "another" not in " ".join((*again.notes, *again.words))
     assert [mark.number for mark in again.marks] == [1, 2, 3]
     type_in("record", "PH-01", "--made", "2=45@27")
@@ -458,7 +460,7 @@ def test_a_twist_and_a_turn_at_end_a_are_kept_and_told_until_they_are_done(
         type_in("record", "PH-01", "--made", "2=46", "--new-marks")
     assert "counted as before from the line at end A" in err.value.hint
     assert err.value.hint.endswith("mark 2 by roll 2 if it is twisted as said, by roll 5 if not")
-    assert twist.capitalize() not in told("record", "PH-01", "--made", "2=45, roll 2", "--new-marks")
+    assert f"T{twist[1:]}" not in told("record", "PH-01", "--made", "2=45, roll 2", "--new-marks")
     assert last().anew is not None
     type_in("undo")
     told("record", "PH-01", "--made", "3=22.5")
@@ -477,6 +479,11 @@ def test_a_twist_and_a_turn_at_end_a_are_kept_and_told_until_they_are_done(
     again = answer("remark", {"survey": data["runs"][0]["survey"], "record": record})
     assert isinstance(again, RemarkAnswer)
     assert again.twisted
+    assert f"T{twist[1:]}." in again.notes, "as everywhere: nobody said that it is done"
+    read = {"kind": "made", "bends": [{"number": 2, "roll_off_rad": radians(2), "by_marks": record[0]["id"]}]}
+    record.append({"id": "f" * 32, "what": read})
+    again = answer("remark", {"survey": data["runs"][0]["survey"], "record": record})
+    assert isinstance(again, RemarkAnswer)
     assert not any("wist" in words for words in (*again.notes, *again.words))
 
 

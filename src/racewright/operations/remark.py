@@ -181,7 +181,8 @@ def remarked(
     left = bends_left((), record)
     marks = () if kept.what.anew is None else kept.what.anew.marks
     answer = as_kept_before(asked, kept.what)
-    return _less_done(asked, answer, tuple(mark.number for mark in marks if mark.number not in left))
+    twisted = any(bend.roll_off_rad is not None for bend in so_far(record).since)
+    return _less_done(asked, answer, tuple(mark.number for mark in marks if mark.number not in left), twisted=twisted)
 
 
 def as_kept_before(asked: Bent, kept: Made) -> RemarkAnswer:
@@ -192,23 +193,25 @@ def as_kept_before(asked: Bent, kept: Made) -> RemarkAnswer:
     return answer
 
 
-def _less_done(asked: Bent, answer: RemarkAnswer, done: tuple[int, ...]) -> RemarkAnswer:
-    """The answer without what it says to do about made bends of which that is `done`."""
-    if not done:
+def _less_done(asked: Bent, answer: RemarkAnswer, done: tuple[int, ...], *, twisted: bool) -> RemarkAnswer:
+    """The answer without what it says to do about made bends of which that is `done`; `twisted`: so is what was to be
+    twisted, as planes that were read since say. It keeps nothing of a bend that is another by now."""
+    if not (done or twisted):
         return answer
     how = made_by(asked.shoe)
     words = {one.to_do for one in answer.opened if one.number in done}
-    if not set(done) <= set(answer.made):  # twisted before the rest is bent
+    if twisted:
         words |= {twist_words(one.number, radians(one.by_deg), how) for one in answer.twisted}
     for on in answer.bent_on:
         if on.bend.number in done:
             words |= {further_words(mark_names([on.bend.number]), on.words.bend_to, how, opens=False), on.bend.look_at}
     words |= {f"{one[0].upper()}{one[1:]}." for one in words}
-    over = f"Done already, as recorded: {mark_names(done)}."
-    notes = (over, *(note for note in answer.notes if note not in words))
-    return replace(
-        answer, before=(), done=done, notes=notes, words=tuple(one for one in answer.words if one not in words)
-    )
+    over = [f"Done already, as recorded: {mark_names(done)}."] if done else []
+    notes = (*over, *(note for note in answer.notes if note not in words))
+    keep = None if set(done) & set(answer.made) else answer.keep
+    left = tuple(one for one in answer.words if one not in words)
+    before = () if done else answer.before
+    return replace(answer, before=before, done=done, notes=notes, words=left, keep=keep)
 
 
 def _in_hand(asked: Bent, kept: Made) -> tuple[float, str] | None:

@@ -36,7 +36,7 @@ def remark_text(answer: RemarkAnswer, *, have: bool = False) -> str:
         was = reading(mark.was.tape, answer.unit)
         pointer = f"{hand_angle(mark.pointer_deg)} {_READ[mark.pointer_basis]}"
         shoe = (mark.reference, mark.hook) if mark.on_shoe else ("no shoe", "")
-        again = "again" if mark.further_deg else ordinal(mark.order)
+        again = "done" if mark.number in answer.done else "again" if mark.further_deg else ordinal(mark.order)
         cells = (again, str(mark.number), new, was, *shoe)
         lines.append("  " + _row((*cells, hand_angle(mark.angle_deg), pointer), wide))
         stance = f" {mark.stance_words[0].upper()}{mark.stance_words[1:]}." if mark.stance_words else ""
