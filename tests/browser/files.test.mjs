@@ -42,6 +42,7 @@ test("the bill, the pack and the model that a phone saves are the command's; wit
     await look(page, "files");
     // without a server
     await page.goto(`${server.url}?engine=browser#/job`);
+    await page.getByText("Ready, on this device").waitFor();
     await open();
     await page.getByText("are made by the shop’s server").waitFor();
     assert.ok(await page.getByRole("button", { name: "Bill as XLSX" }).isDisabled());
