@@ -41,9 +41,16 @@ test("the bill, the pack and the model that a phone saves are the command's; wit
     assert.match(model.data.toString("latin1"), /^\s*0\r?\nSECTION/);
     await look(page, "files");
     // without a server
+    let letGo;
+    const held = new Promise((go) => (letGo = go));
+    await page.route("**/engine/**", (route) => held.then(() => route.continue()));
     await page.goto(`${server.url}?engine=browser#/job`);
-    await page.getByText("Ready, on this device").waitFor();
     await open();
+    const early = page.waitForEvent("download");
+    await page.getByRole("button", { name: "Bill as CSV", exact: true }).tap();
+    await page.getByText("Bill as CSV is made as soon as the engine is ready").waitFor();
+    letGo();
+    assert.ok(readFileSync(await (await early).path()).equals(csv.data), "asked for before the engine was there");
     await page.getByText("are made by the shop’s server").waitFor();
     assert.ok(await page.getByRole("button", { name: "Bill as XLSX" }).isDisabled());
     assert.ok(await page.getByRole("button", { name: "Hand-over pack as PDF" }).isDisabled());

@@ -4,7 +4,7 @@ import { cpSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync, wri
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { enterSaddle, hostStatic, KEEPING, newPage, openBrowser, racewright, serve, waitUntilKept } from "./support.mjs";
+import { enterSaddle, hostStatic, KEEPING, newPage, openBrowser, openPlace, racewright, serve, waitUntilKept } from "./support.mjs";
 
 let browser, folder;
 
@@ -59,21 +59,51 @@ for (const kind of ["racewright serve", "a plain web host"]) {
   });
 }
 
-test("the server dies while the page is open: the next question is answered in the browser", async () => {
-  const host = await serve();
+test("the server dies while the page is open: the next question is answered in the browser; it comes back: it makes its files again", async () => {
+  const shop = mkdtempSync(join(tmpdir(), "shop-"));
+  const serveShop = (...more) => serve("--shop", join(shop, "jobs.rwshop"), ...more);
+  let host = await serveShop();
   const context = await browser.newContext(KEEPING);
   try {
     const page = await newPage(context);
+    const pad = page.locator("#keypad-typed");
+    const xlsx = page.getByRole("button", { name: "Bill as XLSX", exact: true });
+    const away = page.getByText("is not reached now");
+    const openFiles = async () => {
+      await openPlace(page, "Job");
+      await page.getByText("Lists, pack and models of this job").tap();
+    };
     await page.goto(host.url);
     await page.getByRole("button", { name: "Start a run" }).waitFor();
     await waitUntilKept(page);
     await host.stop();
     await enterSaddle(page);
     await marksReady(page);
+    await page.reload(); // opened while there is no server
+    await page.getByText("Ready, on this device").waitFor();
+    await openFiles();
+    await away.waitFor();
+    assert.ok(await xlsx.isDisabled());
+    await openPlace(page, "Measure");
+    await page.getByRole("button", { name: /^Length/ }).tap();
+    await pad.fill("57 1/");
+    host = await serveShop("--port", new URL(host.url).port);
+    await page.getByText("Ready, by server").waitFor();
+    assert.equal(await pad.inputValue(), "57 1/", "what is being entered stays");
+    await pad.fill("57 1/2");
+    await page.getByText("Marks are ready").first().waitFor();
+    await openFiles();
+    await away.waitFor({ state: "detached" });
+    const [download] = await Promise.all([page.waitForEvent("download"), xlsx.tap()]);
+    assert.match(download.suggestedFilename(), /-bill\.xlsx$/);
+    await host.stop();
+    await away.waitFor(); // with nothing asked
+    assert.ok(await xlsx.isDisabled());
     assert.deepEqual(page.faults, []);
   } finally {
     await context.close();
     await host.stop();
+    rmSync(shop, { recursive: true, force: true });
   }
 });
 

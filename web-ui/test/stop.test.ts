@@ -95,3 +95,48 @@ test("an engine that is ready once the code is asked for does not take the form 
   await turn();
   assert.deepEqual([engine.state().kind, engine.state().phase], ["browser", "ready"]);
 });
+
+test("a server that comes back is asked again, what was asked meanwhile is answered, and the engine in the browser waits for the next time", async () => {
+  const kept = { fetch: globalThis.fetch, search: location.search };
+  let card: object | null = null;
+  globalThis.fetch = (address) => (card ? Promise.resolve(Response.json((address as URL).href.endsWith("server.json") ? card : { open: ["by the server"] })) : Promise.reject(new Error("nothing there")));
+  location.search = "";
+  try {
+    const engine = startEngine();
+    const survey = {} as never;
+    await turn();
+    assert.deepEqual([engine.state().kind, engine.state().phase], ["browser", "ready"]);
+    const [number, before] = [workers, asked.length];
+    const meanwhile = engine.ask("sketch", { survey });
+    await turn();
+    for (const other of [{ server: true, code_wanted: true }, { server: true, revoked: true }, { server: false }]) {
+      card = other;
+      engine.tryAgain();
+      await turn();
+      assert.equal(engine.state().kind, "browser");
+    }
+    card = { server: true };
+    const seen: string[] = [];
+    engine.watch(({ kind, phase }) => seen.push(`${kind} ${phase}`));
+    engine.tryAgain();
+    await turn();
+    assert.deepEqual(seen, ["browser ready", "server ready"], "no screen is told that it has to wait");
+    const now = await engine.ask("sketch", { survey });
+    assert.deepEqual(now.ok && now.answer.open, ["by the server"]);
+    engine.halt(); // of the oldest: the one that was asked meanwhile
+    assert.ok(!(await meanwhile).ok);
+    assert.deepEqual([engine.state().kind, asked.length], ["server", before + 1]);
+    card = null;
+    answers[number + 1] = GOOD;
+    assert.ok((await engine.ask("sketch", { survey })).ok, "by a new one, as that was stopped");
+    card = { server: true };
+    engine.tryAgain();
+    await turn();
+    card = null;
+    assert.ok((await engine.ask("sketch", { survey })).ok);
+    assert.deepEqual([engine.state().kind, workers], ["browser", number + 1], "by the one that waited");
+  } finally {
+    globalThis.fetch = kept.fetch;
+    location.search = kept.search;
+  }
+});

@@ -24,7 +24,8 @@ export interface EngineHandle {
   server(): Promise<"here" | "none" | "unheard">;
   /** The server is known to want its code again; `asked`: by a person who had gone on without it. */
   wantsCode(asked?: boolean): void;
-  /** A server has answered, or the network is back: what could not be started is tried again. */
+  /** A server has answered, or the network is back: what could not be started is tried again, and a page that went on with
+   * the engine in the browser is the server's again. */
   tryAgain(): void;
 }
 
@@ -35,7 +36,7 @@ class Handle implements EngineHandle {
   private readonly watchers = new Set<(state: EngineState) => void>();
   private ready!: Promise<Engine | null>;
   private giveUpOnCode: (() => void) | null = null;
-  /** The engine in the browser, while it is the one that answers. */
+  /** The engine in the browser, once started: a server that comes back leaves it idle, to be there when it goes again. */
   private own: WorkerEngine | null = null;
   /** The engine in the browser that is being started, until something else takes its place. */
   private coming: WorkerEngine | null = null;
@@ -96,10 +97,21 @@ class Handle implements EngineHandle {
   }
 
   tryAgain(): void {
+    if (this.now.kind === "browser" && this.now.phase === "ready" && !this.forced) void this.backToServer();
     if (this.now.phase !== "failed") return;
     this.set({ phase: "starting", progress: 0, words: "" });
     if (!this.forced) this.card = serverCard();
     this.ready = this.choose();
+  }
+
+  /** What the engine in the browser was asked it still answers. */
+  private async backToServer(): Promise<void> {
+    const before = this.ready;
+    const card = await serverCard();
+    if (!card.server || card.code_wanted || card.revoked || before !== this.ready) return;
+    this.card = Promise.resolve(card);
+    this.ready = Promise.resolve(new HttpEngine());
+    this.set({ kind: "server", phase: "ready", progress: 1, anew: false });
   }
 
   private async startBrowser(anew = false): Promise<Engine | null> {
@@ -151,16 +163,22 @@ class Handle implements EngineHandle {
     if (this.now.kind === "browser") return;
     const waiting = this.giveUpOnCode;
     this.giveUpOnCode = null;
-    this.ready = this.startBrowser();
+    if (this.own) {
+      this.ready = Promise.resolve(this.own);
+      this.set({ kind: "browser", phase: "ready", progress: 1, words: "", anew: false });
+    } else this.ready = this.startBrowser();
     waiting?.();
   }
 
   halt(): void {
-    const { own } = this;
     this.ends.shift()?.({ ok: false, error: engineTrouble("It was stopped.", "ask again; for marks, change a reading or open the run anew") });
-    if (!own) return; // the server ends its work by itself
+    if (this.own) this.leaveOwn(this.own); // the server ends its work by itself
+  }
+
+  /** What else it was asked is asked of the next one. */
+  private leaveOwn(own: WorkerEngine, anew = false): void {
     this.own = null;
-    this.ready = this.startBrowser();
+    if (this.now.kind === "browser") this.ready = this.startBrowser(anew);
     own.leave();
   }
 
@@ -169,9 +187,7 @@ class Handle implements EngineHandle {
   private orAnew<T>(engine: Engine, reply: Reply<T>): Reply<T> {
     const { own } = this;
     if (reply.ok || !own?.failed || engine !== own || (this.now.anew && !own.sound)) return reply;
-    this.own = null;
-    this.ready = this.startBrowser(true);
-    own.leave(); // what else it was asked is asked of the next one
+    this.leaveOwn(own, true);
     const hint = [reply.error.hint, "the engine was started anew: ask again"].filter(Boolean).join("; ");
     return { ok: false, error: { ...reply.error, hint } };
   }

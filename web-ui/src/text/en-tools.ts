@@ -115,6 +115,7 @@ export const files = {
   area: 'Area, where the file can be of one',
   noServer: 'PDF, XLSX, DXF, glTF and IFC are made by the shop’s server, which is not reached now. What is not gray is made here.',
   making: (what: string) => `Making ${what}…`,
+  waiting: (what: string) => `${what} is made as soon as the engine is ready…`,
   made: (what: string, n: number) => (n === 1 ? `${what}: in your downloads.` : `${what}: ${n} files in your downloads.`),
   nothing: (what: string) => `${what}: nothing of this job goes into it.`,
   tooLong: (n: number) => `${n === 1 ? '1 run is' : `${n} runs are`} more than the server takes in one question. Pick an area, or use the command racewright job at the shop’s computer.`,

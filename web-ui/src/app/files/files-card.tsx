@@ -158,7 +158,7 @@ function Others({ onPages }: { onPages: Pages }) {
   const [busy, setBusy] = useState('');
   const [made, setMade] = useState<Made | null>(null);
   const [wrong, setWrong] = useState<Trouble | string>('');
-  const server = app.engine.kind === 'server' && app.engine.phase === 'ready';
+  const server = app.engine.kind === 'server' && app.engine.phase === 'ready' && app.shop !== 'alone';
   const run = currentRun();
   const areas = useMemo(() => areasOf(app.job), [app.job, app.runs]);
   const part = areas.includes(area) ? area : '';
@@ -215,7 +215,7 @@ function Others({ onPages }: { onPages: Pages }) {
         </details>
       )}
       <div aria-live="polite">
-        {busy && <p>{t.files.making(busy)}</p>}
+        {busy && <p>{app.engine.phase === 'ready' ? t.files.making(busy) : t.files.waiting(busy)}</p>}
         {typeof wrong === 'string' ? wrong && <p class="wrong">{wrong}</p> : <TroubleNotice error={wrong} />}
         {made && <Tail answer={made.answer} />}
       </div>

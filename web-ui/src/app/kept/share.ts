@@ -35,7 +35,7 @@ export async function startSharing(engine: EngineHandle): Promise<void> {
   window.addEventListener('online', () => void shareNow());
   document.addEventListener('visibilitychange', whileSeen);
   let looks = 0;
-  setInterval(() => (on || unheard) && (state.shop === 'alone' || (looks += 1) % LET_BY === 0) && whileSeen(), LOOK_MS);
+  setInterval(() => (on || unheard) && (!state.shop || state.shop === 'alone' || (looks += 1) % LET_BY === 0) && whileSeen(), LOOK_MS);
   engine.watch(({ phase }) => {
     if (phase === 'ready') void shareNow(); // it has had its code
   });

@@ -31,7 +31,8 @@ export interface State {
   waiting: number;
   /** A shop has been met by this device. */
   shopKnown: boolean;
-  shop: Outcome['state'];
+  /** How the last talk with it ended; '': none yet. */
+  shop: Outcome['state'] | '';
   shopWords: string;
   planned: Planned;
   /** The newest sketch, and the run that it is of. */
@@ -55,7 +56,7 @@ export const state: State = {
   refusals: [],
   waiting: 0,
   shopKnown: false,
-  shop: 'alone',
+  shop: '',
   shopWords: '',
   planned: { state: 'gaps' },
   sketch: null,
