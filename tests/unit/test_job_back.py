@@ -75,6 +75,25 @@ def test_a_survey_that_comes_back_is_planned_where_it_was(store: JobStore) -> No
     assert last.pins == Pins(run=store.run("orchard", "PH-01").revision, marks="4K7WQX")
 
 
+def test_a_survey_that_differs_in_names_alone_leaves_it_planned(store: JobStore) -> None:
+    """Unless a check finds a problem in it, which the marks say nothing of."""
+
+    def but(**fields: object) -> WrittenSurvey:
+        return msgspec.structs.replace(FIRST, run=msgspec.structs.replace(FIRST.run, **fields))
+
+    came(store, "planned")
+    named = but(name="Another name")
+    replace(store, named)
+    assert now(store) == (named, "planned")
+    came(store, "bent")
+    assert go_back(store, "orchard", "PH-01", None, by="Kim").statuses == ("planned",)
+    assert go_back(store, "orchard", "PH-01", None, by="Kim").statuses == ("planned",)
+    assert now(store) == (FIRST, "planned")
+    crowded = but(wires=("40 x 4 THHN",))
+    replace(store, crowded)
+    assert now(store) == (crowded, "measured")
+
+
 def test_an_entry_that_pins_no_revision_belongs_to_the_one_that_stood_when_it_came(store: JobStore) -> None:
     store.add_entries("orchard", [Entry(run=run_of(store).id, what=StatusSet(status="planned"))], by="Kim")
     replace(store, SECOND)

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import cache
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import msgspec
 
-from racewright.errors import InputError, RacewrightError
+from racewright.errors import InputError
 from racewright.records.entry import NOT_BENT, Entry, Made, Pins, Status, StatusSet, by_copy, statuses_by, to_set
 from racewright.records.model import Job, JobRun
 from racewright.store.job_reader import Kept, Revision
 from racewright.store.job_rows import now
 from racewright.store.job_store import JobStore, Save
+
+if TYPE_CHECKING:
+    from racewright.job.plan_job import RunSummary
 
 #: What is there of a run and was made by another plan than it has now: nothing, bends, a bent copy.
 Past = Literal["", "begun", "bent"]
@@ -56,7 +58,7 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
     taken = {kept.value.id for kept in gone}
     left = [kept for kept in mine if kept.value.id not in taken]
     if target is None:  # a status of another survey, which what is taken back covered, goes with it
-        stale = _of_another_survey(revisions, left)
+        stale = _of_another_survey(store, job, revisions, left)
         gone, left = [*gone, *stale], [kept for kept in left if kept not in stale]
     statuses = statuses_by((kept.value for kept in left), run.times)
     saves = [Save("entry", kept.value.id, kept.revision, None) for kept in gone]
@@ -67,8 +69,9 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
         statuses = statuses_by((kept.value for kept in left), run.times)
         saves.insert(0, Save("run", run.id, before.number, run))
         if not isinstance(standing, JobRun) or standing.survey != run.survey:
-            past = made_of_another(store, job, run, revisions, left)
-            entries = status_entries(run, revisions, left, before.number + 1, by)
+            plans = PlansOf(store, job, run)
+            past = made_of_another(plans, revisions, left)
+            entries = status_entries(plans, revisions, left, before.number + 1, by)
             saves += [Save.of(entry) for entry in entries]
             statuses = statuses_by((*(kept.value for kept in left), *entries), run.times)
     told = f"taken back: {what}" if target is None else f"back to revision {target.number}"
@@ -76,53 +79,73 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
     return WentBack(run, tuple(kept.value for kept in gone), target.number if target else None, statuses, past)
 
 
-def made_of_another(
-    store: JobStore, job: str, run: JobRun, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]
-) -> Past:
-    """What of the run, as these entries of it say, was made by another plan than that of the survey that it has now.
-    Surveys that differ in names alone have one plan."""
-    alike = _planned_alike(store, job, run)
-    standing = statuses_by((kept.value for kept in entries), run.times)
+class PlansOf:
+    """What a run's surveys of before have in common with the one that it has now. Plans only where these differ, and
+    each once."""
+
+    def __init__(self, store: JobStore, job: str, run: JobRun) -> None:
+        self.run = run
+        self._store, self._job = store, job
+        self._made: dict[JobRun, RunSummary] = {}
+
+    def alike(self, was: JobRun) -> bool:
+        """Whether the run as it was has the plan that it has now. Surveys that differ in names alone have one plan."""
+        return was.survey == self.run.survey or self._now(was).marks == self._now(self.run).marks != ""
+
+    def says(self, before: JobRun | None) -> Callable[[JobRun], bool]:
+        """Whether a status that was set on the run as it was is one of it now too: its survey is the same, or that of
+        `before`, and has the same plan, in which no check finds a problem."""
+
+        def of_now(was: JobRun) -> bool:
+            if was.survey == self.run.survey:
+                return True
+            same = before is not None and was.survey == before.survey and self.alike(was)
+            return same and self._now(self.run).outcome == "planned"
+
+        return of_now
+
+    def _now(self, of: JobRun) -> RunSummary:
+        from racewright.job.plan_job import chunks_of, plan_chunk  # every command that changes a job would wait for it
+
+        if of not in self._made:
+            alone = Job(head=self._store.head(self._job).value, runs=(of,), tools=self._store.tools_of((of,)))
+            (self._made[of],) = plan_chunk(chunks_of(alone, (of,))[0])
+        return self._made[of]
+
+
+def made_of_another(plans: PlansOf, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]) -> Past:
+    """What of the run, as these entries of it say, was made by another plan than that of the survey that it has now."""
+    times = plans.run.times
+    standing = statuses_by((kept.value for kept in entries), times)
     if any(status not in NOT_BENT for status in standing):
-        had = _statuses_with(alike, run.times, revisions, entries)
+        had = _statuses_with(plans.alike, times, revisions, entries)
         if any(status not in NOT_BENT and was in NOT_BENT for status, (was, _) in zip(standing, had, strict=True)):
             return "bent"
     on = {kept.number: kept.value for kept in revisions}
     begun = {
         entry.pins.run
-        for _, of in by_copy((kept.value for kept in entries), run.times)
+        for _, of in by_copy((kept.value for kept in entries), times)
         for entry in of
         if isinstance(entry.what, Made)
     }
-    return "" if all(isinstance(was := on.get(number), JobRun) and alike(was) for number in begun) else "begun"
+    same = (isinstance(was := on.get(number), JobRun) and plans.alike(was) for number in begun)
+    return "" if all(same) else "begun"
 
 
-def _planned_alike(store: JobStore, job: str, run: JobRun) -> Callable[[JobRun], bool]:
-    """Whether a run as it was has the plan that it has now."""
-    head = store.head(job).value
-
-    @cache
-    def digest(of: JobRun) -> str:
-        from racewright.job.plan_job import plan_one  # every command that changes a job would wait for it
-
-        try:
-            return plan_one(of, Job(head=head, runs=(of,), tools=store.tools_of((of,))), choices=False).digest
-        except RacewrightError:
-            return ""
-
-    return lambda was: was.survey == run.survey or digest(was) == digest(run) != ""
-
-
-def _of_another_survey(revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]) -> list[Kept[Entry]]:
+def _of_another_survey(
+    store: JobStore, job: str, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]
+) -> list[Kept[Entry]]:
     """The last of these entries, oldest first, that set a status short of bent which the run had with another survey
-    than it has now."""
+    than it has now, but for names."""
     now_it_is = revisions[0].value
     stale: list[Kept[Entry]] = []
     left = list(entries)
-    while isinstance(now_it_is, JobRun):
+    plans = PlansOf(store, job, now_it_is) if isinstance(now_it_is, JobRun) else None
+    while plans is not None:
         last = next((kept for kept in reversed(left) if isinstance(kept.value.what, StatusSet)), None)
-        standing = statuses_by((kept.value for kept in left), now_it_is.times)
-        had = _statuses_with(_same_survey_as(now_it_is), now_it_is.times, revisions, left)
+        of = _pinned(last, revisions) if last is not None else None
+        standing = statuses_by((kept.value for kept in left), plans.run.times)
+        had = _statuses_with(plans.says(_run_of(of)), plans.run.times, revisions, left)
         stays = (status not in NOT_BENT or status == before for status, (before, _) in zip(standing, had, strict=True))
         if last is None or all(fine for copy, fine in enumerate(stays, 1) if last.value.copy in (None, copy)):
             break
@@ -132,13 +155,15 @@ def _of_another_survey(revisions: Sequence[Revision], entries: Sequence[Kept[Ent
 
 
 def status_entries(
-    run: JobRun, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]], number: int, by: str
+    plans: PlansOf, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]], number: int, by: str
 ) -> tuple[Entry, ...]:
     """The entries that give a run, whose survey is another from revision `number` on, the status that it had when that
     survey stood before (measured, where it never did). None where these entries of it, oldest first, say so already,
-    and for the copies that they say are bent: what is bent is bent."""
+    where its plan differs from the last survey's in names alone, and for the copies that they say are bent: what is
+    bent is bent."""
+    run = plans.run
     standing = statuses_by((kept.value for kept in entries), run.times)
-    had = _statuses_with(_same_survey_as(run), run.times, revisions, entries)
+    had = _statuses_with(plans.says(_run_of(revisions[0])), run.times, revisions, entries)
     at = now()
     return tuple(
         Entry(
@@ -174,8 +199,8 @@ def _said_of(alike: Callable[[JobRun], bool], kept: Kept[Entry], revisions: Sequ
     return of is not None and isinstance(of.value, JobRun) and alike(of.value)
 
 
-def _same_survey_as(run: JobRun) -> Callable[[JobRun], bool]:
-    return lambda was: was.survey == run.survey
+def _run_of(revision: Revision | None) -> JobRun | None:
+    return revision.value if revision is not None and isinstance(revision.value, JobRun) else None
 
 
 def _pinned(kept: Kept[Entry], revisions: Sequence[Revision]) -> Revision | None:

@@ -18,7 +18,7 @@ from racewright.records.model import Area, Job, JobHead, JobRun
 from racewright.records.naming import NO_AREA, runs_called
 from racewright.records.parse import run_from_data
 from racewright.records.tool import ToolAt, ToolPin, tools_called
-from racewright.store.job_back import Past, made_of_another, status_entries
+from racewright.store.job_back import Past, PlansOf, made_of_another, status_entries
 from racewright.store.job_rows import Change, now
 from racewright.store.job_store import JobStore, RunSave, to_turn
 from racewright.store.shop_tools import ToolShelf
@@ -117,9 +117,10 @@ def add_surveys(
         entries += _of_copies(old.value, changed.times, known, base + 1, by, planned=not fresh)
         if fresh:
             revisions = store.history(changed.id)
-            if made := made_of_another(store, job, changed, revisions, of_run):
+            plans = PlansOf(store, job, changed)
+            if made := made_of_another(plans, revisions, of_run):
                 past.append((changed, here.statuses(old.value), made))
-            entries += status_entries(changed, revisions, of_run, base + 1, by)
+            entries += status_entries(plans, revisions, of_run, base + 1, by)
         saves.append(RunSave(changed, base))
     kept = store.head(job)
     head = kept.value
