@@ -250,13 +250,12 @@ export async function openPlace(page, name) {
   await settled(page);
 }
 
-/** A tap on "Done, next" that counts. */
+/** A tap on "Done, next" that counts: another step stands there. None does while the plan is worked out anew. */
 export async function nextStep(page) {
-  const bar = page.locator(".progress");
-  const before = await bar.getAttribute("aria-label");
+  const before = await page.locator(".progress").getAttribute("aria-label");
   await afterAWhile(page);
   await page.getByRole("button", { name: "Done, next" }).tap();
-  await page.waitForFunction(([was]) => document.querySelector(".progress")?.getAttribute("aria-label") !== was, [before]);
+  await page.waitForFunction((was) => ![was, undefined].includes(document.querySelector(".progress")?.getAttribute("aria-label")), before);
 }
 
 /** Settles when nothing was asked of any server for so long. */

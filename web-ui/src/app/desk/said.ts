@@ -22,7 +22,7 @@ const MOST_CHARS = 120_000;
 export function useSaid(entries: readonly SeenEntry[]): (entry: SeenEntry) => Said | undefined {
   const [, turn] = useState(0);
   const lacking = entries.flatMap(({ entry }) => (entry.id && !kept.has(place(entry.id, entry.run)) ? (getRec(entry.id) ?? []) : []));
-  const which = lacking.map((rec) => rec.id).join();
+  const which = lacking.map((rec) => place(rec.id, textIn(rec.data, 'run'))).join(); // as the pieces of its run are known, anew
   useEffect(() => {
     let here = true;
     void askFor(lacking, () => {
