@@ -877,13 +877,20 @@ def test_a_bend_made_by_new_marks_that_were_taken_back_is_to_be_measured(
     assert refused.error.hint.startswith("bend nothing more by them")
     refused = remarked_or_refused(record, {"number": 1, "angle_deg": 25.0})
     assert "where it is now is not known" in refused.error.message
-    # whether these cut end A nobody knows: the place of each bend is asked for
+    # whether these cut end A or twisted it nobody knows: place and plane of each bend are asked for
+    assert (
+        "end A may be cut by the marks that mark 2 was bent by; marks 1 and 2 may be twisted" in refused.error.message
+    )
     assert refused.error.hint.startswith("measure and give where the mark of marks 1 and 2 stands from end A")
-    answered = remarked_or_refused(
-        record,
+    assert "how far the plane of marks 1 and 2 is off the plan now" in refused.error.hint
+    readings = [
         {"number": 1, "angle_deg": 25.0, "mark": "19 3/4"},
         {"number": 2, "angle_deg": 44.0, "mark": "26 13/16"},
-    )
+    ]
+    refused = remarked_or_refused(record, *readings)
+    assert refused.error.hint.startswith("measure and give how far the plane of marks 1 and 2 is off")
+    answered = remarked_or_refused(record, *({**one, "roll_off_deg": 4.0} for one in readings))
+    assert [degrees(bend.roll_off_rad) for bend in answered.keep.bends] == pytest.approx([4.0, 4.0])
     assert {bend.number: bend.by_marks for bend in answered.keep.bends} == {1: "", 2: ""}
     assert isinstance(remarked_or_refused([*record, {"id": new_id(), "what": answered.keep}]), RemarkAnswer)
 
@@ -946,6 +953,52 @@ def test_what_other_marks_turn_cut_or_twist_is_told_and_asked_for(
 
 
 FOUND = ((1, 22.5, "19 3/4"), (2, 44.0, "27 7/16"))
+
+
+@pytest.mark.parametrize("known", [{}, {"roll_off_rad": 0.0}])
+def test_a_twist_of_marks_in_whose_place_others_were_kept_is_asked_for(known: dict[str, Any], here: Path) -> None:
+    """Nobody knows whether the piece was twisted before others came in from another phone."""
+    mine = {"number": 1, "angle_rad": radians(22.5)}
+    first = kept_with(mine, twisted=[{"number": 1, "by_rad": 0.05, "how": "twist it"}])
+    record = [first, kept_with({**mine, **known})]
+    told = remarked_or_refused(record, {"number": 1, "angle_deg": 22.5})
+    if known:
+        assert isinstance(told, RemarkAnswer), "the plane was read for those that hold"
+        return
+    assert told.error.message == "mark 1 may be twisted by new marks that were kept before."
+    assert told.error.hint.startswith("measure and give how far the plane of mark 1 is off the plan now")
+    assert isinstance(remarked_or_refused(record, {"number": 1, "angle_deg": 22.5, "roll_off_deg": 2.5}), RemarkAnswer)
+    record.append(marked(1, roll_off_rad=0.04, by_marks=record[1]["id"]))
+    assert isinstance(remarked_or_refused(record, {"number": 1, "angle_deg": 22.5}), RemarkAnswer)
+
+
+def test_where_marks_that_cut_the_piece_were_followed_all_its_bends_are_read_anew(here: Path) -> None:
+    """With place, angle and plane of each the piece is known, whatever it was bent by: by the place where each begins
+    the same comes out."""
+
+    def told(made: list[dict[str, Any]], *record: dict[str, Any], stock: str = "") -> Any:
+        return answer("remark", {"survey": TRIMMED, "record": list(record), "made": made, "stock": stock})
+
+    keep = told([{"number": 1, "angle_deg": 24.0, "mark": "228.357mm"}]).keep
+    kept_now = {"id": new_id(), "what": msgspec.to_builtins(keep)}
+    record = [kept_now, marked(1, by_marks=kept_now["id"]), marked(2, by_marks=kept_now["id"])]
+    refused = told([{"number": 2, "angle_deg": 31.0}], *record)
+    assert 'these say otherwise than planned: cut 5/16" more off at end A.' in refused.error.message
+    assert refused.error.hint.startswith(
+        "finish the piece by the marks kept, and measure it then; or measure and give the angle of mark 1, and where"
+        " the mark of marks 1 and 2 stands from end A as it is now, or where the bend begins, and how far the plane of"
+    )
+    Path("trimmed.json").write_text(json.dumps(TRIMMED), encoding="utf-8")
+    type_in("add", "trimmed.json", "--key", "PH-09")
+    shoe, found = plan_one(kept().runs[-1], kept()).shoe, []
+    for mark, angle in zip(keep.anew.marks, (30.0, 31.0), strict=False):
+        start = arc_start_from_mark_mm(mark.mark_mm + 2.0, radians(angle), mark.hook, mark.reference, shoe)
+        read = {"number": mark.number, "angle_deg": angle, "roll_off_deg": 1.0}
+        found.append(({**read, "mark": f"{mark.mark_mm + 2.0} mm"}, {**read, "start": f"{start:.6f} mm"}))
+    whole, begins = map(list, zip(*found, strict=True))
+    by_marks, by_begin = told(whole, *record, stock="85"), told(begins, stock="85")
+    assert by_marks.words == by_begin.words
+    assert [one.keep.anew.marks[0].mark_mm for one in (by_marks, by_begin)] == [pytest.approx(677.8625)] * 2
 
 
 def test_measured_when_it_was_finished_it_is_not_told_any_more(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -24,7 +24,7 @@ from racewright.operations.kept_before import (
 )
 from racewright.operations.new_marks import NewMark
 from racewright.plan.model import MarkedBend
-from racewright.records.bends_left import OtherMade, SoFar, as_recorded, so_far
+from racewright.records.bends_left import OtherMade, SoFar, as_recorded, carried, mark_of, so_far
 from racewright.records.entry import BY_PLAN, Anew, BendMade, Made, MadeEntry, MarkAnew
 from racewright.records.model import MadeReading
 from racewright.records.other_marks import (
@@ -43,9 +43,8 @@ from racewright.units.length import parse_length
 #: Kept marks are those that are worked out now where they differ by less (mm, degrees).
 _SAME_MM = 0.5
 _SAME_DEG = 0.1
-#: What to do where no other marks are worked out, and where those that hold are not to be followed either.
-_FINISH = "finish the piece by the marks kept, and measure it then"
-_FIT = "bend nothing more of it by any marks: fit what is left to its place, or make the piece again"
+#: What can be done where what was said does not tell what the piece is, and the marks that hold are to be followed.
+_FINISH = "finish the piece by the marks kept, and measure it then; or "
 #: The piece is cut at end A as planned where it differs by less (mm).
 SAME_CUT_MM = 0.01
 
@@ -133,10 +132,11 @@ def as_they_are(
     before = {bend.number: bend for bend in kept.bends}
     since = as_recorded(now.since)
     by_marks = [number for number in dict.fromkeys((*since, *said)) if number not in before and number not in others]
-    if by_marks:
+    there = dict.fromkeys((*before, *others, *by_marks))
+    whole = bool(by_marks) and not any(_lacks(there, said).values())
+    if by_marks and not whole:
         _check_first(kept, since, said, by_marks)
-    elif abs(kept.anew.trim_mm) > SAME_CUT_MM:
-        there = dict.fromkeys((*before, *others))
+    elif not by_marks and abs(kept.anew.trim_mm) > SAME_CUT_MM:
         _check_cut(asked, kept.anew, [number for number in there if number not in said or not _has_place(said[number])])
     if not by_marks:
         _check_twists(kept, since, said)
@@ -149,11 +149,15 @@ def as_they_are(
             written[at] = _angle_alone(one)
     known_now = as_read(_mended(asked, kept, since, turned))
     known_now += as_read(bend for number, bend in others.items() if number not in before)
-    if by_marks:
+    if whole:
+        known_now += [_as_measured(asked, mark_of(kept, number), said[number]) for number in by_marks]
+    elif by_marks:
         marks = again(now.kept.what)
         check_as_kept(kept.anew, marks)
         stop = bool(other_marks(asked.bends, asked.shoe, asked.tape, record))
-        known_now += _by_marks(asked, kept.anew, marks, by_marks, since, said, stop=stop)
+        known_now += _by_marks(
+            asked, kept.anew, marks, by_marks, since, said, else_="" if stop else _FINISH, lacks=_lacks(there, said)
+        )
     written = [one if one.number in before else _angle_alone(one) for one in written]
     return list(_read_over(written, known_now))
 
@@ -271,6 +275,9 @@ def _check_known(asked: Bent, now: SoFar, read: Mapping[int, BendMade], said: Ma
         if not seen and (one.gone or abs(one.trim_mm) > SAME_CUT_MM):
             lacks["place"] |= there
             why[f"end A may be cut by the marks that mark {number} was bent by"] = None
+        if not seen and one.gone:
+            lacks["plane"] |= there
+            why[f"{mark_names(sorted(there))} may be twisted or turned by them"] = None
         if not seen and one.carried:
             lacks["plane"] |= set(one.carried)
             why[f"{mark_names(one.carried)} may be twisted by the marks that mark {number} was bent by"] = None
@@ -278,10 +285,23 @@ def _check_known(asked: Bent, now: SoFar, read: Mapping[int, BendMade], said: Ma
         if turns and one.bend.roll_off_rad is None and not (seen and kept and kept.roll_off_rad is not None):
             lacks["plane"].add(number)
             why[f"mark {number} was bent by marks that do not hold any more, and these say: {turns}"] = None
+    untold = _twisted_before(now, read) - lacks["plane"]
+    if untold:
+        lacks["plane"] |= untold
+        why[f"{mark_names(sorted(untold))} may be twisted by new marks that were kept before"] = None
     lacks["place"] -= {number for number, new in said.items() if _has_place(new)}
     lacks["plane"] -= {number for number, new in said.items() if new.roll_off_deg is not None}
     if any(lacks.values()):
         raise InputError(f"{'; '.join(why)}.", hint=_measure_words(lacks), field="made")
+
+
+def _twisted_before(now: SoFar, read: Mapping[int, BendMade]) -> set[int]:
+    """The bends that new marks twist in whose place others were kept, and whose plane nobody measured for these, or
+    since."""
+    holds = "" if now.kept is None else now.kept.id
+    told = {**read, **{n: bend for n, bend in as_recorded(now.since).items() if bend.roll_off_rad is not None}}
+    twisted = (number for kept, what in now.anew.items() if kept != holds for number in carried(what))
+    return {number for number in twisted if number not in told or told[number].roll_off_rad is None}
 
 
 def _measure_words(lacks: Mapping[str, Collection[int]]) -> str:
@@ -384,11 +404,9 @@ def _check_twists(kept: Made, since: dict[int, BendMade], said: dict[int, MadeRe
     """Raises InputError where the marks kept twist made bends, and the plane of one that this carries along is not read
     since: whether it is done by now is not known."""
     assert kept.anew is not None
-    first = min((twist.number for twist in kept.anew.twisted), default=0)
-    carried = sorted(bend.number for bend in kept.bends if first and bend.number >= first)
     again = {n for n, bend in since.items() if bend.roll_off_rad is not None}
     again |= {n for n, one in said.items() if one.roll_off_deg is not None}
-    not_read = [number for number in carried if number not in again]
+    not_read = [number for number in sorted(carried(kept)) if number not in again]
     if not_read:
         names = mark_names(not_read)
         raise InputError(
@@ -475,10 +493,11 @@ def _by_marks(
     since: dict[int, BendMade],
     said: dict[int, MadeReading],
     *,
-    stop: bool,
+    else_: str,
+    lacks: Mapping[str, Collection[int]],
 ) -> Iterator[MadeReading]:
     """The bends made by the marks kept, as readings of the plan's own marks. Raises InputError where these do not tell
-    it; `stop`: nothing more is to be bent by them."""
+    it: what else can be done than to measure what the piece as it is still `lacks`."""
     marks = {mark.number: mark for mark in again.marks}
     at = {mark.number: mark.mark_mm for mark in kept.marks}
     lie = {n for n, bend in since.items() if bend.roll_off_rad is not None}
@@ -486,7 +505,7 @@ def _by_marks(
     there = not again.moved and all(n in marks for n in numbers)
     other = [n for n in numbers if not there or not (n in lie or in_its_plane(asked, marks[n]))]
     if other:
-        hint = _measure_words({"plane": other}) if there else _FIT if stop else _FINISH
+        hint = _measure_words({"plane": other}) if there else f"{else_}{_measure_words(lacks)}"
         raise _turns(other, otherwise_words(asked, again.moved, marks, other), hint)
     for number in numbers:
         mark, recorded, new = marks[number], since.get(number), said.get(number)
@@ -499,6 +518,26 @@ def _by_marks(
             angle = angle if new.angle_deg is None else radians(new.angle_deg)
         at_mm = _by_plan_mm(asked, number, place, angle, mark.hook, mark.reference)
         yield _reading(number, at_mm, degrees(angle), None if recorded is None else _deg(recorded.roll_off_rad))
+
+
+def _lacks(numbers: Iterable[int], said: Mapping[int, MadeReading]) -> dict[str, set[int]]:
+    """What of these bends was not read now: with all of it nothing needs to be known of how they were made."""
+    new = {number: said.get(number, MadeReading(number=number)) for number in numbers}
+    return {
+        "angle": {number for number, one in new.items() if one.angle_deg is None},
+        "place": {number for number, one in new.items() if not _has_place(one)},
+        "plane": {number for number, one in new.items() if one.roll_off_deg is None},
+    }
+
+
+def _as_measured(asked: Bent, mark: MarkAnew | None, new: MadeReading) -> MadeReading:
+    """A bend of which all is read, its place by the plan's own mark: read at the new one that it was made by, if any,
+    or where it begins."""
+    if mark is None or new.angle_deg is None or not new.mark:
+        return new
+    at_mm = float(parse_length(new.mark, asked.tape.unit, field="made"))
+    place = _by_plan_mm(asked, new.number, at_mm, radians(new.angle_deg), mark.hook, mark.reference)
+    return _reading(new.number, place, new.angle_deg, new.roll_off_deg)
 
 
 def _angle_alone(reading: MadeReading) -> MadeReading:

@@ -45,10 +45,7 @@ class OtherMade(NamedTuple):
     @property
     def carried(self) -> tuple[int, ...]:
         """The bends that were there and that its marks twist, with what follows the first of them."""
-        if self.anew is None or self.followed is None or not self.anew.twisted:
-            return ()
-        first = min(twist.number for twist in self.anew.twisted)
-        return tuple(bend.number for bend in self.followed.bends if bend.number >= first)
+        return () if self.followed is None else carried(self.followed)
 
 
 class SoFar(NamedTuple):
@@ -128,6 +125,13 @@ def _is_read_after(read: BendMade | None, by: str, anew: Mapping[str, Made]) -> 
     if read.angle_rad is None:
         return not read.by_marks
     return abs(read.angle_rad - mark.angle_rad) < LEAST_MADE_RAD
+
+
+def carried(what: Made) -> tuple[int, ...]:
+    """The bends that were there when new marks were kept and that these twist, with what follows the first of them."""
+    twisted = () if what.anew is None else what.anew.twisted
+    first = min((twist.number for twist in twisted), default=None)
+    return () if first is None else tuple(bend.number for bend in what.bends if bend.number >= first)
 
 
 def read_of(what: Made, number: int) -> BendMade | None:
