@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from racewright.cards.text.job import job_cut_text
 from racewright.operations.answer import answer
 from racewright.operations.materials import JobBillAnswer, JobCutAnswer
 from racewright.units.tape import style_of
@@ -63,12 +64,15 @@ def test_the_list_says_what_the_card_says() -> None:
     assert lengths_mm(told)["PH-2"] == pytest.approx(1016.0)
 
 
-def test_a_piece_as_long_as_its_stick_stays_within_it() -> None:
-    job = job_of("in", ("PH-1", "3000", {"units": "mm"}))
+@pytest.mark.parametrize("leg", ["3000", "2999"])
+def test_a_piece_about_as_long_as_its_stick_takes_all_of_it(leg: str) -> None:
+    """2999 mm would be read 118 1/16 in, which is 0.2 mm short, and 118 1/8 in are more than there is."""
+    job = job_of("in", ("PH-1", leg, {"units": "mm"}))
     job["head"]["stock"] = [{"raceway": "EMT 1/2", "length": "3000 mm"}]
     told = cut(job)
     assert lengths_mm(told) == {"PH-1": pytest.approx(3000.0)}
     assert told.cuts[0].plan.new_sticks == 1
+    assert "(to the end)" in job_cut_text(told)
 
 
 def test_bill_and_cut_list_count_the_same_sticks() -> None:

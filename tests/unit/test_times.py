@@ -115,7 +115,7 @@ def test_copies_that_are_new_are_not_bent_and_those_that_were_bent_before_are(
     assert "in place" in said(capsys, "status")
     said(capsys, "set", "wired", "RM")
     assert said(capsys, "times", "22", "RM") == (
-        "RM: 22 alike\nRM: copies 13 to 20 count again, with what is kept of them: in place\n"
+        "RM: 22 alike: 12 of 22 wired, 8 in place, 2 measured\nRM: copies 13 to 20 count again, with what is kept of them: in place\n"
     )
     assert "12 of 22 wired, 8 in place, 2 measured" in said(capsys, "status")
     said(capsys, "undo")
@@ -134,12 +134,25 @@ def test_copies_that_are_new_are_not_bent_and_those_that_were_bent_before_are(
     assert capsys.readouterr().err == ""
     said(capsys, "set", "bent", "RM")
     assert said(capsys, "times", "5", "RM") == (
-        "RM: 5 alike\nRM: copies 3 to 5 count again, with what is kept of them: measured\n"
+        "RM: 5 alike: 2 of 5 bent, 3 measured\nRM: copies 3 to 5 count again, with what is kept of them: measured\n"
     )
     assert "2 of 5 bent, 3 measured" in said(capsys, "status")
     said(capsys, "set", "in", "RM")
     assert said(capsys, "times", "1", "RM") == "RM: there is one\n"
     assert "  RM  in place" in said(capsys, "status")
+
+
+def test_copies_that_count_again_are_told_as_far_as_they_are(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What was made on one leaves it planned where the rest is."""
+    said(capsys, "plan")
+    said(capsys, "record", "RM", "--made", "1=22.5", "--copy", "4")
+    said(capsys, "times", "3", "RM")
+    assert said(capsys, "times", "6", "RM") == (
+        "RM: 6 alike\nRM: copy 4 counts again, with what is kept of it: planned\n"
+    )
+    said(capsys, "set", "bent", "RM", "--copy", "1-2")
+    said(capsys, "times", "2", "RM")
+    assert said(capsys, "times", "6", "RM").startswith("RM: 6 alike: 2 of 6 bent, 4 measured\n")
 
 
 def test_what_was_made_while_there_was_one_is_of_the_first(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

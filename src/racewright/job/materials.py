@@ -165,7 +165,7 @@ def wanted_pieces(run: JobRun, plan: Plan) -> tuple[WantedPiece, ...]:
 
 def listed_pieces(run: JobRun, plan: Plan, tape: TapeStyle) -> tuple[WantedPiece, ...]:
     """The same on the tape of the job's lists: what a finer tape, or one in the other unit, shows on the card is
-    rounded up, but not past the end of what it is cut from, and keeps its own reading."""
+    rounded up, at most to the end of what it is cut from, and keeps its own reading."""
     pieces = zip(wanted_pieces(run, plan), plan.pieces, strict=True)
     return tuple(_on_tape(wanted, piece, plan.tape, tape) for wanted, piece in pieces)
 
@@ -175,8 +175,8 @@ def _on_tape(wanted: WantedPiece, piece: PlannedPiece, own: TapeStyle, tape: Tap
     up_mm = ceil(wanted.length_mm / step_mm - _ON_A_STEP) * step_mm
     if wanted.whole or up_mm - wanted.length_mm <= _ON_A_STEP * step_mm:
         return wanted
-    if piece.stock_mm and up_mm > piece.stock_mm:
-        up_mm = wanted.length_mm
+    if piece.stock_mm:
+        up_mm = min(up_mm, piece.stock_mm)
     card = "" if own == tape else format_length(wanted.length_mm, own)
     return msgspec.structs.replace(wanted, length_mm=up_mm, card=card)
 

@@ -116,11 +116,12 @@ def add_job(args: argparse.Namespace) -> int:
         held = store.tools_of(runs)
         unfinished = asked("job_status", JobStatusRequest(job=Job(head=added.head, runs=runs, tools=held)))
         why_not = _why_not(store, Job(head=added.head, runs=unmade, tools=held))
+        now = store.load(job)
     for run, statuses, made in added.past:
         print(_past(run.key, statuses, made), file=sys.stderr)
     for save in added.saves:
         old = next((one for one in before.runs if one.id == save.run.id), None)
-        if old and (words := _again(before, old, save.run)):
+        if old and (words := _again(before, old, now, save.run)):
             print(words)
         alike = f", {save.run.alike}" if save.run.alike else ""
         on = next((f", on {tool.name}" for tool in held if tool.pin == save.run.tool), "")
@@ -178,10 +179,14 @@ def times_job(args: argparse.Namespace) -> int:
     with open_shop(args) as store:
         job = job_key(args, store)
         before = store.load(job)
-        for run in set_times(store, job, args.run_keys, args.times, by=who(args)):
-            print(f"{run.key}: {run.alike or 'there is one'}")
+        changed = set_times(store, job, args.run_keys, args.times, by=who(args))
+        now = store.load(job)
+        for run in changed:
+            statuses = now.statuses(run)
+            how_far = f": {status_words(statuses)}" if len(set(statuses)) > 1 else ""
+            print(f"{run.key}: {run.alike or 'there is one'}{how_far}")
             old = next(one for one in before.runs if one.id == run.id)
-            if words := _again(before, old, run):
+            if words := _again(before, old, now, run):
                 print(words)
             gone = [n for n, status in enumerate(before.statuses(old), 1) if n > run.times and status not in NOT_BENT]
             if gone:
@@ -191,12 +196,12 @@ def times_job(args: argparse.Namespace) -> int:
     return 0
 
 
-def _again(before: Job, old: JobRun, run: JobRun) -> str:
-    """Which copies of a run count again, and how they were left; '' for none."""
-    again = counted_again(before.entries_of(old), range(old.times + 1, run.times + 1))
-    statuses = [status for status, _ in again.values()]
+def _again(before: Job, old: JobRun, now: Job, run: JobRun) -> str:
+    """Which copies of a run count again, and how far they are; '' for none."""
+    again = sorted(counted_again(before.entries_of(old), range(old.times + 1, run.times + 1)))
+    statuses = [now.statuses(run)[copy - 1] for copy in again]
     count = "counts" if len(again) == 1 else "count"
-    told = f"{run.key}: {copy_words(sorted(again))} {count} again, with what is kept of"
+    told = f"{run.key}: {copy_words(again)} {count} again, with what is kept of"
     return f"{told} {'it' if len(again) == 1 else 'them'}: {status_words(statuses)}" if again else ""
 
 
