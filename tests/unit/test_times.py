@@ -115,7 +115,8 @@ def test_copies_that_are_new_are_not_bent_and_those_that_were_bent_before_are(
     assert "in place" in said(capsys, "status")
     said(capsys, "set", "wired", "RM")
     assert said(capsys, "times", "22", "RM") == (
-        "RM: 22 alike: 12 of 22 wired, 8 in place, 2 measured\nRM: copies 13 to 20 count again, with what is kept of them: in place\n"
+        "RM: 22 alike: 12 of 22 wired, 8 in place, 2 measured\n"
+        "RM: copies 13 to 20 count again, with what is kept of them: in place\n"
     )
     assert "12 of 22 wired, 8 in place, 2 measured" in said(capsys, "status")
     said(capsys, "undo")
