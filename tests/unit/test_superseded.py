@@ -6,6 +6,7 @@ import json
 import re
 from math import radians
 from pathlib import Path
+from typing import Any
 
 import msgspec
 import pytest
@@ -160,6 +161,33 @@ def test_neither_sheet_nor_new_marks_hold_where_bends_were_made_by_others() -> N
     for record in ([kept, known], [kept, known, later]):
         (found,) = superseded(RUN, record, NEW)
         assert "Bend nothing more" not in found.message
+
+
+@pytest.mark.parametrize(
+    ("read", "made", "stops"),
+    [
+        ({"angle_rad": 0.5, "mark_mm": 254.0}, {"angle_rad": 0.6}, (False, True)),
+        ({"angle_rad": 0.5, "mark_mm": 254.0}, {"angle_rad": 0.5, "mark_mm": 254.7}, (False, False)),
+        ({"angle_rad": 0.5, "mark_mm": 254.0}, {"mark_mm": 256.0}, (False, True)),
+        ({"angle_rad": 0.5, "mark_mm": 254.0}, {"roll_off_rad": 0.1}, (True, True)),
+        ({"angle_rad": 0.5, "roll_off_rad": 0.2}, {"roll_off_rad": 0.1}, (False, True)),
+        ({"angle_rad": 0.5}, {}, (False, False)),
+        ({"angle_rad": 0.5}, {"mark_mm": 254.0}, (True, True)),
+        ({"mark_mm": 254.0}, {"angle_rad": 0.5}, (True, True)),
+        ({"mark_mm": 254.0}, {"by_marks": "0" * 32}, (True, True)),
+    ],
+)
+def test_new_marks_do_not_hold_either_where_a_bend_was_read_otherwise_than_it_was_made(
+    read: dict[str, Any], made: dict[str, Any], stops: tuple[bool, bool]
+) -> None:
+    """What was measured for them stands against what was measured before."""
+    anew = Anew(marks=(MarkAnew(number=2, mark_mm=354.0, angle_rad=radians(44)),))
+    kept = entry(Made(bends=(BendMade(number=1, **read),), anew=anew), piece=2)
+    by_card = entry(Made(bends=(BendMade(number=1, **{"by_marks": "plan", **made}),)), piece=2)
+    for record, stop in zip(([by_card, kept], [kept, by_card]), stops, strict=True):
+        (found,) = superseded(RUN, record, NEW)
+        assert ("Bend nothing more of PH-4-2" in found.message) == stop
+        assert ("finish it by the sheet" in found.message) != stop
 
 
 def test_of_runs_alike_the_copies_are_named() -> None:

@@ -16,7 +16,7 @@ from racewright.records.naming import piece_name, with_copies
 from racewright.sequence.words import mark_names
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.angle import hand_angle
-from racewright.units.tape import TapeStyle, format_length
+from racewright.units.tape import TapeStyle, format_length, style_of
 
 #: The rule of the caution that bends were made by other marks than those that hold.
 OTHER_MARKS = "job.other_marks"
@@ -32,16 +32,37 @@ def may_differ(run: JobRun, entries: Iterable[Entry], now: str) -> bool:
 
 def kept_without(run: JobRun, entries: Iterable[Entry], digest: str) -> frozenset[tuple[int, int]]:
     """The pieces that were begun by the plan with this digest, by copy and number, of which new marks hold that were
-    kept without what was made by others: what these reckoned with only that plan tells, so they may not hold."""
+    kept without what was made by others, or with it read otherwise than it was made: what these reckoned with only
+    that plan tells, so they may not hold."""
+    tape = style_of(run.survey.units, run.survey.fraction)
     found = set()
     for copy, of in by_copy(entries, run.times):
         for number, record in made_of(of, digest).items():
             now = so_far(record)
             for one in now.other:
                 read = _read_of(now, one.bend.number)
-                if now.kept and (one.changes or (read is not None and was_taken(one, read))):
+                unknown = one.changes or (read is not None and was_taken(one, read))
+                if now.kept and (unknown or (read is not None and _was_seen_otherwise(one, read, tape))):
                     found.add((copy, number))
     return frozenset(found)
+
+
+def _was_seen_otherwise(one: OtherMade, read: BendMade, tape: TapeStyle) -> bool:
+    """What is known of a bend without its plan is not as the marks that hold were kept with it: `_read_otherwise`, of
+    a plan that is not at hand. What was left out there is as planned, and was not measured otherwise."""
+    if one.gone and (read.angle_rad is None or read.mark_mm is None):
+        return True
+    made, mark = one.bend, None if read.by_marks else one.mark
+    if read.angle_rad is None:
+        off_angle = made.angle_rad is not None or mark is not None
+    else:
+        off_angle = one.after and made.angle_rad is not None and not _same_angle(made.angle_rad, read.angle_rad)
+    if read.mark_mm is None:
+        off_place = made.mark_mm is not None or mark is not None
+    else:
+        off_place = one.after and made.mark_mm is not None and not _same_place(made.mark_mm, read.mark_mm, tape)
+    plane = made.roll_off_rad if one.after or read.roll_off_rad is None else None
+    return off_angle or off_place or (plane is not None and not _same_turn(plane, read.roll_off_rad or 0.0))
 
 
 def bent_by_other(run: JobRun, entries: Iterable[Entry], plan: Plan) -> dict[tuple[int, int], str]:
