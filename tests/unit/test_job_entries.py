@@ -340,6 +340,34 @@ def test_a_run_is_bent_once_every_bend_of_its_pieces_is_made(here: Path, capsys:
     assert sum(entry.what == StatusSet(status="bent") for entry in kept().entries) == 1
 
 
+@pytest.mark.parametrize(
+    ("steps", "told"),
+    [
+        (["--off up=1/8 --off up=1"], ('off up by 1/8" at end B', 'off up by 1" at end B')),
+        (["--off up=1/8 --off down=1/8"], ('off up by 1/8" at end B', 'off down by 1/8" at end B')),
+        (["--off left=1", "--off right=1"], ('off left by 1" at end B', 'off right by 1" at end B')),
+        (["--angle 2=45 --off up=0 --made 2=47"], ("mark 2 has 47°", "mark 2 has 45°")),
+        (["--made 2=47", "--angle 2=45 --off up=0"], ("mark 2 has 47°", "mark 2 has 45°")),
+        (["--off up=1 --lean up=2", "--off up=1 --lean up=4"], ("last leg leans up 2°", "last leg leans up 4°")),
+        (["--off up=1/8 --off up=3/16 --off left=1 --off up=1@20"], ()),
+        (["--off up=1", "--corrected 1=1", "--off up=0"], ()),
+        (["--made 2=47", "--made 2=45", "--angle 2=45 --off up=0"], ()),
+    ],
+)
+def test_readings_that_cannot_both_be_right_are_told(
+    steps: list[str], told: tuple[str, ...], here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Each may be misread by 1/16 in, or half a degree; what was corrected or bent between is read anew."""
+    type_in("add", SADDLE, "--key", "PH-01")
+    for step in steps:
+        capsys.readouterr()
+        assert type_in("record", "PH-01", *step.split()) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert ("job.read_otherwise" in said) == bool(told)
+    if told:
+        assert f"PH-01: '{told[0]}' and '{told[1]}' cannot both be right." in said
+
+
 def test_of_runs_of_many_pieces_and_copies_each_bend_of_the_copy_counts(
     here: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

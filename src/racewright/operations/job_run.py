@@ -17,8 +17,7 @@ from racewright.cards.text.bend_card import text_card
 from racewright.cards.words import tool_words
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError, RacewrightError, UnknownName, below
-from racewright.fit.measured import ApexRise, BendNumber, Measured, check_bend, check_correction
-from racewright.fit.unmeasured import record_finding
+from racewright.fit.measured import ApexRise, BendNumber, check_bend, check_correction
 from racewright.job.plan_job import not_finished, plan_one, run_digest, without_plan
 from racewright.operations.bends_recorded import (
     as_kept,
@@ -31,6 +30,7 @@ from racewright.operations.bent import Bent, bent_as_planned, readings
 from racewright.operations.common import Answer, Known, Name, Request
 from racewright.operations.job_status import Revision, trouble
 from racewright.operations.jobs import JobRequest, newer_tools
+from racewright.operations.read_otherwise import questions_of_readings
 from racewright.operations.remark import RemarkAnswer
 from racewright.plan.digest import called_now, is_digest
 from racewright.plan.model import Plan
@@ -310,7 +310,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
             *_made_twice(run, request.made, _earlier(of_copy, record), bends_left((), record)),
             *_by_other(run, request, piece, record_now),
             *(
-                record_finding(_all_measured(of_copy, request.piece, bent_from, what), run.key)
+                questions_of_readings(_on_record(of_copy, request.piece, bent_from), what, tape, run.key)
                 if request.measured
                 else ()
             ),
@@ -365,10 +365,9 @@ def _of_copy(job: Job, run: JobRun, request: JobRecordRequest, now: Plan | None)
     return dict(by_copy(entries, run.times))[request.copies[0] if request.copies else 1]
 
 
-def _all_measured(of_copy: Iterable[Entry], piece: int, marks: str, what: Sequence[What]) -> tuple[Measured, ...]:
-    """What is measured on the piece, now and before."""
-    same = [entry.what for entry in of_copy if entry.pins.marks == marks and (entry.piece or 1) == piece]
-    return tuple(item for one in (*same, *what) if isinstance(one, Readings) for item in one.measured)
+def _on_record(of_copy: Iterable[Entry], piece: int, marks: str) -> Sequence[What]:
+    """What was seen and done on the piece of this plan before."""
+    return [entry.what for entry in of_copy if entry.pins.marks == marks and (entry.piece or 1) == piece]
 
 
 def _made_by(what: Made, by_marks: str) -> Made:
