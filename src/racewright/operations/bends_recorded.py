@@ -9,7 +9,7 @@ from racewright.errors import Finding, InputError, RacewrightError, told_of
 from racewright.operations.bent import Bent, bent_as_planned
 from racewright.operations.common import TapeUnit
 from racewright.operations.half_bent import check_one_place, made_bends
-from racewright.operations.kept_before import check_lines
+from racewright.operations.kept_before import check_lines, words_otherwise
 from racewright.operations.made_before import as_read
 from racewright.operations.new_marks import mark_of_start_mm
 from racewright.operations.remark import RemarkAnswer, as_kept_before, remarked
@@ -101,10 +101,11 @@ def kept_otherwise(plan: Plan, run: JobRun, entries: Iterable[Entry]) -> Iterato
 
 def _why_otherwise(piece: Bent, kept: Made) -> str:
     try:
-        as_kept_before(piece, kept)
+        answer = as_kept_before(piece, kept)
     except RacewrightError as err:
         return err.in_sentences
-    return ""
+    now = answer.keep.anew if answer.keep else None
+    return words_otherwise(kept.anew, now) if kept.anew and now else ""
 
 
 def _can_be(piece: Bent, made: Sequence[MadeReading], conduit_mm: float) -> bool:

@@ -56,6 +56,18 @@ def check_lines(asked: Bent, kept: Made, places_mm: Iterable[tuple[int, float]])
             )
 
 
+def words_otherwise(kept: Anew, now: Anew) -> str:
+    """That marks which come out as they were kept, as they do `now`, were kept in other words; '' where they were not,
+    or in none."""
+    was, comes = ([(o.number, o.how) for o in (*anew.twisted, *anew.marks)] for anew in (kept, now))
+    told = [
+        f"{mark_names([number])} is kept in the words '{how}', and by its figures it is: {right}"
+        for (number, how), (_, right) in zip(was, comes, strict=True)
+        if how not in ("", right)
+    ]
+    return f"{'; '.join(told)}. Go by the figures, not by these words." if told else ""
+
+
 def in_hand_mm(asked: Bent, anew: Anew, planned_mm: float) -> tuple[float, str] | None:
     """How long the conduit is by the new marks that were kept, from end A as it is cut, and that it was taken so, in
     words; None: they say nothing of it, and it is as planned."""
