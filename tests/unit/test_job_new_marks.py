@@ -381,8 +381,8 @@ def test_marks_that_come_out_otherwise_now_are_told_in_the_same_words_by_show_an
     mark = made[0]["what"]["anew"]["marks"][0]
     right, mark["how"] = mark["how"], "bend to 90°"
     assert shown() == [
-        f"PH-01: mark 2 is kept in the words 'bend to 90°', and by its figures it is: {right}. Go by the figures, not by"
-        " these words."
+        f"PH-01: mark 2 is kept in the words 'bend to 90°', and by its figures it is: {right}. Go by the figures, not"
+        " by these words."
     ]
     assert isinstance(answer("remark", {"survey": survey, "record": made}), RemarkAnswer), "Bend shows what it is"
     mark["how"] = ""
