@@ -282,5 +282,5 @@ def test_a_refused_job_of_a_request_is_told_by_its_path() -> None:
     crowd = [{**run, "key": f"A-{n}"} for n in range(61)]
     many = json.loads(ask_json("job_plan", json.dumps({"job": {**data["job"], "runs": crowd}})))["error"]
     assert (many["kind"], many["field"], many["asked"], many["limit"]) == ("limit", "job.runs", 61, 60)
-    data["job"]["head"]["areas"] = [{"name": "Barn"}, {"name": "barn"}]
-    assert json.loads(ask_json("job_status", json.dumps(data)))["error"]["field"] == "job.head.areas"
+    data["job"] |= {"racewright_job": 4, "entries": [{"run": "0" * 32, "what": {"kind": "note", "note": "wet"}}]}
+    assert json.loads(ask_json("job_status", json.dumps(data)))["error"]["field"] == "job.entries[0].run"

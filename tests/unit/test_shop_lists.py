@@ -10,13 +10,18 @@ import msgspec
 import pytest
 
 from racewright.cli.main import main
-from racewright.operations.common import Known
+from racewright.operations.answer import answer
+from racewright.operations.common import Known, Refused
 from racewright.operations.job_files import JobPackRequest, job_pack
+from racewright.operations.job_status import JobPlanAnswer, JobStatusAnswer
+from racewright.operations.materials import JobBillAnswer
 from racewright.records.ids import digest
 from racewright.records.person import Person
 from racewright.records.prices import Price, PriceList, Prices, check_prices
 from racewright.store.device_file import DeviceFile
+from racewright.store.job_file import job_to_data
 from racewright.store.job_protocol import Offered, offer, since
+from racewright.store.job_rows import Write
 from racewright.store.job_store import JobStore
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -405,6 +410,44 @@ def test_a_list_that_no_device_could_send_back_is_not_taken_in(job: Job, capsys:
             by="desk",
         )
         assert answer.outcome == "saved"
+
+
+def test_what_was_kept_before_it_had_a_limit_opens_is_asked_about_and_taken_out(
+    job: Job, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sticks = [{"raceway": "EMT 1/2", "length": f"{30 + i}", "count": 200, "offcut": True} for i in range(26)]
+    head: Any = {"wire_waste": 400, "items": [{"item": "box", "count": 900_000}], "stock": sticks}
+    items = [{"item": "a\nb", "price": "1"}, {"item": "box, 4 in", "price": "1", "labour_h": "5000"}]
+    prices: Any = {"currency": "U" * 900, "labour_rate": "99999999", "items": items}
+    with JobStore.open(Path("jobs.rwshop")) as store:
+        orchard, rows = store.rows.job("orchard"), store.rows
+        with rows.writing():
+            wide = {"name": "orchard", **head}
+            rows.write_change(orchard, [Write("job", orchard.id, 2, 1, json.dumps(wide))], by="Kim", what="sticks")
+            listed = [
+                Write("prices", digest("prices", orchard.id), 1, 0, json.dumps(price_list(orchard.id, "1") | prices)),
+                Write("person", "e" * 32, 1, 0, json.dumps({"id": "e" * 32, "name": "Sam", "angle_deg": 90.0})),
+            ]
+            rows.write_change(rows.begin_shop(), listed, by="Kim", what="prices, Sam")
+        kept = store.load("orchard")
+    for line in (["list"], ["show", "PH-01"], ["plan"], ["bill"], ["prices"], ["people"], ["export", "out.json"]):
+        expected = 3 if line == ["bill"] else 0
+        assert job(*line, *([] if line[0] in ("list", "people") else ["--job", "orchard"])) == expected, line
+    told = capsys.readouterr()
+    assert "5,200 sticks are on hand" in told.err, "a cut list has a limit of its own"
+    data = job_to_data(kept)
+    assert isinstance(answer("job_status", {"job": data}), JobStatusAnswer)
+    assert isinstance(answer("job_plan", {"job": data}), JobPlanAnswer)
+    no = answer("read_job", {"job": data})  # what comes in is held to the limits
+    assert isinstance(no, Refused)
+    assert "400 % of the wire is no waste" in no.error.message
+    without = msgspec.structs.replace(kept, head=msgspec.structs.replace(kept.head, wire_waste=5.0, items=(), stock=()))
+    assert isinstance(answer("job_bill", {"job": job_to_data(without)}), JobBillAnswer)
+    no = answer("read_job", {"job": job_to_data(without)})
+    assert isinstance(no, Refused)
+    assert "the currency has 900 letters; the most is 200" in no.error.message
+    for item in ("box, 4 in", "a b"):
+        assert job("prices", item, "--remove", "--job", "orchard") == 0, "what stands of the others is not in the way"
 
 
 def test_two_people_of_one_name_go_out_and_come_in_and_are_told(job: Job, capsys: pytest.CaptureFixture[str]) -> None:

@@ -18,7 +18,7 @@ from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.records.model import Item, Job, JobHead, JobRun
 from racewright.records.naming import piece_name
-from racewright.records.parse import length_mm, on_hand, stock_raceway
+from racewright.records.parse import check_on_hand, length_mm, on_hand, stock_raceway
 from racewright.records.prices import decimal, plain_name
 from racewright.records.sticks import from_stock
 from racewright.takeoff.bill import conduit_item, make_bill
@@ -196,7 +196,8 @@ def job_stock(
 ) -> dict[str, CutRules]:
     """What each raceway of these runs is cut from: of each run the sticks that its survey names, else those that the
     job buys, else the catalogue's; what the job has on hand; and the offcuts of these runs' surveys, each run its
-    own, and each of these copies of it."""
+    own, and each of these copies of it. Raises LimitError for more sticks on hand than it can look at."""
+    check_on_hand(job.head)
     raceways = {plan.raceway: plan.conduit for _, plan in planned}
     return {
         name: _rules(job, raceway, [run for run, plan in planned if plan.raceway == name], copies, effort)

@@ -49,8 +49,8 @@ class JobsRequest(Request, frozen=True, kw_only=True):
 
 
 def with_jobs(request: type[Request], parts: Mapping[str, Any], most_runs: int = MOST_RUNS) -> dict[str, Any]:
-    """A request's fields with its jobs read and checked as job files are. Raises InputError, its field a path in the
-    request, LimitError for a job of more than `most_runs`."""
+    """A request's fields with its jobs read, as they are kept. Raises InputError, its field a path in the request,
+    LimitError for a job of more than `most_runs`."""
     out = dict(parts)
     of_sheet = issubclass(request, SheetRequest) and parts.get("job") is not None
     if of_sheet or (issubclass(request, JobRequest) and "job" in parts):
@@ -60,11 +60,11 @@ def with_jobs(request: type[Request], parts: Mapping[str, Any], most_runs: int =
     return out
 
 
-def _job(data: object, field: str, most_runs: int) -> Job:
+def _job(data: object, field: str, most_runs: int, *, is_kept: bool = True) -> Job:
     from racewright.operations.planned import check_size
 
     with below(field):
-        job = job_from_data(data)
+        job = job_from_data(data, is_kept=is_kept)
     if len(job.runs) > most_runs:
         raise LimitError(
             f"the job has {len(job.runs)} runs; the most that one request may hold is {most_runs}.",
@@ -268,7 +268,7 @@ def read_job(request: ReadJobRequest, _: Known) -> ReadJobAnswer:
     """What a file holds. Raises InputError with the field of what cannot be taken."""
     job = request.job
     if "racewright_job" in job:
-        return ReadJobAnswer(job=_job(job, "job", MOST_RUNS))
+        return ReadJobAnswer(job=_job(job, "job", MOST_RUNS, is_kept=False))
     if isinstance(job.get("run"), Mapping):
         return ReadJobAnswer(runs=(PageRun(survey=_survey(job, "job"), status="measured"),))
     runs = job.get("runs")

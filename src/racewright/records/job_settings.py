@@ -138,11 +138,12 @@ PersonChange = SetPerson | DropPerson
 
 
 def prices_with(prices: Prices, change: PriceChange) -> Prices:
-    """These prices, changed. Raises InputError, UnknownName for an item that has none."""
+    """These prices, changed; where one is taken out, what stands of the others is not checked again. Raises InputError,
+    UnknownName for an item that has none."""
     _check(change)
     if isinstance(change, DropPrice):
-        changed = _without(prices, change.item)
-    elif isinstance(change, SetPrice):
+        return _without(prices, change.item)
+    if isinstance(change, SetPrice):
         changed = _priced(prices, change)
     else:
         taken = {name: value or None for name, value in _given(change).items()}

@@ -40,8 +40,9 @@ _MOST_SAID = 60
 Kind = TypeVar("Kind", Job, JobBefore, JobOfTwo, JobOfThree, JobRun)
 
 
-def job_from_data(data: object) -> Job:
-    """A whole job from the data of a job file, of this format or one before. Raises InputError with the field's
+def job_from_data(data: object, *, is_kept: bool = False) -> Job:
+    """A whole job from the data of a job file, of this format or one before. `is_kept`: it came in before, and is only
+    asked about: no figure of it is held to limits that may be newer than it is. Raises InputError with the field's
     path."""
     if not isinstance(data, dict):
         raise InputError("this is not a job: a job file holds head and runs.", hint="see docs/job.md", field="head")
@@ -73,7 +74,7 @@ def job_from_data(data: object) -> Job:
             job = job_now(_convert(data, JobOfThree, "the job"))
         else:
             job = _convert(data, Job, "the job")
-        check_job(job)
+        (check_records if is_kept else check_job)(job)
     return job
 
 
@@ -83,12 +84,18 @@ def run_from_data(data: object) -> JobRun:
 
 
 def check_job(job: Job) -> None:
-    """What no single field can tell: ids that are used twice, entries of no run, lengths and money that cannot be read.
-    Raises InputError."""
+    """What a job that comes in must be beside its form. Raises InputError, LimitError."""
     check_head(job.head)
     check_prices(job.prices)
     for index, person in enumerate(job.people):
         accuracy_of(person, f"people[{index}]")
+    check_records(job)
+    for index, run in enumerate(job.runs):
+        check_run(run, job.head, f"runs[{index}]")
+
+
+def check_records(job: Job) -> None:
+    """Raises InputError for ids that are used twice, entries of no run, tools whose figures cannot be read."""
     seen = {job.id: "id"}
     runs = [(f"runs[{i}]", run.id) for i, run in enumerate(job.runs)]
     entries = [(f"entries[{i}]", entry.id) for i, entry in enumerate(job.entries)]
@@ -115,8 +122,6 @@ def check_job(job: Job) -> None:
                 hint="keep one of the two",
                 field=f"tools[{index}]",
             )
-    for index, run in enumerate(job.runs):
-        check_run(run, job.head, f"runs[{index}]")
 
 
 def check_head(head: JobHead) -> None:
@@ -151,6 +156,11 @@ def check_head(head: JobHead) -> None:
         _check_stick(stock, head, f"head.stock[{i}].length")
         decimal(stock.price, f"head.stock[{i}].price")
     _check_items(head.items, "head.items")
+    check_on_hand(head)
+
+
+def check_on_hand(head: JobHead) -> None:
+    """Raises LimitError for more sticks than a cut list can look at."""
     there = sum(map(on_hand, head.stock))
     if there > MOST_ON_HAND:
         raise LimitError(

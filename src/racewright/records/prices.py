@@ -5,12 +5,12 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
-from typing import Annotated, Literal
+from typing import Literal
 
 import msgspec
 
 from racewright.errors import InputError, LimitError
-from racewright.records.fields import Input, Name
+from racewright.records.fields import Input, Name, Text
 from racewright.records.ids import Id, digest
 from racewright.survey.written import Written
 from racewright.units.number import parts_thousands
@@ -24,6 +24,8 @@ MOST_HOURS = 1_000
 MOST_RATE = 10_000_000
 #: A list is no larger than this, so that a device can send it back changed.
 MOST_BYTES = 190_000
+#: The name of a currency stands on one line of the bill.
+MOST_CURRENCY = 200
 _AMOUNT = re.compile(r"\+?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 #: How wire is called on a bill, with its size.
 _WIRE = re.compile(r"wire [0-9]")
@@ -43,7 +45,7 @@ class Price(Input, frozen=True, kw_only=True):
 class Prices(Input, frozen=True, kw_only=True):
     """What things cost. `labour_rate` is money for one hour."""
 
-    currency: Annotated[str, msgspec.Meta(max_length=200)] = ""
+    currency: Text = ""
     items: tuple[Price, ...] = ()
     labour_rate: Written | None = None
 
@@ -103,6 +105,16 @@ def check_prices(prices: Prices, field: str = "prices") -> None:
             asked=size,
             limit=MOST_BYTES,
             unit="bytes",
+        )
+    if len(prices.currency) > MOST_CURRENCY:
+        raise LimitError(
+            f"{field}.currency: the currency has {len(prices.currency):,} letters; the most is {MOST_CURRENCY}.",
+            hint="write it as it stands on a bill, for example USD",
+            field=f"{field}.currency",
+            quantity="letters of a currency",
+            asked=len(prices.currency),
+            limit=MOST_CURRENCY,
+            unit="letters",
         )
     _one_line(prices.currency, f"{field}.currency")
     seen = set()
