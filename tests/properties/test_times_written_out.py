@@ -74,7 +74,15 @@ def quantities(bill: Bill) -> list[tuple[object, ...]]:
 
 def stick(one: CutStick) -> tuple[object, ...]:
     named = one.named_by.partition("#")[0]
-    return (one.number, one.source_mm, one.offcut, [p.length_mm for p in one.pieces], one.leftover_mm, one.kept, named)
+    return (
+        one.number,
+        one.source_mm,
+        one.offcut,
+        [p.length_mm for p in one.pieces],
+        one.new_offcut_mm,
+        one.kept,
+        named,
+    )
 
 
 def pieces(cuts: Sequence[RacewayCuts]) -> Counter[tuple[str, str, float, int, int, bool]]:

@@ -53,8 +53,8 @@ def assert_can_be_cut(pieces: list[WantedPiece], plan: CutPlan) -> None:
         used = sum(to_steps(p.length_mm) for p in stick.pieces) + kerf * (len(stick.pieces) - 1)
         left = to_steps(stick.source_mm) - used
         assert left >= 0
-        assert to_steps(stick.leftover_mm) == max(0, left - kerf)
-        assert stick.kept == (stick.leftover_mm > 0 and stick.leftover_mm >= plan.rules.keep_mm)
+        assert to_steps(stick.new_offcut_mm) == max(0, left - kerf)
+        assert stick.kept == (stick.new_offcut_mm > 0 and stick.new_offcut_mm >= plan.rules.keep_mm)
     assert plan.new_sticks == sum(1 for s in plan.sticks if not s.offcut)
     assert plan.new_sticks >= plan.least_sticks
     assert plan.new_length_mm >= plan.least_length_mm - 1e-9

@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 from cutting_factory import assert_can_be_cut, inches, rules, sixteenths
 
-from racewright.cards.text.job import cut_words, leftover_words
+from racewright.cards.text.job import cut_words, left_words
 from racewright.errors import InputError, LimitError
 from racewright.takeoff.cutting import cut_list
 from racewright.takeoff.cutting_model import CutRules, WantedPiece, cut_order
@@ -28,7 +28,7 @@ def test_the_saw_cut_decides() -> None:
 def test_no_saw_cut_after_the_last_piece_that_ends_the_stick() -> None:
     plan = cut_list(inches(60, 59.9375), rules(kerf_mm=1.5875))
     assert plan.new_sticks == 1
-    assert plan.sticks[0].leftover_mm == 0.0
+    assert plan.sticks[0].new_offcut_mm == 0.0
     cuts = cut_order(plan, INCH).sticks[0].cuts
     assert [c.cut for c in cuts] == [True, False]
     assert [c.mark.text for c in cuts] == ["60", "120"]
@@ -98,13 +98,13 @@ def test_a_new_stick_is_no_longer_than_it_needs_to_be() -> None:
     assert plan.sticks[0].source_mm == 3048.0
 
 
-def test_leftovers_gather_in_one_long_end() -> None:
+def test_offcuts_gather_in_one_long_end() -> None:
     # 70 + 45 fill one stick, so that 90 in stay together; dealt otherwise two short ends are left.
     pieces = inches(70, 45, 29)
     plan = cut_list(pieces, rules(kerf_mm=0.0, keep_mm=24 * 25.4))
     assert plan.new_sticks == 2
     assert max(plan.kept_mm) == pytest.approx(91 * 25.4)
-    assert leftover_words(plan, INCH).startswith('kept: 91"')
+    assert left_words(plan, INCH).startswith('kept: 91"')
 
 
 def test_sums_add_up() -> None:
@@ -130,8 +130,8 @@ def test_marks_count_pieces_and_saw_cuts() -> None:
     stick = cut_order(plan, INCH).sticks[0]
     # 50; 50 + 1/8 + 40; 90 1/8 + 1/8 + 20
     assert [c.mark.text for c in stick.cuts] == ["50", "90 1/8", "110 1/4"]
-    assert stick.leftover is not None
-    assert stick.leftover.text == "9 5/8"
+    assert stick.new_offcut is not None
+    assert stick.new_offcut.text == "9 5/8"
 
 
 def test_the_stop_is_set_once_for_each_length_across_sticks() -> None:

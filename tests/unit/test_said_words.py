@@ -23,6 +23,7 @@ RETIRED = {
     r"anticlockwise|counter-clockwise": "counterclockwise",
     r"\bcaptured\b": "trapped between its fittings",
     r"handful": "points",
+    r"\b[Ll]eftovers?\b": "offcut",
     r"[Mm]isfit": "error",
     r"forgiving": "least sensitive to error",
     r"pieces in 100": "% chance",

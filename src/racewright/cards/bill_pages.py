@@ -8,7 +8,7 @@ from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, lines_at, rectang
 from racewright.cards.notes import write_cautions, write_left_out
 from racewright.cards.pack_model import Pack
 from racewright.cards.tables import Column, Row, write_table
-from racewright.cards.text.job import CUT_ALREADY, cut_words, leftover_words, thread_words
+from racewright.cards.text.job import CUT_ALREADY, cut_words, left_words, thread_words
 from racewright.cautions import cautions_for
 from racewright.drawing.metrics import fit_size_pt, text_width_mm
 from racewright.drawing.scene import WHITE, Box, Line, Primitive, Text
@@ -132,9 +132,7 @@ def _cut_section(writer: Writer, tape: TapeStyle, cuts: RacewayCuts) -> None:
         plan.rules.kerf_mm, TapeStyle(tape.unit, max(tape.denominator, 32 if tape.unit == "in" else 10))
     )
     keep = format_length(plan.rules.keep_mm, tape)
-    writer.body(
-        f"{leftover_words(plan, tape)}; a saw cut takes {kerf}; offcuts from {keep} up are kept", size_pt=SMALL_PT
-    )
+    writer.body(f"{left_words(plan, tape)}; a saw cut takes {kerf}; offcuts from {keep} up are kept", size_pt=SMALL_PT)
     threads = thread_words(plan)
     if threads:
         writer.body(threads, size_pt=SMALL_PT)
@@ -172,7 +170,7 @@ def _stick(
         where = f"mark {reading(cut.mark.text, tape.unit)}" if cut.cut else "no cut"
         words.append(f"{where}: {reading(cut.length.text, tape.unit)} {_who(cut)}")
     rest = "keep" if read.kept else "scrap"
-    words.append(f"left {reading(read.leftover.text, tape.unit)}, {rest}" if read.leftover else "nothing left")
+    words.append(f"left {reading(read.new_offcut.text, tape.unit)}, {rest}" if read.new_offcut else "nothing left")
     writer.need(_BAR_MM + 13.0)
     source = read.offcut_words or f"stick {read.number}"
     name = f"{source}, {reading(read.source.text, tape.unit)}"
@@ -199,7 +197,7 @@ def _bar(
         items += _block(x, end, top, reading(cut.length.text, tape.unit))
         x = min(end + kerf_mm * scale, left + stick.source_mm * scale)
     end = left + stick.source_mm * scale
-    if stick.leftover_mm > 0.0 and end - x > 0.4:
+    if stick.new_offcut_mm > 0.0 and end - x > 0.4:
         box = Box(x, top, end, top + _BAR_MM)
         items.append(rectangle(box, fill=WHITE if stick.kept else 0.82, width_mm=0.3))
         if stick.kept:

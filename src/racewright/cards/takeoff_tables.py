@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
-from racewright.cards.text.job import cut_words, leftover_words, there_words, thread_words, to_length
+from racewright.cards.text.job import cut_words, left_words, there_words, thread_words, to_length
 from racewright.cards.text.tail import LEFT_OUT, NOTHING_LEFT_OUT
 from racewright.job.bench_list import BatchKind, BenchList
 from racewright.job.piece_labels import PieceLabel
@@ -53,7 +53,7 @@ def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ..
         order = cut_order(one.plan, style)
         for stick in order.sticks:
             source = stick.offcut_words or "new"
-            left = stick.leftover.text if stick.leftover else ""
+            left = stick.new_offcut.text if stick.new_offcut else ""
             for i, cut in enumerate(stick.cuts):
                 last = i == len(stick.cuts) - 1
                 end = (left, ("keep" if stick.kept else "scrap") if left else "nothing") if last else ("", "")
@@ -64,7 +64,7 @@ def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ..
             takes = ", ".join(f"stick {s} x {n}" for s, n in stop.takes)
             stops.append((one.raceway, number, stop.length.text, stop.pieces, takes))
         waits += [(one.raceway, p.label, p.run, read_tape(p.length_mm, style).text) for p in one.pieces_waiting]
-        sums.append((one.raceway, cut_words(one.plan, style), leftover_words(one.plan, style), thread_words(one.plan)))
+        sums.append((one.raceway, cut_words(one.plan, style), left_words(one.plan, style), thread_words(one.plan)))
     return (
         Table(
             "Cut list",

@@ -225,7 +225,7 @@ class _Cutting:
                     named_by=self.rules.named_by(source.offcut),
                     on_hand=self.rules.is_stick(source.offcut),
                     pieces=tuple(sorted(pieces, key=lambda piece: -to_steps(piece.length_mm))),
-                    leftover_mm=to_mm(left),
+                    new_offcut_mm=to_mm(left),
                     kept=left > 0 and left >= keep,
                 )
             )
@@ -240,8 +240,8 @@ class _Cutting:
         new = [s for s in sticks if s.offcut == 0]
         by_length = self.rules.least == "length"
         used = {s.offcut for s in sticks}
-        scrap = sum(to_steps(s.leftover_mm) for s in sticks if not s.kept)
-        spent = sum(to_steps(s.source_mm) - to_steps(s.leftover_mm) for s in sticks)
+        scrap = sum(to_steps(s.new_offcut_mm) for s in sticks if not s.kept)
+        spent = sum(to_steps(s.source_mm) - to_steps(s.new_offcut_mm) for s in sticks)
         pieces = sum(to_steps(p.length_mm) for s in sticks for p in s.pieces)
         return CutPlan(
             sticks=tuple(sticks),
@@ -251,7 +251,7 @@ class _Cutting:
             least_sticks=0 if by_length else bound,
             least_length_mm=to_mm(bound) if by_length else 0.0,
             proved=weight <= bound,
-            kept_mm=tuple(sorted((s.leftover_mm for s in sticks if s.kept), reverse=True)),
+            kept_mm=tuple(sorted((s.new_offcut_mm for s in sticks if s.kept), reverse=True)),
             scrap_mm=to_mm(scrap),
             kerf_total_mm=to_mm(spent - pieces),
             unused_offcuts=tuple(i for i in range(1, len(self.offcuts) + 1) if i not in used),

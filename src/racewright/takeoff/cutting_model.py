@@ -110,14 +110,13 @@ class CutRules(msgspec.Struct, frozen=True, kw_only=True):
 class CutStick(msgspec.Struct, frozen=True, kw_only=True):
     """One stick or offcut and the pieces that come out of it, longest first. `offcut`: which of the offcuts on hand
     (from 1), 0 for a new stick; `on_hand`: that one is a stick as it is sold; `named_by`: the run whose survey names it
-    ('' the job's own). `leftover_mm` after the
-    last cut; `kept` where it is long enough to keep."""
+    ('' the job's own). `new_offcut_mm`: what is left after the last cut; `kept` where it is long enough to keep."""
 
     number: int
     source_mm: float
     offcut: int
     pieces: tuple[WantedPiece, ...]
-    leftover_mm: float
+    new_offcut_mm: float
     kept: bool
     named_by: str = ""
     on_hand: bool = False
@@ -187,7 +186,7 @@ class StickCuts(msgspec.Struct, frozen=True, kw_only=True):
     source: TapeReading
     offcut: int
     cuts: tuple[Cut, ...]
-    leftover: TapeReading | None
+    new_offcut: TapeReading | None
     kept: bool
     named_by: str = ""
     on_hand: bool = False
@@ -261,7 +260,7 @@ def _stick(stick: CutStick, kerf: int, style: TapeStyle) -> StickCuts:
         source=read_tape(stick.source_mm, style),
         offcut=stick.offcut,
         cuts=tuple(cuts),
-        leftover=read_tape(stick.leftover_mm, style) if stick.leftover_mm > 0 else None,
+        new_offcut=read_tape(stick.new_offcut_mm, style) if stick.new_offcut_mm > 0 else None,
         kept=stick.kept,
         named_by=stick.named_by,
         on_hand=stick.on_hand,

@@ -38,5 +38,5 @@ def _ends(stick: CutStick, at: int) -> int:
     if stick.offcut:
         return 0
     if len(stick.pieces) == 1:
-        return 2 if stick.leftover_mm <= 0.0 else 1
+        return 2 if stick.new_offcut_mm <= 0.0 else 1
     return 1 if at in (0, len(stick.pieces) - 1) else 0

@@ -1094,14 +1094,13 @@ export interface CutRules {
 
 /** One stick or offcut and the pieces that come out of it, longest first. `offcut`: which of the offcuts on hand
  *  (from 1), 0 for a new stick; `on_hand`: that one is a stick as it is sold; `named_by`: the run whose survey names it
- *  ('' the job's own). `leftover_mm` after the
- *  last cut; `kept` where it is long enough to keep. */
+ *  ('' the job's own). `new_offcut_mm`: what is left after the last cut; `kept` where it is long enough to keep. */
 export interface CutStick {
   number: number;
   source_mm: number;
   offcut: number;
   pieces: WantedPiece[];
-  leftover_mm: number;
+  new_offcut_mm: number;
   kept: boolean;
   named_by: string;
   on_hand: boolean;

@@ -171,7 +171,7 @@ def _cuts(one: RacewayCuts, style: TapeStyle) -> list[str]:
     pieces = sum(len(s.cuts) for s in order.sticks)
     lines = [
         f"{one.raceway}: {_many(pieces, 'piece')}, {cut_words(one.plan, style)}",
-        f"  {leftover_words(one.plan, style)}",
+        f"  {left_words(one.plan, style)}",
         *(f"  {words}" for words in (thread_words(one.plan),) if words),
         f"  saw cut {format_length(one.plan.rules.kerf_mm, style)}; length, then (mark from the hooked end)",
     ]
@@ -181,7 +181,7 @@ def _cuts(one: RacewayCuts, style: TapeStyle) -> list[str]:
             f"{c.label} {c.length.text} ({c.mark.text if c.cut else 'to the end'}){CUT_ALREADY if c.there else ''}"
             for c in stick.cuts
         )
-        left = f"{stick.leftover.text} {'keep' if stick.kept else 'scrap'}" if stick.leftover else "nothing"
+        left = f"{stick.new_offcut.text} {'keep' if stick.kept else 'scrap'}" if stick.new_offcut else "nothing"
         lines.append(f"  stick {stick.number:<3} [{source}] {cuts}  left {left}")
     lines.append(f"  saw stop: {_many(len(order.settings), 'setting')} (stick by stick: {order.settings_one_by_one})")
     for number, stop in enumerate(order.settings, 1):
@@ -259,7 +259,7 @@ def thread_words(plan: CutPlan) -> str:
     return f"{words} Without one that their plans count on, so cut it too: {bare}." if bare else words
 
 
-def leftover_words(plan: CutPlan, style: TapeStyle) -> str:
+def left_words(plan: CutPlan, style: TapeStyle) -> str:
     """What is left, in words."""
     kept = ", ".join(format_length(r, style) for r in plan.kept_mm) or "nothing"
     unused = f"; on hand, unused: {len(plan.unused_offcuts)}" if plan.unused_offcuts else ""
