@@ -65,6 +65,28 @@ test("two phones at one copy are told of it before the next step, and one takes 
   }
 });
 
+test("where another phone only goes on with a piece the bench goes on with it, says so, and asks nothing", async () => {
+  const { server, job } = await shopWith();
+  const [kim, bo] = [await phone(server, "Kim", "Bend"), await phone(server, "Bo", "Bend")];
+  for (const page of [kim, bo]) await untilBend(page);
+  await nextStep(kim);
+  await until(() => /RM made/.test(job("log", "RM")), "the first bend is in the shop");
+  await bo.getByRole("status").getByText(/^Done: 1st bend, mark 1 \(Kim, .+\)$/).waitFor();
+  await bo.getByRole("heading", { name: /^2nd bend, mark 2/ }).waitFor();
+  assert.deepEqual([await bo.getByRole("alert").count(), await bo.getByRole("button", { name: "Done, next" }).count()], [0, 0], "a tap that was meant for the first bend ticks off nothing");
+  await nothingForAxe(bo);
+  await fiveInSight(bo);
+  await afterAWhile(bo);
+  await bo.getByRole("button", { name: "Go on with 2nd bend, mark 2" }).tap();
+  await bo.getByText(/^Done: /).waitFor({ state: "detached" });
+  await nextStep(bo);
+  await kim.getByRole("button", { name: "Go on with 3rd bend, mark 3" }).waitFor();
+  for (const page of [kim, bo]) {
+    assert.deepEqual(page.faults, []);
+    await page.context().close();
+  }
+});
+
 test("a bend made by the planned mark without network, while new marks are kept elsewhere, is told on both phones", async () => {
   const { server, job } = await shopWith();
   const [kim, lee] = [await phone(server, "Kim", "Check"), await phone(server, "Lee", "Bend")];

@@ -236,7 +236,7 @@ test("the piece in hand is another copy: its ticks go along, with by whom and wh
   const moved = runAt(RUN).entries.at(-1)!.entry;
   assert.deepEqual([moved.piece, moved.pins?.marks, moved.by, moved.at], [2, marks, by.by, by.at]);
   assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.knew], [3, []]);
-  act.goOnWith(runAt(RUN), ["x"]);
+  act.goOnWith(runAt(RUN), { at: 1, steps: [0], knew: ["x"] });
   assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.knew], [3, ["x"]]);
   act.beginCopy(runAt(RUN), 2);
   assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.steps], [2, []]);

@@ -4,7 +4,7 @@ import { test } from "node:test";
 import type { Answered } from "../src/engine/records";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
 import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, madeBends, measuredOf, otherMade, recordOf, soFar, toldWith } from "../src/app/bend/anew";
-import { atBench as atTheBench, goBack, goOn, isFirst, type AtBench } from "../src/app/bend/at-bench";
+import { atBench as atTheBench, goBack, goOn, isFirst, onward, type AtBench } from "../src/app/bend/at-bench";
 import { doneSteps, isOver, type BenchStep } from "../src/app/bend/bench";
 import { countAs, note, takeBack, tick } from "../src/app/kept/act";
 import { ofCopy } from "../src/app/kept/copies";
@@ -285,14 +285,53 @@ test("what was ticked off by another plan is none of this one's; a bend that was
   assert.equal(here().at, 4, "the last there is");
 });
 
-test("a bend that another device ticks off is news to a piece begun here, until the person goes on", async () => {
-  const theirs = { ...entry("1", { what: ticked(1) }), mine: false };
-  await begun({}, theirs);
-  assert.deepEqual([here().news.length, here().others.length], [0, 1]);
-  await begun({ steps: [0], at: 2 }, theirs);
-  assert.deepEqual(here().news.map((one) => one.number), [1]);
+/** What another device did. */
+const theirs = (...records: ReturnType<typeof entry>[]) => records.map((one) => ({ ...one, mine: false }));
+/** The step at hand, and of the bends that others ticked off those that are asked about, and those that it went on with. */
+const news = (): unknown[] => [here()].map(({ at, news: asked, went }) => [at, ...[asked, went].map((list) => list.map((one) => one.number).join())])[0]!;
+
+test("where another device only went on with a piece begun here the bench goes on with it, once the person has seen that", async () => {
+  const first = theirs(entry("1", { what: ticked(1) }));
+  await begun({}, ...first);
+  assert.deepEqual([news(), here().others.length], [[0, "", ""], 1]);
+  await begun({ steps: [0], at: 1 }, ...first);
+  assert.deepEqual(news(), [2, "", "1"], "the step after it");
+  onward(here());
+  assert.deepEqual([news(), onRecord()], [[2, "", ""], "1"]);
+  goBack(here());
+  assert.deepEqual([news(), onRecord()], [[1, "", ""], "1 planned"], "a step back shows it");
   goOn(here());
-  assert.deepEqual([here().news, onRecord()], [[], "1 2 planned"]);
+  assert.deepEqual([news(), onRecord()], [[2, "", ""], "1 planned"]);
+  await begun({ steps: [], at: 1 }, ...first);
+  await begun({ of: "P", steps: [0], at: 0 }, ...theirs(...[1, 2].map((number) => entry(String(number), { what: ticked(number) }))));
+  onward(here());
+  assert.deepEqual([here().at, here().own.steps], [3, [0]], "what comes before its first bend is done");
+});
+
+test("it is asked which piece is in hand where a bend is ticked off on two devices, or in another order than is shown", async () => {
+  await begun({ steps: [0], at: 2 }, entry("1", { what: ticked(1) }), ...theirs(entry("2", { what: ticked(1) })));
+  assert.deepEqual(news(), [2, "1", ""]);
+  onward(here());
+  assert.deepEqual(news(), [2, "", ""]);
+  await begun({ steps: [0], at: 2 }, entry("1", { what: ticked(1) }), ...theirs(entry("2", { what: ticked(3) })));
+  assert.deepEqual(news(), [2, "3", ""]);
+  onward(here());
+  goOn(here());
+  assert.deepEqual([news(), onRecord()], [[4, "", ""], "1 3 2 bent"], "and then passed by");
+  const parted = { ...planned([1, 2]), plan: { ...planned([1, 2]).plan, pieces: [1, 2].map(() => ({ bends: [{ number: 1 }, { number: 2 }] })) } } as unknown as PlanAnswer;
+  const steps2 = [...parted.plan.steps, ...parted.plan.steps.map((step) => ({ ...step, piece: 2 }))];
+  const both = { ...parted, plan: { ...parted.plan, steps: steps2 } };
+  await begun({ steps: [0], at: 1 }, ...theirs(entry("2", { piece: 2, what: ticked(2) })));
+  const there = atTheBench(runAt(RUN), both);
+  assert.deepEqual([there.at, there.news, there.went, there.others.length], [1, [], [], 1], "of a piece that is not in hand");
+});
+
+test("a made bend that another device bent on is told before the step after it", async () => {
+  const bentOn: Made = { kind: "made", bends: [{ number: 3, angle_rad: rad(90), by_marks: "1" }] };
+  await begun({ steps: [0], at: 2 }, entry("0", { what: ticked(3) }), entry("1", { what: again }), ...theirs(entry("2", { what: bentOn })));
+  assert.deepEqual([here([3, 1, 2]).went.map((one) => one.number), here([3, 1, 2]).first], [[3], undefined]);
+  onward(here([3, 1, 2]));
+  assert.deepEqual(here([3, 1, 2]).went, []);
 });
 
 test("made bends that are bent on come before the rest, each ticked off and taken back by itself, others' never", async () => {

@@ -4,18 +4,8 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { exchange } from "../src/app/kept/exchange";
 import { atRevision, fresh, rests, settled, written, type Data, type Rec } from "../src/app/kept/record";
+import { dice } from "./dice";
 import { Device, Shop } from "./shop";
-
-/** Numbers from 0 to below 1, the same for a seed (mulberry32). */
-function dice(seed: number): () => number {
-  let a = seed;
-  return () => {
-    a = (a + 0x6d2b79f5) | 0;
-    let t = Math.imul(a ^ (a >>> 15), 1 | a);
-    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
-    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
-  };
-}
 
 const JOB = "a".repeat(32);
 const surveyed = (leg: string): Data => ({ key: "R-1", survey: { run: { name: "Pump house", raceway: "EMT 1/2", walk: [{ leg }] } } });

@@ -1,12 +1,12 @@
 /** Where a piece is at this bench, by its record and by what was ticked off here; and what a tap does there. */
 import type { PlanAnswer } from '../../engine/types';
 import { t } from '../../text/words';
-import { tick, type Ticked } from '../kept/act';
+import { goOnWith, tick, type Ticked } from '../kept/act';
 import { bentElsewhere, copyAtHand, freeCopy, ofCopy, type Elsewhere } from '../kept/copies';
 import { say, type KeptRun } from '../kept/state';
-import { BY_PLAN, type Bench } from '../kept/view';
+import { BY_PLAN, type Bench, type SeenEntry } from '../kept/view';
 import { firstSteps, inNewOrder, keptAnew, marksNow, statusAtBench, type FirstStep, type Kept } from './anew';
-import { benchSteps, doneSteps, isOver, isRecorded, type BenchStep } from './bench';
+import { benchSteps, doneSteps, isOf, isOver, isRecorded, type BenchStep } from './bench';
 
 export interface AtBench {
   run: KeptRun;
@@ -24,10 +24,12 @@ export interface AtBench {
   /** The made bends that are bent on or opened; of those up to here `first` is done next. */
   firsts: readonly FirstStep[];
   first: FirstStep | undefined;
-  /** The bends that other devices ticked off; of a piece begun here `news` are those that nobody here has seen. */
+  /** The bends that other devices ticked off. Of those of a piece in hand here that nobody here has seen `news` leave it open
+   * which piece is in hand; where there are none, this piece only `went` on elsewhere, and the bench with it. */
   others: readonly Elsewhere[];
   begun: boolean;
   news: readonly Elsewhere[];
+  went: readonly Elsewhere[];
   /** The plan has changed since it was begun. */
   changed: boolean;
 }
@@ -43,10 +45,14 @@ export function atBench(run: KeptRun, answer: PlanAnswer): AtBench {
   const others = bentElsewhere(entries, digest);
   const begun = own.steps.length > 0;
   const open = steps.findIndex((step, i) => isRecorded(step, kept) && !done.includes(i)); // taken back: nothing after it is shown
-  let at = Math.min(own.at, steps.length - 1, open < 0 ? own.at : open);
-  const passed = begun ? [] : done; // where nothing is begun here, the first step that is left
-  while (at < steps.length - 1 && (isOver(steps, at, kept) || passed.includes(at))) at += 1;
+  const from = Math.min(own.at, steps.length - 1, open < 0 ? own.at : open);
+  const unseen = begun ? others.filter((one) => !own.knew?.includes(one.id) && isInHand(one.piece, steps[from]!, entries)) : [];
+  const bench = { steps, done, kept, others };
+  const news = unseen.filter((one) => one.before !== undefined || isOutOfOrder(one, bench));
   const firsts = firstSteps(steps, kept, entries, digest);
+  const went = news.length ? [] : [...unseen, ...(begun ? firstsElsewhere(firsts) : []).filter((one) => !own.knew?.includes(one.id) && !unseen.some(({ id }) => id === one.id))];
+  const passed = begun ? passedBy(bench, went) : done; // where nothing is begun here, the first step that is left
+  const at = firstLeft(from, steps, (i) => isOver(steps, i, kept) || passed.includes(i));
   return {
     run,
     answer,
@@ -62,12 +68,54 @@ export function atBench(run: KeptRun, answer: PlanAnswer): AtBench {
     others,
     begun,
     first: firsts.find((one) => one.at <= at && !one.done), // nothing that comes after it is shown before it is done
-    news: begun ? others.filter((one) => !own.knew?.includes(one.id)) : [],
+    news,
+    went,
     changed: run.done.of !== '' && run.done.of !== digest && run.done.steps.length > 0,
   };
 }
 
-const knewAll = ({ others }: AtBench): string[] => others.map((one) => one.id);
+const firstLeft = (from: number, steps: readonly BenchStep[], isPassed: (i: number) => boolean): number => {
+  let at = from;
+  while (at < steps.length - 1 && isPassed(at)) at += 1;
+  return at;
+};
+
+/** It is the piece of this step, or a bend of it was ticked off on this device. */
+const isInHand = (piece: number, step: BenchStep, entries: readonly SeenEntry[]): boolean =>
+  step.at === piece || entries.some(({ mine, entry }) => mine && entry.what.kind === 'made' && (entry.piece ?? 1) === piece);
+
+/** The made bends that other devices bent on or opened. */
+const firstsElsewhere = (firsts: readonly FirstStep[]): Elsewhere[] =>
+  firsts.flatMap(({ piece, number, done }) => (done && !done.mine ? { id: done.entry.id!, piece, number, by: done.by, at: done.at } : []));
+
+type Done = Pick<AtBench, 'steps' | 'done' | 'kept' | 'others'>;
+
+/** A bend of its piece that comes before it, as it is shown here, is not made. */
+function isOutOfOrder(one: Elsewhere, { steps, done, kept }: Done): boolean {
+  const at = steps.findIndex((step) => isOf(one, step));
+  return steps.some((step, i) => i < at && step.at === one.piece && isRecorded(step, kept) && !done.includes(i));
+}
+
+/** The steps that are done as these bends are made elsewhere: they, and what comes before the first bend of their piece. */
+const passedBy = ({ steps, done, kept }: Done, bends: readonly Elsewhere[]): number[] =>
+  steps.flatMap((step, i) => {
+    if (isRecorded(step, kept)) return done.includes(i) && bends.some((one) => one.before === undefined && isOf(one, step)) ? i : [];
+    const isBefore = i < steps.findIndex(({ kind, at }) => kind === 'bend' && at === step.at);
+    return isBefore && bends.some((one) => one.piece === step.at) ? i : [];
+  });
+
+/** The first step from this one on that nobody has done, and the steps before it that are ticked off here or need not be. */
+function leftFrom(here: AtBench, from: number, own: readonly number[]): Pick<Bench, 'at' | 'steps'> {
+  const { steps, kept, others } = here;
+  const passed = passedBy(here, others);
+  const at = firstLeft(Math.max(0, Math.min(from, steps.length - 1)), steps, (i) => passed.includes(i));
+  return { at, steps: [...new Set([...own, ...passed.filter((i) => i < at)])].filter((i) => !isRecorded(steps[i]!, kept)) };
+}
+
+/** The person has seen what others did of the piece in hand, and goes on with it. */
+export const onward = (here: AtBench): void => goOnWith(here.run, { ...leftFrom(here, here.at, here.own.steps), knew: knewAll(here) });
+
+const knewAll = ({ others, firsts }: AtBench): string[] => [...others, ...firstsElsewhere(firsts)].map((one) => one.id);
 
 /** The entries of a tap, and how far the run is with them: `least` by what is ticked off here. */
 function write(here: AtBench, least: 'measured' | 'planned' | 'in', bench: Partial<Bench>, ticked: Partial<Ticked>): void {
@@ -95,7 +143,7 @@ function go(here: AtBench, to: number, finished: boolean): void {
   write(
     here,
     all ? 'in' : list.length ? 'planned' : 'measured',
-    { steps: list.filter((i) => !isRecorded(steps[i]!, kept)), at: Math.max(0, Math.min(to, steps.length - 1)) },
+    finished ? leftFrom(here, to, list) : { steps: list.filter((i) => !isRecorded(steps[i]!, kept)), at: Math.max(0, Math.min(to, steps.length - 1)) },
     { made: bends((i) => list.includes(i) && !done.includes(i)), back: bends((i) => !list.includes(i) && done.includes(i)) },
   );
   if (all) say(t.bend.allDone);

@@ -1,5 +1,6 @@
 /** The plan as steps at the bench, each bend step with its bend; and what is done of them. */
 import { isLeftOut, madeBends, type Kept } from './anew';
+import type { Elsewhere } from '../kept/copies';
 import type { SeenEntry } from '../kept/view';
 import type { BendAtBench, MarkedBend, PieceAtBench, PlannedPiece, PlanAnswer, Plan } from '../../engine/types';
 
@@ -28,6 +29,9 @@ export function benchSteps({ plan, step_cautions, bench }: PlanAnswer): BenchSte
     return { kind: step.kind, title: step.title, detail: step.detail ?? '', move: step.move, care: step_cautions[i] ?? [], at: step.piece ?? 0, piece, bend, pieceWords, bendWords };
   });
 }
+
+/** Whether a step is the one of this bend. */
+export const isOf = (one: Pick<Elsewhere, 'piece' | 'number'>, step: BenchStep): boolean => step.bend?.number === one.number && step.at === one.piece;
 
 /** Whether the record says that a step is done: those of bends, but not of one that the new marks leave out. */
 export function isRecorded({ kind, bend, at }: BenchStep, kept: (piece: number) => Kept | null): boolean {

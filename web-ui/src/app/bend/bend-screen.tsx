@@ -8,15 +8,16 @@ import { Icon } from '../parts/icons';
 import { Care, LeftOut, Tail } from '../parts/tail';
 import { ToolLine } from '../parts/tool-news';
 import { NoPlan, usePlan } from '../parts/plan';
-import { beginCopy, goOnWith } from '../kept/act';
+import { beginCopy } from '../kept/act';
 import { type KeptRun } from '../kept/state';
 import { nextCopy } from '../kept/copies';
 import { leadTo, waitsForChoice } from '../parts/clash-card';
 import { AnewStep, isReplaced } from './anew-step';
-import { atBench, bringBench, goBack, goOn, isFirst, type AtBench } from './at-bench';
+import { atBench, bringBench, goBack, goOn, isFirst, onward, type AtBench } from './at-bench';
 import { BendStep } from './bend-step';
 import { OtherStep } from './other-step';
-import { BentAlready, BentBy, isOf, TwoBenches } from './others';
+import { isOf } from './bench';
+import { BentAlready, BentBy, GoOnThere, MineIs, TwoBenches, WentOn } from './others';
 import { useAnew, type Anew } from './use-anew';
 import { useAwake } from './wake';
 
@@ -55,7 +56,8 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
   const atBend = !!first || !!step.bend;
   const told = (
     <>
-      {news.length > 0 && <TwoBenches run={run} copy={copy} free={free} others={news} steps={steps} onGoOn={() => goOnWith(run, others.map((one) => one.id))} />}
+      {news.length > 0 && <TwoBenches run={run} copy={copy} free={free} others={news} steps={steps} onGoOn={() => onward(here)} />}
+      <MineIs {...here} />
       {ofRun}
     </>
   );
@@ -63,6 +65,7 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
     <div class="bench">
       {!atBend && told}
       <Progress here={here} />
+      {!atBend && <WentOn {...here} />}
       {!here.begun && <BentAlready run={run} copy={copy} free={free} others={others} steps={steps} />}
       {here.changed && <p class="wrong pad">{t.bend.changed}</p>}
       <AllDone here={here} />
@@ -132,7 +135,7 @@ function StepAtHand({ here, anew, title, told }: StepProps) {
   const { run, answer, step, first, firsts, others } = here;
   const { plan, tool } = answer;
   const unit = run.survey.units;
-  const by = !first && <BentBy one={others.find((one) => isOf(one, step))} />;
+  const by = here.went.length ? <WentOn {...here} /> : !first && <BentBy one={others.find((one) => isOf(one, step))} />;
   if (anew && (first || isReplaced(step))) {
     const over = firsts.filter((one) => one.done && one.piece === (first?.piece ?? step.at));
     return <AnewStep first={first} over={over} step={step} anew={anew} unit={unit} title={title} bender={plan.bender} tool={tool} by={by} told={told} />;
@@ -165,14 +168,25 @@ function StepAtHand({ here, anew, title, told }: StepProps) {
 
 /** Back, and on; where two are at one piece, to that choice. `waits`: the step at hand is not shown yet. */
 function StepBar({ here, waits }: { here: AtBench; waits: boolean }) {
-  const { run, copy, news, steps, at, first } = here;
+  const { run, copy, news, went, steps, step, at, first } = here;
   const clash = waitsForChoice(run.id); // its card puts the step out of sight
   const isLast = !first && at === steps.length - 1;
   const tapped = useRef(-TOO_SOON_MS);
   const tap = (when: number): void => {
     const soon = when - tapped.current < TOO_SOON_MS;
     tapped.current = when;
-    if (!soon) goOn(here);
+    if (soon) return;
+    asked.current = true;
+    goOn(here);
+  };
+  const asked = useRef(true);
+  useEffect(() => {
+    if (!asked.current) tapped.current = performance.now(); // another step stands there by what was done elsewhere
+    asked.current = false;
+  }, [at, first?.number]);
+  const back = (): void => {
+    asked.current = true;
+    goBack(here);
   };
   if (news.length > 0)
     return (
@@ -183,10 +197,16 @@ function StepBar({ here, waits }: { here: AtBench; waits: boolean }) {
         </button>
       </div>
     );
+  if (went.length > 0)
+    return (
+      <div class="step-bar">
+        <GoOnThere words={step.bendWords?.name ?? step.title} onGoOn={() => onward(here)} />
+      </div>
+    );
   return (
     <div class="step-bar">
       {clash && <p class="wrong">{t.bend.chooseFirst}</p>}
-      <button type="button" class="step-button" disabled={isFirst(here)} onClick={() => goBack(here)}>
+      <button type="button" class="step-button" disabled={isFirst(here)} onClick={back}>
         <Icon name="left" />
         {t.bend.back}
       </button>

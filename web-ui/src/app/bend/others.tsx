@@ -4,9 +4,11 @@ import { t } from '../../text/words';
 import { beginCopy, countAs } from '../kept/act';
 import type { Elsewhere } from '../kept/copies';
 import { say, type KeptRun } from '../kept/state';
+import { Icon } from '../parts/icons';
 import { Notice } from '../parts/parts';
 import { shortly } from '../parts/when';
-import type { BenchStep } from './bench';
+import type { AtBench } from './at-bench';
+import { isOf, type BenchStep } from './bench';
 
 interface Props {
   run: KeptRun;
@@ -18,9 +20,6 @@ interface Props {
 
 const at = (one: Elsewhere): string => shortly(Date.parse(one.at));
 const nameOf = (one: Elsewhere, steps: readonly BenchStep[]): string => steps.find((step) => isOf(one, step))?.bendWords?.name ?? '';
-
-/** Whether a step is the one of this bend. */
-export const isOf = (one: Elsewhere, step: BenchStep): boolean => step.bend?.number === one.number && step.at === one.piece;
 
 /** At the bend itself: who has bent it, and when. */
 export const BentBy = ({ one }: { one: Elsewhere | undefined }) => (one ? <p class="pad quiet small">{t.together.bentBy(one.by, at(one))}</p> : null);
@@ -42,25 +41,60 @@ export function BentAlready({ run, copy, free, others, steps }: Props) {
   );
 }
 
+function moveTo(run: KeptRun, from: number, to: number): void {
+  countAs(run, from, to);
+  say(t.together.counted(to, run.times));
+}
+
+/** Where this piece only went on at another bench: what is done of it. */
+export const WentOn = ({ went, steps }: Pick<AtBench, 'went' | 'steps'>) =>
+  went.length ? (
+    <p class="pad small went-on" role="status">
+      {t.together.wentOn(went.map((one) => t.together.doneBy(nameOf(one, steps), one.by, at(one))))}
+    </p>
+  ) : null;
+
+/** That what is in hand is another copy all the same. */
+export const MineIs = ({ run, copy, free, went }: Pick<AtBench, 'run' | 'copy' | 'free' | 'went'>) =>
+  went.length && copy && free ? (
+    <p class="pad">
+      <button type="button" class="quiet-button" onClick={() => moveTo(run, copy, free)}>
+        {t.together.mineIs(free)}
+      </button>
+    </p>
+  ) : null;
+
+/** In place of the step's button while that is told: the tap that was meant for the step before does nothing. */
+export function GoOnThere({ words, onGoOn }: { words: string; onGoOn: () => void }) {
+  const meant = useMeant();
+  return (
+    <button type="button" class="step-button strong" onClick={(e) => meant(e, onGoOn)}>
+      {t.together.seen(words)}
+      <Icon name="right" />
+    </button>
+  );
+}
+
 /** A tap so soon after the choice came (ms) was meant for what stood there before. */
 const TOO_SOON_MS = 400;
+
+/** Does what a tap is for, but not of one that was meant for what stood there before. */
+export function useMeant(): (event: MouseEvent, deed: () => void) => void {
+  const came = useRef(Infinity);
+  useEffect(() => {
+    came.current = performance.now();
+  }, []);
+  return (event, deed) => {
+    if (event.timeStamp - came.current > TOO_SOON_MS) deed();
+  };
+}
 
 /** Where two are at one piece, until the person has said which is in hand: below what the hands need of a bend; the step
  * bar leads there. */
 export function TwoBenches({ run, copy, free, others, steps, onGoOn }: Props & { onGoOn: () => void }) {
   const last = others[others.length - 1]!;
   const order = last.before === undefined ? '' : t.together.order[last.before ? 'before' : 'after'];
-  const came = useRef(Infinity);
-  useEffect(() => {
-    came.current = performance.now();
-  }, []);
-  const meant = (event: MouseEvent, deed: () => void): void => {
-    if (event.timeStamp - came.current > TOO_SOON_MS) deed();
-  };
-  const move = (from: number, to: number): void => {
-    countAs(run, from, to);
-    say(t.together.counted(to, run.times));
-  };
+  const meant = useMeant();
   return (
     <div class="two-benches" role="alert" tabIndex={-1}>
       <Notice kind="caution" title={`${t.together.twoBenches(copy, run.times)}.`}>
@@ -68,7 +102,7 @@ export function TwoBenches({ run, copy, free, others, steps, onGoOn }: Props & {
           {t.together.tooWords(nameOf(last, steps), last.by, at(last), order)} {copy ? !free && t.together.noFree : t.together.onlyOne}
         </p>
         {copy && free && (
-          <button type="button" class={last.before === false ? 'wide-button' : 'wide-button strong'} onClick={(e) => meant(e, () => move(copy, free))}>
+          <button type="button" class={last.before === false ? 'wide-button' : 'wide-button strong'} onClick={(e) => meant(e, () => moveTo(run, copy, free))}>
             {t.together.mineIs(free)}
           </button>
         )}

@@ -203,8 +203,8 @@ export function countAs(run: KeptRun, from: number, to: number): void {
   void put(changes, { [`bench:${run.id}`]: { ...run.done, copy: to, since: setBackOf(run.entries, to), knew: [] } satisfies Bench });
 }
 
-/** The person has seen these entries of other devices on the piece in hand, and goes on with it. */
-export const goOnWith = (run: KeptRun, knew: readonly string[]): void => void putLocal(`bench:${run.id}`, { ...run.done, knew } satisfies Bench);
+/** The person has seen what other devices did of the piece in hand (`knew`), and goes on with it. */
+export const goOnWith = (run: KeptRun, bench: Pick<Bench, 'at' | 'steps' | 'knew'>): void => void putLocal(`bench:${run.id}`, { ...run.done, ...bench } satisfies Bench);
 
 export function newJob(name: string): void {
   const id = freshId();
