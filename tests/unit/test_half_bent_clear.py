@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from ask_samples import saddle_survey
+from ask_samples import example_data, saddle_survey
 
 from racewright.cli import main as cli
 from racewright.operations.answer import ask_json
@@ -346,6 +346,22 @@ def test_the_plane_of_the_first_bend_made_is_no_error() -> None:
         assert ours["angle_deg"] == pytest.approx(theirs["angle_deg"])
         assert ours["spin_deg"] == pytest.approx(theirs["spin_deg"])
         assert ours["line_deg"] == pytest.approx(theirs["line_deg"] - 3.0)
+
+
+def test_the_line_stays_behind_where_what_it_was_drawn_on_is_twisted_beyond() -> None:
+    """The line was drawn at the bend nearest to end B, which is twisted; on the side of end A, where the rest is bent,
+    it lies as off against the bend before it as that was bent off against the line."""
+    survey = example_data(EXAMPLES / "workshop-bench-u.yaml")
+    planned = json.loads(ask_json("plan", json.dumps({"survey": survey})))["plan"]["pieces"][0]["bends"]
+    was = {bend["number"]: bend for bend in planned}
+    assert [bend["number"] for bend in sorted(planned, key=lambda bend: bend["order"])] == [4, 3, 1, 2]
+    answer = remark(survey, [{"number": 4}, {"number": 3, "roll_off_deg": 4.0}])
+    assert [(one["number"], one["by_deg"]) for one in answer["twisted"]] == [(4, 4.0)]
+    assert [one["number"] for one in answer["marks"]] == [1, 2]
+    for mark in answer["marks"]:
+        assert mark["roll_deg"] == pytest.approx(was[mark["number"]]["roll_deg"], abs=0.5)
+        off = (mark["line_deg"] - was[mark["number"]]["line_deg"]) % 360.0
+        assert off == pytest.approx(356.0, abs=0.5)
 
 
 def test_a_bend_too_far_along_is_brought_to_its_place_by_end_a() -> None:
