@@ -59,7 +59,7 @@ test("the demo job goes into the page and out of it without a difference", async
   await page.context().close();
 });
 
-test("readings and the correction that was made are kept with their plan, and go out with the file", async () => {
+test("readings, two that disagree told, and the correction that was made are kept with their plan, and go out with the file", async () => {
   const server = await at.anew();
   const page = await newPage(await at.browser.newContext(PHONE));
   await page.goto(server.url);
@@ -70,21 +70,29 @@ test("readings and the correction that was made are kept with their plan, and go
   await page.getByRole("textbox", { name: "Your name" }).fill("Kim");
   await openPlace(page, "Check");
   await page.getByRole("button", { name: /^Rise measured/ }).tap();
-  await keyIn(page, "3 1/4");
+  await keyIn(page, "3 1/2");
   await page.getByRole("button", { name: "Close the keypad" }).tap();
   await page.getByRole("radio", { name: "Yes", exact: true }).dispatchEvent("click"); // end B is right
   await page.getByRole("button", { name: "What puts it right?" }).tap();
   await page.getByRole("button", { name: "Keep what I measured" }).tap();
   await page.getByText("Kept with the run.").first().waitFor();
+  assert.equal(await page.getByText("cannot both be right").count(), 0);
+  await page.getByRole("button", { name: /^Rise measured/ }).tap();
+  await page.locator("#keypad-typed").fill("3 1/4");
+  await page.getByRole("button", { name: "Close the keypad" }).tap();
+  await page.getByRole("button", { name: "What puts it right?" }).tap();
+  await page.getByRole("button", { name: "Keep what I measured" }).tap();
+  await page.getByText(/: 3 1\/2"' and '.*: 3 1\/4"' cannot both be right/).waitFor();
   await page.getByRole("button", { name: "I have made this correction: keep it" }).tap();
   await openPlace(page, "Job");
-  await page.locator(".run-notes li").nth(1).waitFor();
+  await page.locator(".run-notes li").nth(2).waitFor();
   assert.match(await page.locator(".run-notes").innerText(), /1 reading of R-[0-9A-F]{4}-1 Kim\s+2 corrections made on R-[0-9A-F]{4}-1 Kim/);
   await page.locator(".run-head .status.bent").waitFor();
   await page.locator(".run-head .status", { hasText: "in the shop" }).waitFor();
   const { entries } = asTheCommandHasIt(await savedFile(page, "bench.json"), "bench");
   const [readings, corrected, status] = ["readings", "corrected", "status"].map((kind) => entries.find((entry) => entry.what.kind === kind));
-  assert.ok(Math.abs(readings.what.measured[0].rise_mm - 3.25 * 25.4) < 1e-9, JSON.stringify(readings));
+  const rises = entries.flatMap(({ what }) => (what.measured ?? []).map((one) => Math.round(one.rise_mm * 1e6) / 1e6));
+  assert.deepEqual(rises.sort((a, b) => a - b), [82.55, 88.9]);
   assert.equal(corrected.what.moves.length, 2);
   assert.equal(status.what.status, "bent");
   for (const entry of [readings, corrected]) {

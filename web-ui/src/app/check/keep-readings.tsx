@@ -1,17 +1,19 @@
 /** What was measured on a finished piece, and the correction that was made, kept with the run. */
 import { useState } from 'preact/hooks';
-import type { Correction, Plan, Trouble } from '../../engine/types';
+import type { Correction, Finding, Plan, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { note } from '../kept/act';
 import { ask } from '../kept/ask';
 import { say, type KeptRun } from '../kept/state';
 import { copyAtHand } from '../kept/copies';
 import { TroubleNotice } from '../parts/parts';
+import { Tail } from '../parts/tail';
 import { toRecord, type Reading } from './to-record';
 
 export function KeepReadings({ run, plan, piece, readings, correction }: { run: KeptRun; plan: Plan; piece: number; readings: Reading[]; correction: readonly Correction[] }) {
   const [kept, setKept] = useState<'' | 'readings' | 'corrected'>('');
   const [error, setError] = useState<Trouble | null>(null);
+  const [told, setTold] = useState<readonly Finding[]>([]);
   const copy = copyAtHand(run);
   const keepReadings = async (): Promise<boolean> => {
     const request = toRecord(run, piece, copy, readings, plan.digest);
@@ -19,7 +21,8 @@ export function KeepReadings({ run, plan, piece, readings, correction }: { run: 
     const reply = await ask('job_record', request);
     setError(reply.ok ? null : reply.error);
     if (!reply.ok) return false;
-    const { pins } = reply.answer;
+    const { pins, findings } = reply.answer;
+    setTold(findings);
     // the tool is the one that the marks are for: the engine has not been told of a shoe of one's own
     for (const what of reply.answer.what) note(run, what, { pins: { ...pins, tool: plan.bender?.name ?? '' }, copy, ...(what.kind === 'status' ? {} : { piece }) });
     return true;
@@ -48,6 +51,7 @@ export function KeepReadings({ run, plan, piece, readings, correction }: { run: 
         </button>
       )}
       {kept && <p>{t.check.isKept}</p>}
+      <Tail answer={{ findings: told, not_included: [], cautions: [] }} />
     </>
   );
 }
