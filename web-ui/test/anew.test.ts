@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Answered } from "../src/engine/records";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
-import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, madeBends, measuredOf, otherMade, recordOf, soFar, toldWith } from "../src/app/bend/anew";
+import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, lastMadeOn, madeBends, measuredOf, otherMade, recordOf, soFar, toldWith } from "../src/app/bend/anew";
 import { atBench as atTheBench, goBack, goOn, isFirst, onward, type AtBench } from "../src/app/bend/at-bench";
 import { doneSteps, isOver, type BenchStep } from "../src/app/bend/bench";
 import { countAs, note, takeBack, tick } from "../src/app/kept/act";
@@ -144,6 +144,15 @@ test("how far a piece is said to be bent stays as it was chosen, once that is ke
   const two: Made = { ...again, bends: [{ number: 1 }, { number: 2 }], anew: { marks: [3, 4].map((number) => ({ number, mark_mm: 100, angle_rad: 0.5 })) } };
   assert.deepEqual([upTo(0), upTo(2), upTo(2, two), upTo(2, ticked(1)), upTo(9, ticked(1))], [1, 2, 2, 2, 3]);
   assert.deepEqual([upTo(0, two), upTo(1, two, ticked(3))], [2, 3], "what is on record is made");
+});
+
+const madeOn = (piece: number, marks = "P"): Partial<Entry> => ({ piece, pins: { marks }, what: ticked(1) });
+const lastOf = (...told: Partial<Entry>[]): number => {
+  keeping(inShop("run", runData(RUN)), ...told.map((one, i) => entry(String(i), one)), entry("9", { piece: 4, what: { kind: "note", note: "wet" } }));
+  return lastMadeOn(runAt(RUN).entries, "P");
+};
+test("the piece at hand is the one on which a bend was made last by the plan, in whatever order they are bent", () => {
+  assert.deepEqual([lastOf(), lastOf(madeOn(1), madeOn(2)), lastOf(madeOn(2), madeOn(1)), lastOf(madeOn(1), madeOn(3, "Q"))], [0, 2, 1, 1]);
 });
 
 /** What is kept of piece 1, and what is said of its bends: number, and degrees where they were measured. */

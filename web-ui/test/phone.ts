@@ -8,10 +8,11 @@ import { exchange } from "../src/app/kept/exchange";
 import { allRecs, flush, getRec, keeper } from "../src/app/kept/kept";
 import { rests } from "../src/app/kept/record";
 import { forNew, newerOf, setForNew } from "../src/app/kept/shoe";
-import { choose, chooseJob, load, state, takeOnlyJob, type KeptRun, type Status } from "../src/app/kept/state";
+import { choose, chooseJob, load, state, takeOnlyJob, type KeptRun } from "../src/app/kept/state";
 import { demoSurvey, newSurvey } from "../src/app/kept/survey";
 import { keepTool } from "../src/app/kept/tools";
 import { recordsServer } from "../src/engine/records";
+import { STATUSES } from "../src/engine/types";
 
 /** What a person does. `run`: which of the job at hand; `words`: what is written; `pick`: a number to choose by. */
 interface Deed {
@@ -28,7 +29,6 @@ interface Deed {
 const server = recordsServer();
 const runOf = ({ run }: Deed): KeptRun | undefined => state.runs.find((one) => one.id === run);
 const of = <T>(list: readonly T[], { pick = 0 }: Deed): T | undefined => list[pick % Math.max(1, list.length)];
-const STATUSES: readonly Status[] = ["measured", "planned", "bent", "in", "wired"];
 
 const DEEDS: Record<string, (deed: Deed) => void> = {
   add: ({ words = "", pick = 0 }) => {

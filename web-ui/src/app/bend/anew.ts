@@ -13,6 +13,12 @@ const isKept = (seen: MadeEntry): seen is Kept => !!seen.entry.what.anew;
 const madeOf = (entries: readonly SeenEntry[], piece: number, marks: string): MadeEntry[] =>
   entries.filter((one): one is MadeEntry => one.entry.what.kind === 'made' && !!marks && one.entry.pins?.marks === marks && (one.entry.piece ?? 1) === piece);
 
+/** The piece on which a bend was made last, of the plan with these marks; 0: none was. */
+export const lastMadeOn = (entries: readonly SeenEntry[], marks: string): number => {
+  const last = entries.filter(({ entry: { what, pins } }) => what.kind === 'made' && !!marks && pins?.marks === marks).pop();
+  return last ? (last.entry.piece ?? 1) : 0;
+};
+
 /** The same as the engine is told of it. */
 export const recordOf = (entries: readonly SeenEntry[], piece: number, marks: string): OnRecord[] => madeOf(entries, piece, marks).map(({ entry }) => ({ id: entry.id!, what: entry.what }));
 

@@ -1,5 +1,5 @@
 /** Check: what was measured on the finished piece, and the least that puts it right; or new marks part way. */
-import { useState } from 'preact/hooks';
+import { useRef, useState } from 'preact/hooks';
 import { Outline } from '../../draw/outline';
 import type { BendAtBench, PieceAtBench, Plan, PlannedPiece, Trouble, TweakAnswer } from '../../engine/types';
 import { t } from '../../text/words';
@@ -14,7 +14,7 @@ import { type Reading } from './to-record';
 import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Problems, Tail } from '../parts/tail';
 import { NoPlan, usePlan } from '../parts/plan';
-import { madeBends } from '../bend/anew';
+import { lastMadeOn, madeBends } from '../bend/anew';
 import { calledNow, useAnew } from '../bend/use-anew';
 import { copyAtHand, ofCopy } from '../kept/copies';
 import { surveyed } from '../kept/job-file';
@@ -49,13 +49,16 @@ function toReading(e: Entry): Reading | null {
 export function CheckScreen({ run }: { run: KeptRun }) {
   const { answer, stale } = usePlan();
   const [picked, setMode] = useState<'finished' | 'partway' | null>(null);
-  const [chosen, setChosen] = useState(() => 1 + Math.max(0, answer?.plan.pieces.findIndex((p) => p.bends.length > 0) ?? 0));
+  const [chosen, setChosen] = useState(0);
+  const opened = useRef(0); // a bend that comes on record meanwhile does not change it
   if (!answer || stale) return <NoPlan />;
-  const { pieces } = answer.plan;
-  const number = Math.min(chosen, pieces.length);
+  const { pieces, digest } = answer.plan;
+  const entries = ofCopy(run.entries, copyAtHand(run));
+  opened.current ||= lastMadeOn(entries, digest) || 1 + Math.max(0, pieces.findIndex((p) => p.bends.length > 0));
+  const number = Math.min(chosen || opened.current, pieces.length);
   const [piece, words] = [pieces[number - 1], answer.bench[number - 1]];
   if (!piece || !words) return <NoPlan />;
-  const made = madeBends(ofCopy(run.entries, copyAtHand(run)), number, answer.plan.digest).size;
+  const made = madeBends(entries, number, digest).size;
   const mode = picked ?? (made > 0 && made < piece.bends.length ? 'partway' : 'finished');
   return (
     <div class="check">
