@@ -1,7 +1,7 @@
 // Check on a phone: what was measured on the finished piece, what puts it right, new marks part way.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { afterAWhile, fiveInSight, keyIn, nextStep, openPlace, phoneWithSaddle, racewright, wordsOf } from "./support.mjs";
+import { afterAWhile, fiveInSight, held, keyIn, nextStep, openPlace, phoneWithSaddle, racewright, wordsOf } from "./support.mjs";
 
 let page, close;
 
@@ -47,7 +47,12 @@ test("an angle measured at a picked bend is put right at that bend, as by the co
   await page.getByText("Enter degrees as a number").waitFor();
   assert.equal(await page.locator(".answer").count(), 0);
   await page.getByLabel("At which bend").selectOption({ index: 2 });
+  await page.getByLabel("Degrees").fill("49");
+  const late = await held(page, "tweak");
+  await ask();
   await page.getByLabel("Degrees").fill("47");
+  await late();
+  assert.equal(await page.locator(".answer").count(), 0, "an answer to what was read before is none");
   await ask();
   const said = await moves();
   assert.deepEqual(said, told("--angle", "2=47"));
@@ -136,7 +141,12 @@ test("new marks that do not do are shown as a problem, in the words of the comma
   assert.equal(await page.locator(".notice.good").count(), 0);
   assert.match(said, /is scrap.*Make a new piece as planned: cut/);
   assert.equal(await page.locator("table.choices").count(), 0); // no marks for what will not be
+  await page.getByLabel(/^Angle of 1st bend, mark /).fill("24");
+  const late = await held(page, "remark");
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.getByLabel(/^Angle of 1st bend, mark /).fill("23");
+  await late();
+  assert.equal(await page.locator("table.choices").count(), 0, "new marks for what was read before are none");
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.locator(".notice.good").waitFor();
   assert.equal(await page.locator(".notice.problem").count(), 0);

@@ -258,6 +258,25 @@ export async function nextStep(page) {
   await page.waitForFunction((was) => ![was, undefined].includes(document.querySelector(".progress")?.getAttribute("aria-label")), before);
 }
 
+/** The server's answers to an operation stay away; what it gives lets them come, and settles once the page has had the first. */
+export async function held(page, operation, isHeld = () => true) {
+  let go;
+  const free = new Promise((done) => (go = done));
+  const name = `**/ask/${operation}`;
+  await page.route(name, async (route) => {
+    if (isHeld(route.request().postDataJSON())) await free;
+    await route.continue();
+  });
+  const had = page.waitForResponse((response) => response.url().endsWith(`ask/${operation}`) && isHeld(response.request().postDataJSON()));
+  had.catch(() => undefined); // a test that failed meanwhile closes the page
+  return async () => {
+    go();
+    await (await had).finished();
+    await page.unroute(name);
+    await settled(page);
+  };
+}
+
 /** Settles when nothing was asked of any server for so long. */
 export async function quiet(page, forMs = 700) {
   let last = Date.now();

@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { join } from "node:path";
 import { test } from "node:test";
-import { axeSource, enterSaddle, fillTool, keyIn, newPage, nextStep, nothingCutOff, openBrowser, openPlace, PHONE, ROOT, serve, shows, until } from "./support.mjs";
+import { axeSource, enterSaddle, fillTool, held, keyIn, newPage, nextStep, nothingCutOff, openBrowser, openPlace, PHONE, ROOT, serve, settled, shows, until } from "./support.mjs";
 
 const look = async (page, name) => process.env.PICTURES && page.screenshot({ path: join(process.env.PICTURES, `${name}.png`), fullPage: true });
 
@@ -32,7 +32,13 @@ test("a tool that is kept, calibrated, chosen and removed on a phone is that of 
     await one.getByText(/is not more than the conduit's outside diameter/).first().waitFor();
     assert.ok(await one.locator(".length.bad [data-length=gain]").count(), "told at the gain");
     await look(one, "refused");
-    await fillTool(one, { gain: "5" });
+    const late = await held(one, "bender", (asked) => asked.bender.gain === "4");
+    await fillTool(one, { gain: "4" });
+    await one.locator("[data-length=gain]").tap();
+    await one.locator("#keypad-typed").fill("5");
+    await late();
+    assert.equal(await one.getByRole("button", { name: /^Keep it/ }).count(), 0, "figures that were changed since are not kept");
+    await fillTool(one, {});
     await one.getByRole("rowheader", { name: /Take-up/ }).waitFor();
     await look(one, "asked");
     await one.getByRole("button", { name: /^Keep it, and put / }).tap();
@@ -69,7 +75,11 @@ test("a tool that is kept, calibrated, chosen and removed on a phone is that of 
       await one.locator("#keypad-typed").fill(text);
     }
     await one.getByRole("button", { name: "Close the keypad" }).tap();
+    const worked = await held(one, "calibrate");
+    await one.getByRole("button", { name: "Work it out" }).tap();
     await one.getByLabel("Pointer while pulling").fill("93");
+    await worked();
+    assert.equal(await one.getByRole("button", { name: /^Keep it as the next revision/ }).count(), 0, "nor is what other readings gave");
     await one.getByRole("button", { name: "Work it out" }).tap();
     await one.getByText("4.471 in ± ").waitFor();
     await look(one, "calibrated");
@@ -89,9 +99,15 @@ test("a tool that is kept, calibrated, chosen and removed on a phone is that of 
     await openPlace(one, "See");
     // another tool for the other run, with what changes said
     await openPlace(one, "Job");
+    const before = await held(one, "plan", (asked) => asked.bender);
     await one.locator(".run-head").first().tap();
     await one.locator(".run.on").getByRole("link", { name: "Tools" }).tap();
+    const traded = one.waitForResponse((response) => response.url().endsWith("ask/plan") && !response.request().postDataJSON().bender);
     await one.getByRole("combobox", { name: /^Tool for this run/ }).selectOption("trade");
+    await (await traded).finished();
+    await settled(one);
+    assert.equal(await one.getByRole("table", { name: "What changes" }).count(), 0, "not before it is known what it changes");
+    await before();
     await one.getByRole("table", { name: "What changes" }).waitFor();
     await look(one, "changes");
     await one.getByRole("button", { name: "Put the run on the trade’s hand shoe" }).tap();

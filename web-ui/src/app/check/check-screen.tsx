@@ -5,6 +5,7 @@ import type { BendAtBench, PieceAtBench, Plan, PlannedPiece, Trouble, TweakAnswe
 import { t } from '../../text/words';
 import { numberOf } from '../../text/lengths';
 import { Keypad } from '../parts/keypad';
+import { useNewest } from '../parts/newest';
 import { took } from '../parts/undo';
 import { ask } from '../kept/ask';
 import { KeepReadings } from './keep-readings';
@@ -104,7 +105,9 @@ function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan
   const [error, setError] = useState<Trouble | null>(null);
   const [asked, setAsked] = useState(false);
   const [endRight, setEndRight] = useState(false);
+  const turn = useNewest();
   const change = (to: (list: Entry[]) => Entry[]): void => {
+    turn();
     setAnswer(null);
     setError(null);
     setEntries(to);
@@ -139,7 +142,9 @@ function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan
     setAsked(true);
     if (readings.some((r) => r === null) || (risesAlone && !endRight)) return;
     setActive({ path: '', label: '' });
+    const isNewest = turn();
     const reply = await ask('tweak', { ...surveyed(run), measured: readings as Reading[], piece: number });
+    if (!isNewest()) return;
     setAnswer(reply.ok ? reply.answer : null);
     setError(reply.ok ? null : reply.error);
   };

@@ -12,6 +12,7 @@ import { surveyed } from '../kept/job-file';
 import { say, type KeptRun } from '../kept/state';
 import type { SeenEntry } from '../kept/view';
 import { Keypad } from '../parts/keypad';
+import { useNewest } from '../parts/newest';
 import { LengthField, Notice, Pick, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { took } from '../parts/undo';
 import { shortly } from '../parts/when';
@@ -80,7 +81,9 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
   const [typing, setTyping] = useState({ path: '', label: '' });
   const [answer, setAnswer] = useState<RemarkAnswer | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
+  const turn = useNewest();
   const clear = (): void => {
+    turn();
     setAnswer(null);
     setError(null);
   };
@@ -116,7 +119,9 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
   const send = async (): Promise<void> => {
     close();
     const list = bent.map((b) => toReading(b.number, readOf(b.number)));
+    const isNewest = turn();
     const reply = await ask('remark', { ...surveyed(run), made: list, record: recordOf(entries, number, plan.digest), piece: number, ...(inHand.trim() ? { stock: inHand } : {}) });
+    if (!isNewest()) return;
     setAnswer(reply.ok ? reply.answer : null);
     setError(reply.ok ? null : reply.error);
   };

@@ -1,10 +1,11 @@
 /** A finished piece of a problem: what tape and level say, and the marks that it gets by the teacher's rules. */
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import type { CheckGraded, GradeAnswer, Problem, Scheme, Trouble, WrittenSurvey } from '../../engine/types';
 import { t } from '../../text/words';
 import { ask } from '../kept/ask';
 import { say, useApp } from '../kept/state';
 import { Keypad } from '../parts/keypad';
+import { useNewest } from '../parts/newest';
 import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, type Beside } from '../parts/parts';
 import { Tail } from '../parts/tail';
 import { benchNow, classNow, keepBench, keepClass, rulesNow } from './class-kept';
@@ -32,8 +33,7 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
   /** The piece graded, as it was read last, and by which rules; null: something of it was changed since. */
   const [graded, setGraded] = useState<{ answer: GradeAnswer; by: Scheme } | null>(null);
   const answer = graded && JSON.stringify(graded.by) === JSON.stringify(rules) ? graded.answer : null;
-  /** So many questions and changes: an answer to what was read before is none. */
-  const asked = useRef(0);
+  const turn = useNewest();
   const [error, setError] = useState<Trouble | null>(null);
   const [reads, setReads] = useState<Readonly<Record<string, string>>>(benchNow()?.reads[problem.number] ?? {});
   const [begun, setBegun] = useState(0);
@@ -41,18 +41,17 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
   const { people } = classNow();
   const [person, setPerson] = useState(people[0] ?? '');
   const changed = (): void => {
-    asked.current += 1;
+    turn();
     setGraded(null);
     setError(null);
   };
   const grade = async (now: Readonly<Record<string, string>>, took: string): Promise<GradeAnswer | null> => {
-    asked.current += 1;
-    const turn = asked.current;
+    const isNewest = turn();
     const readings = Object.entries(now).filter(([, text]) => text.trim()).map(([key, text]) => ({ key, reads: text }));
     const time = took.trim() && !Number.isNaN(numberIn(took)) ? { minutes: numberIn(took) } : {};
     const reply = await ask('practice_grade', { survey, readings, scheme: rules, before_leans: benchNow()?.before_leans?.includes(String(problem.number)) ?? false, ...time });
     if (reply.ok) setForm(reply.answer);
-    if (turn !== asked.current) return null;
+    if (!isNewest()) return null;
     setError(reply.ok ? null : reply.error);
     setGraded(reply.ok ? { answer: reply.answer, by: rules } : null);
     return reply.ok ? reply.answer : null;

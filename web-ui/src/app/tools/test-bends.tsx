@@ -9,6 +9,7 @@ import { keepTool, type KeptTool } from '../kept/tools';
 import { planAgain } from '../link';
 import { Icon } from '../parts/icons';
 import { Keypad } from '../parts/keypad';
+import { useNewest } from '../parts/newest';
 import { LengthField, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Problems, Tail } from '../parts/tail';
 import { took } from '../parts/undo';
@@ -41,7 +42,9 @@ export function TestBends({ tool, onDone }: { tool: KeptTool; onDone: () => void
     keepReadings(tool.id, null);
     onDone();
   };
+  const turn = useNewest();
   const change = (to: (list: readonly Bend[]) => readonly Bend[]): void => {
+    turn();
     setAnswer(null);
     setError(null);
     setBends(to);
@@ -58,7 +61,9 @@ export function TestBends({ tool, onDone }: { tool: KeptTool; onDone: () => void
   const work = async (): Promise<void> => {
     setActive('');
     const { raceway, size } = tool.profile;
+    const isNewest = turn();
     const reply = await ask('calibrate', { bender_name: tool.name, bends: [...bends], fit: [...FITS[fit]], raceway, size, bender: tool.profile, unit });
+    if (!isNewest()) return;
     setAnswer(reply.ok ? reply.answer : null);
     setError(reply.ok ? null : reply.error);
   };

@@ -56,21 +56,26 @@ export function ToolChoice({ run }: { run: KeptRun }) {
 
 /** What the plan becomes on it, and the tap that takes it. */
 function Changes({ run, tool }: { run: KeptRun; tool: string }) {
-  const { answer: before } = usePlan();
+  const { answer: before, stale } = usePlan();
   const [after, setAfter] = useState<PlanAnswer | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
   const rec = tool === TRADE ? undefined : getRec(tool);
   const pin = rec && pinOf(rec);
   const at = pin && toolAt(pin);
   useEffect(() => {
+    let gone = false;
     const asked = surveyed(run, at ? run.survey : onTradeShoe(run.survey));
     // not the run's own tool, as `ask` would have it
     void engineHandle()
       .ask('plan', { ...asked, pictures: [], ...(at ? { bender: at.profile, bender_name: at.name } : {}) })
       .then((reply) => {
+        if (gone) return;
         setAfter(reply.ok ? reply.answer : null);
         setError(reply.ok ? null : reply.error);
       });
+    return () => {
+      gone = true;
+    };
   }, [run.survey, tool]);
   const name = at?.name ?? t.tools.trade;
   const put = (): void => {
@@ -78,17 +83,20 @@ function Changes({ run, tool }: { run: KeptRun; tool: string }) {
     say(t.tools.putDone(name));
     planAgain();
   };
+  if (stale || (!after && !error)) // held against a plan that comes after it, the table would move the button from under a thumb
+    return (
+      <div aria-live="polite">
+        <p class="quiet">{t.tools.looking}</p>
+      </div>
+    );
   return (
     <div aria-live="polite">
-      {!after && !error && <p class="quiet">{t.tools.looking}</p>}
       {error && <TroubleNotice error={error} />}
       {after && <ChangeTable list={changesOf(before, after)} />}
       {after?.findings.filter((f) => f.severity === 'problem').map((f, i) => <p key={i} class="wrong">{f.message}</p>)}
-      {(after || error) && (
-        <button type="button" class="wide-button strong" onClick={put}>
-          {t.tools.put(name)}
-        </button>
-      )}
+      <button type="button" class="wide-button strong" onClick={put}>
+        {t.tools.put(name)}
+      </button>
     </div>
   );
 }

@@ -11,6 +11,7 @@ import { isBegun } from '../kept/view';
 import { planAgain } from '../link';
 import { useCatalogue } from '../parts/catalogue';
 import { bringIntoView, fieldOf as buttonOf, Keypad } from '../parts/keypad';
+import { useNewest } from '../parts/newest';
 import { LengthField, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Problems, Tail } from '../parts/tail';
 import { fieldOf, LENGTHS, noNumbers, onOtherTape, recordOf, SELDOM, type Draft, type Figure } from './profile';
@@ -32,11 +33,13 @@ export function ToolForm({ draft: begun, figure, run, onDone }: Props) {
   const [answer, setAnswer] = useState<BenderAnswer | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
   const [looked, setLooked] = useState(false);
+  const turn = useNewest();
   useEffect(() => {
     const found = LENGTHS.find((one) => one === figure);
     if (found) setActive(found);
   }, [figure]);
   const set = (part: Partial<Draft>): void => {
+    turn();
     setDraft({ ...draft, ...part });
     setAnswer(null);
     setError(null);
@@ -56,7 +59,9 @@ export function ToolForm({ draft: begun, figure, run, onDone }: Props) {
     setLooked(true);
     setActive('');
     if (taken || none) return;
+    const isNewest = turn();
     const reply = await ask('bender', { bender: recordOf(draft), bender_name: name || ' ', unit: draft.unit });
+    if (!isNewest()) return;
     setAnswer(reply.ok ? reply.answer : null);
     setError(reply.ok ? null : reply.error);
     const at = reply.ok ? '' : fieldOf(reply.error);
