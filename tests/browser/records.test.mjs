@@ -70,7 +70,7 @@ test("readings, two that disagree told, and the correction that was made are kep
   await page.getByRole("textbox", { name: "Your name" }).fill("Kim");
   await openPlace(page, "Check");
   await page.getByRole("button", { name: /^Rise measured/ }).tap();
-  await keyIn(page, "3 1/2");
+  await keyIn(page, "3 1/16");
   await page.getByRole("button", { name: "Close the keypad" }).tap();
   await page.getByRole("radio", { name: "Yes", exact: true }).dispatchEvent("click"); // end B is right
   await page.getByRole("button", { name: "What puts it right?" }).tap();
@@ -82,7 +82,7 @@ test("readings, two that disagree told, and the correction that was made are kep
   await page.getByRole("button", { name: "Close the keypad" }).tap();
   await page.getByRole("button", { name: "What puts it right?" }).tap();
   await page.getByRole("button", { name: "Keep what I measured" }).tap();
-  await page.getByText(/: 3 1\/2"' and '.*: 3 1\/4"' cannot both be right/).waitFor();
+  await page.getByText(/: 3 1\/16"' and '.*: 3 1\/4"' cannot both be right/).waitFor();
   await page.getByRole("button", { name: "I have made this correction: keep it" }).tap();
   await openPlace(page, "Job");
   await page.locator(".run-notes li").nth(2).waitFor();
@@ -92,7 +92,7 @@ test("readings, two that disagree told, and the correction that was made are kep
   const { entries } = asTheCommandHasIt(await savedFile(page, "bench.json"), "bench");
   const [readings, corrected, status] = ["readings", "corrected", "status"].map((kind) => entries.find((entry) => entry.what.kind === kind));
   const rises = entries.flatMap(({ what }) => (what.measured ?? []).map((one) => Math.round(one.rise_mm * 1e6) / 1e6));
-  assert.deepEqual(rises.sort((a, b) => a - b), [82.55, 88.9]);
+  assert.deepEqual(rises.sort((a, b) => a - b), [77.7875, 82.55]);
   assert.equal(corrected.what.moves.length, 2);
   assert.equal(status.what.status, "bent");
   for (const entry of [readings, corrected]) {
