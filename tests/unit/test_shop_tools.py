@@ -8,16 +8,16 @@ from typing import Any
 import msgspec
 import pytest
 
-from racewright.errors import InputError
-from racewright.records.ids import new_id
+from racewright.errors import InputError, LimitError
+from racewright.records.ids import digest, new_id
 from racewright.records.model import Job, JobHead
 from racewright.records.tool import Tool, ToolAt
-from racewright.store import job_protocol
+from racewright.store import told_whole
 from racewright.store.job_file import load_job
 from racewright.store.job_protocol import Answered, Offered, offer, since
 from racewright.store.job_rows import Write
 from racewright.store.job_store import JobStore
-from racewright.store.shop_tools import bring_back, keep_tool
+from racewright.store.shop_tools import bring_back, forget_tool, keep_tool
 from racewright.tools.benders import raceway_of
 from racewright.tools.profile_checks import check_profile
 from racewright.tools.written import BenderRecord
@@ -175,7 +175,7 @@ def grip_of(text: str) -> Tool:
 def test_all_that_a_tool_was_takes_no_more_than_one_record_may(
     store: JobStore, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(job_protocol, "MOST_DATA", 400)
+    monkeypatch.setattr(told_whole, "MOST_DATA", 400)
     (first,) = offered(store, of(HALF))
     anew = msgspec.structs.replace(HALF, profile=msgspec.structs.replace(HALF.profile, take_up="5 1/16 in"))
     (second,) = offered(store, of(anew, 1, first.digest))
@@ -183,3 +183,15 @@ def test_all_that_a_tool_was_takes_no_more_than_one_record_may(
     assert [one.outcome for one in (first, second, third)] == ["saved", "saved", "refused"]
     assert "tool blue half has 2 revisions already, of" in third.message
     assert third.hint == "keep it anew under another name, and put runs on that"
+    with pytest.raises(LimitError, match=r"2 revisions already, of \d+ bytes together; the most is 400 bytes"):
+        keep_tool(store, "blue half", msgspec.structs.replace(HALF.profile, take_up="5 1/8 in"), replace=True, by="Kim")
+    with pytest.raises(LimitError, match="2 revisions already"):
+        bring_back(store, "blue half", 1, by="Kim", anyone=True)
+    green = [ToolAt(id=digest("green"), revision=n, name="green half", profile=HALF.profile) for n in range(1, 5)]
+    file = Job(head=JobHead(name="x"), tools=tuple(green))
+    with pytest.raises(LimitError, match=r"tool green half would have [0-9]+ bytes; the most is 400 bytes"):
+        store.create_job("much", file, by="Kim")
+    assert [(kept.value.name, kept.revision) for kept in store.tools()] == [("blue half", 2)]
+    assert store.create_job("less", msgspec.structs.replace(file, tools=tuple(green[:1])), by="Kim") == ()
+    assert [kept.value.name for kept in store.tools()] == ["blue half", "green half"]
+    forget_tool(store, "blue half", by="Kim")

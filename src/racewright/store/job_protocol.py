@@ -28,11 +28,11 @@ from racewright.store.job_schema import waiting_at_most
 from racewright.store.job_store import JobStore
 from racewright.store.job_sums import data_digest
 from racewright.store.job_values import body_of, value_of
+from racewright.store.told_whole import MOST_DATA, check_whole
 
 #: The format of the records that this Racewright writes and reads.
 RECORDS_FORMAT = 2
-#: Bounds: bytes of one record (of a tool of all its revisions), records of one offer.
-MOST_DATA = 200_000
+#: So many records may be offered at once.
 MOST_OFFERED = 2_000
 #: So many records, and so many bytes of them, are told at once, unless one change alone holds more.
 MOST_TOLD = 4_000
@@ -392,27 +392,10 @@ class _Intake:
             kind.check(value, self._head_now)
         if isinstance(value, JobHead):
             self.head = value
-        if value is not None and body is not None and kind.pinned and standing is not None:
-            self._check_past(value, body, standing, kind)
+        if value is not None and body is not None:
+            check_whole(self.rows, one.id, value, [body])
         if standing is None:
             self._count(kind)
-
-    def _check_past(self, value: Value, body: str, standing: Row, kind: Kind) -> None:
-        """All that it was is told with it, each time: no more than one record may hold. Raises LimitError."""
-        history = self.rows.history(standing.record)
-        held = sum(len((was.body or "").encode()) for was in history)
-        for quantity, asked, limit in (
-            ("revisions", len(history) + 1, kind.most_revisions),
-            ("bytes", held + len(body.encode()), MOST_DATA),
-        ):
-            if asked > limit:
-                raise LimitError(
-                    f"{called(value)} has {len(history):,} revisions already, of {held:,} bytes together.",
-                    hint="keep it anew under another name, and put runs on that",
-                    quantity=quantity,
-                    asked=asked,
-                    limit=limit,
-                )
 
     def _head_now(self) -> JobHead:
         if self.head is None:

@@ -17,6 +17,7 @@ from racewright.store.job_schema import place_of
 from racewright.store.job_store import JobStore
 from racewright.store.job_values import body_of
 from racewright.store.shop_back import revision_to_bring_back, write_back
+from racewright.store.told_whole import check_whole
 from racewright.tools.benders import BenderProfile
 from racewright.tools.written import BenderRecord, check_name, profile_of, refuse_long
 
@@ -68,7 +69,7 @@ def keep_tool(store: JobStore, name: str, record: BenderRecord, *, replace: bool
     """Keep a tool under its name; where one bears it already (letter case aside), as its next revision where `replace`;
     where one bore it that was taken out, as the next revision of that, so that a revision of a name never means two
     sets of figures. The same figures again are no revision. Raises InputError for a name that is taken, or figures that
-    no tool can have."""
+    no tool can have, LimitError for too many revisions."""
     tool = Tool(name=check_name(name), profile=record)
     check_tool(tool)
     with store.rows.writing():
@@ -90,6 +91,7 @@ def keep_tool(store: JobStore, name: str, record: BenderRecord, *, replace: bool
             if tool == same.value:
                 return tool
         write = Write("tool", tool.id, store.rows.numbers.after(base), base, body_of(tool))
+        check_whole(store.rows, tool.id, tool, [body_of(tool)])
         store.rows.write_change(store.rows.begin_shop(), [write], by=by, what=f"tool {name}")
     store.changed = True
     return tool
@@ -142,6 +144,7 @@ def bring_back(store: JobStore, name: str, to: int | None, *, by: str, anyone: b
         tool = back.value
         assert isinstance(tool, Tool)
         refuse_long(tool.name, tool.profile)
+        check_whole(store.rows, tool.id, tool, [body_of(tool)])
         number = write_back(store, "tool", tool.id, revisions[0], back, called=f"tool {tool.name}", by=by)
     return tool, number, back.number
 

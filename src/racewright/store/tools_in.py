@@ -14,6 +14,7 @@ from racewright.records.prices import NO_PRICES, PriceList, list_id
 from racewright.records.tool import Tool, ToolAt, ToolPin
 from racewright.store.job_rows import JobRow, Row, Rows, Write
 from racewright.store.job_values import body_of, value_as
+from racewright.store.told_whole import check_whole
 from racewright.tools.written import refuse_long
 
 
@@ -21,7 +22,7 @@ def bring_in(rows: Rows, tools: Sequence[ToolAt], *, by: str) -> dict[ToolPin, T
     """Keep these tools, each as it stood at its revision, and say what names each of them here: a tool that the file
     has with these figures is that one; one that it does not know comes in under its own id where all its revisions from
     the first are there, so that a number means the same here and there; any other under another id. Inside `writing`
-    only. Raises InputError for a text that is too long to be saved."""
+    only. Raises InputError for a text that is too long to be saved, LimitError for too many revisions."""
     of: dict[Id, list[ToolAt]] = {}
     for tool in sorted(tools, key=lambda tool: tool.revision):
         of.setdefault(tool.id, []).append(tool)
@@ -38,6 +39,7 @@ def bring_in(rows: Rows, tools: Sequence[ToolAt], *, by: str) -> dict[ToolPin, T
         else:
             free = [one for one in ((tool_id, part) if whole else (part,)) if not rows.history(one)]
             here = free[0] if free else new_id()
+            check_whole(rows, here, _tool(revisions[0], here), [_body(tool, here) for tool in revisions])
             base = 0
             for number, tool in enumerate(revisions, rows.numbers.after(0)):
                 refuse_long(tool.name, tool.profile)
@@ -104,5 +106,9 @@ def _people(rows: Rows, shop: JobRow) -> Iterator[Person]:
             yield value_as(Person, row.body, rows.path)
 
 
+def _tool(tool: ToolAt, tool_id: Id) -> Tool:
+    return Tool(id=tool_id, name=tool.name, profile=tool.profile)
+
+
 def _body(tool: ToolAt, tool_id: Id) -> str:
-    return body_of(Tool(id=tool_id, name=tool.name, profile=tool.profile))
+    return body_of(_tool(tool, tool_id))
