@@ -1,8 +1,9 @@
-"""Write the tables of fields in docs/plan-json.md and survey-file.md, and docs/survey.schema.json, from the structs.
+"""Write the tables of fields in docs/plan-json.md, survey-file.md and job.md, and docs/survey.schema.json, from the
+structs.
 
 Run: python docs/make_fields.py
 
-With --check nothing is written; the exit code is 1 where one of the three is out of date.
+With --check nothing is written; the exit code is 1 where one of them is out of date.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from typing import Any
 import msgspec
 
 from racewright.plan.model import Plan
+from racewright.records.entry import What
 from racewright.survey.from_data import survey_json_schema
 from racewright.survey.written import WrittenSurvey
 
@@ -40,11 +42,11 @@ def words(schema: dict[str, Any]) -> str:
     return f"{words(inner)} by name" if isinstance(inner, dict) and inner else str(kind)
 
 
-def tables(root: type) -> str:
-    """One table for each struct under `root`, the root first."""
+def tables(root: Any) -> str:
+    """One table for each struct under `root`, the root first where it is one itself."""
     _, parts = msgspec.json.schema_components([root], ref_template="#/{name}")
     out = []
-    for name in sorted(parts, key=lambda part: (part != root.__name__, part)):
+    for name in sorted(parts, key=lambda part: (part != getattr(root, "__name__", ""), part)):
         fields = parts[name].get("properties", {})
         if not fields:
             continue
@@ -57,7 +59,7 @@ def tables(root: type) -> str:
 def written() -> dict[Path, str]:
     """Each file with the text that it should have."""
     out = {DOCS / "survey.schema.json": json.dumps(survey_json_schema(), indent=2) + "\n"}
-    for name, root in (("plan-json.md", Plan), ("survey-file.md", WrittenSurvey)):
+    for name, root in (("plan-json.md", Plan), ("survey-file.md", WrittenSurvey), ("job.md", What)):
         head, mark, _ = (DOCS / name).read_text(encoding="utf-8").partition(MARK)
         out[DOCS / name] = head + (mark or f"\n## Every field\n\n{MARK}") + tables(root)
     return out

@@ -13,7 +13,6 @@ from racewright.errors import Finding
 from racewright.job.plan_job import RunSummary, chunks_of, not_finished, plan_chunk, plan_one, run_digest
 from racewright.operations.common import Answer, Known, Part
 from racewright.operations.jobs import JobRequest, JobsRequest, about_records, areas_unlisted
-from racewright.records.anew import marked_anew
 from racewright.records.entry import NOT_BENT, Readings, Status, counted
 from racewright.records.far_off import tells_bends
 from racewright.records.ids import Id
@@ -148,11 +147,12 @@ def _row(job: Job, run: JobRun, plan: RunSummary | None, revision: int) -> RunRo
 
 
 def _against_card(job: Job, run: JobRun, plan: RunSummary | None) -> tuple[Finding, ...]:
-    if plan is None and (marked_anew(run, job.entries_of(run), None) or tells_bends(job.entries_of(run))):
+    entries = job.entries_of(run)
+    if plan is None and tells_bends(entries):
         # how its pieces are called, whether new marks are of its card, and what a bend should have, the plan alone says
         plan = plan_chunk(chunks_of(job, [run])[0])[0]
     now = plan.marks if plan and plan.outcome != "fault" else None
-    entries = of_digests(job.entries_of(run), plan.marks, plan.marks_before) if plan else job.entries_of(run)
+    entries = of_digests(entries, plan.marks, plan.marks_before) if plan else entries
     # what its marks reckon with, the whole plan alone says
     whole = plan_one(run, job) if now and may_differ(run, entries, now) else None
     return against_card(run, entries, now, plan.bends_planned if plan else (), whole)

@@ -71,9 +71,10 @@ ByMarks = Annotated[str, msgspec.Meta(pattern=BY_MARKS_PATTERN)]
 
 class BendMade(Input, frozen=True, kw_only=True):
     """A bend as it was made at the bench: its angle, where its mark stands from end A, and how far its plane is off the
-    plan (positive clockwise, seen from A), where these were measured; `by_marks`: by which marks it was made. Where new
-    marks were kept with it, it is by the plan's own mark, and `by_marks` are those that bent it on or opened it, else
-    those that what was not measured was taken from ('': all was measured)."""
+    plan (positive clockwise, seen from A), where these were measured; `by_marks`: by which marks it was made ('plan',
+    or the id of the entry that kept them; '': not known). Where new marks were kept with it, it is by the plan's own
+    mark, and `by_marks` are those that bent it on or opened it, else those that what was not measured was taken from
+    ('': all was measured)."""
 
     number: BendNumber
     angle_rad: Angle | None = None
