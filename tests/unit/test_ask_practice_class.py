@@ -78,12 +78,16 @@ def test_a_grade_that_was_given_by_other_rules_than_they_are_now_says_so() -> No
     )
 
     def asked(*schemes: Any) -> dict[str, Any]:
-        results = [{**result("Learner A", f"{k}.1 stub", 80), "scheme": one} for k, one in enumerate(schemes)]
+        results = [
+            {**result("Learner A", f"{k}.1 stub", 80, passed=k < 3), "scheme": one} for k, one in enumerate(schemes)
+        ]
         return dict(json.loads(ask_json("practice_class", json.dumps({"results": results, "scheme": now}))))
 
     answer = asked(now, same, *others)
     (row,) = answer["rows"]
     assert row["cells"] == ["80", "80", *(["80, earlier rules"] * len(others))]
+    assert (row["total"], row["passed"]) == ("160 of 200; earlier rules: 640 of 800, 1 passed", 2)
+    assert asked({}, {})["rows"][0]["total"] == "earlier rules: 160 of 200, 2 passed"
     (finding,) = answer["findings"]
     assert (finding["rule"], finding["severity"]) == ("practice.earlier_rules", "caution")
     assert finding["message"].startswith(f"{len(others)} grades that are kept were given by other rules than these")

@@ -47,8 +47,9 @@ class ClassRequest(Request, frozen=True, kw_only=True):
 
 class ClassRow(Part, frozen=True, kw_only=True):
     """A person's row: a cell for each problem ('' = none; what was graded without leans, or by other rules than they
-    are now, says so), the sum with what could be reached, how many passed, and how many tries there were. `ungraded`:
-    the problems of which a piece is kept that has no grade; they are in no sum."""
+    are now, says so), the sum with what could be reached, how many passed, and how many tries there were. What was
+    graded by other rules is summed apart, in `total` alone, with how many of it passed. `ungraded`: the problems of
+    which a piece is kept that has no grade; they are in no sum."""
 
     person: str
     cells: tuple[str, ...]
@@ -111,8 +112,8 @@ def _told(grades: int) -> tuple[Finding, ...]:
     many = f"{grades} grades that are kept were" if grades > 1 else "1 grade that is kept was"
     message = (
         f"{many} given by other rules than these, or it is not known by which: '{_EARLIER}' stands beside the points,"
-        " which are as they were given, in the sum and among what is passed too. For a grade by these rules measure the"
-        " piece and grade it again."
+        " which are as they were given, and stand apart in the sum; among what is passed they are not counted. For a"
+        " grade by these rules measure the piece and grade it again."
     )
     return (Finding(rule="practice.earlier_rules", severity="caution", message=message),)
 
@@ -134,14 +135,20 @@ def _row(
 ) -> ClassRow:
     last = {result.problem: result for result in mine if result.whole}
     own = [last[problem] for problem in problems if problem in last]
+    now, before = ([r for r in own if (r.scheme in earlier) == old] for old in (False, True))
+    by_others = f"{_EARLIER}: {_sum(before)}, {sum(r.passed for r in before)} passed" if before else ""
     return ClassRow(
         person=person,
         cells=tuple(_cell(last[problem], earlier) if problem in last else "" for problem in problems),
-        total=f"{sum(r.points for r in own):g} of {sum(r.full for r in own):g}" if own else "",
-        passed=sum(r.passed for r in own),
+        total="; ".join(words for words in (_sum(now), by_others) if words),
+        passed=sum(r.passed for r in now),
         tries=len(mine),
         ungraded=tuple(dict.fromkeys(result.problem for result in mine if result.problem not in last)),
     )
+
+
+def _sum(graded: list[ClassResult]) -> str:
+    return f"{sum(r.points for r in graded):g} of {sum(r.full for r in graded):g}" if graded else ""
 
 
 def _cell(result: ClassResult, earlier: frozenset[Scheme | None]) -> str:

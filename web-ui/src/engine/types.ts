@@ -975,8 +975,9 @@ export interface ClassResult {
 }
 
 /** A person's row: a cell for each problem ('' = none; what was graded without leans, or by other rules than they
- *  are now, says so), the sum with what could be reached, how many passed, and how many tries there were. `ungraded`:
- *  the problems of which a piece is kept that has no grade; they are in no sum. */
+ *  are now, says so), the sum with what could be reached, how many passed, and how many tries there were. What was
+ *  graded by other rules is summed apart, in `total` alone, with how many of it passed. `ungraded`: the problems of
+ *  which a piece is kept that has no grade; they are in no sum. */
 export interface ClassRow {
   person: string;
   cells: string[];
