@@ -102,7 +102,7 @@ def test_a_device_adds_revisions_to_a_tool_up_to_a_bound_and_is_told(
             sent = Offered(kind="tool", id=tool.id, base=standing.number, base_digest=standing.digest, data=data)
             outcomes += offer(store, shop, [sent], by="phone")
         assert [one.outcome for one in outcomes] == ["saved", "refused"]
-        assert "tool blue half has 2 revisions already, of 280 bytes together; the most is 2 revisions." in outcomes[1].message
+        assert "has 2 revisions already, of 280 bytes together; the most is 2 revisions." in outcomes[1].message
 
 
 def test_a_plan_does_not_move_when_its_tool_is_measured_anew_and_the_new_one_is_offered(
