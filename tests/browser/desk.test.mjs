@@ -320,7 +320,18 @@ test("prices, sticks, wire, items, people are set on the page as by the commands
   const [left, right] = await Promise.all([0, 1].map((n) => card("Prices").locator("li").nth(n).boundingBox()));
   assert.ok(right.x > left.x + 300 && Math.abs(right.y - left.y) < 2, "rows beside each other");
   await slip.getByRole("button", { name: /^Remove/ }).click();
+  await page.getByRole("button", { name: "Another price" }).click();
+  await form.getByLabel("Item", { exact: true }).fill("EMT 1/2, 10 ft");
+  await form.getByLabel("Price", { exact: true }).fill("7.40");
+  await keep();
+  const twice = page.getByText("EMT 1/2, 10 ft: 7.10 in the job's stock, 7.40 in its prices, which count: take one out.");
+  await twice.waitFor();
   await page.getByRole("link", { name: "Sticks" }).click();
+  await twice.waitFor();
+  await card("Sticks").getByRole("button", { name: "Change EMT 1/2, 10 ft" }).click();
+  await form.getByLabel("Price", { exact: true }).fill("7.40");
+  await keep();
+  await twice.waitFor({ state: "detached" });
   await page.getByRole("button", { name: "Add sticks" }).click();
   await form.getByLabel("Raceway", { exact: true }).selectOption("EMT 1/2");
   await form.getByLabel("Length", { exact: true }).fill("62");

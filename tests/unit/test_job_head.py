@@ -239,6 +239,20 @@ def test_a_change_says_what_stood_and_what_stands_under_its_name() -> None:
         assert (told.get("was", ""), told.get("now", "")) == (was, now), change
 
 
+def test_what_stands_tells_of_sticks_with_two_prices_without_a_bill() -> None:
+    def told(length: str, price: str, change: dict[str, str] | None = None) -> list[str]:
+        stock = [{"raceway": "EMT 1/2", "length": length, "price": "7.10"}]
+        listed = {"items": [{"item": "emt 1/2,  10 ft", "price": price}]}
+        head = {"name": "Orchard", "stock": stock}
+        asked = {"head": head, "prices": listed, "change": change}
+        return [one["message"] for one in json.loads(ask_json("job_settings", json.dumps(asked)))["findings"]]
+
+    words = "EMT 1/2, 10 ft: 7.10 in the job's stock, 7.40 in its prices, which count: take one out."
+    assert told("120", "7.40") == [words]
+    assert told("120", "7.1") == told("long", "7.40") == []
+    assert told("120", "7.10", {"set": "price", "item": "EMT 1/2, 10 ft", "price": "7.40"}) == [words]
+
+
 def test_a_change_that_cannot_be_made_names_its_field(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     sticks = {"set": "stock", "raceway": "EMT 1/2", "length": "10 ft"}
     for change, field in (

@@ -19,7 +19,7 @@ from racewright.plan.model import Plan, PlannedPiece
 from racewright.records.model import Item, Job, JobHead, JobRun
 from racewright.records.naming import piece_name
 from racewright.records.parse import check_on_hand, length_mm, on_hand, stock_raceway
-from racewright.records.prices import decimal, plain_name
+from racewright.records.prices import Prices, decimal, plain_name
 from racewright.records.sticks import from_stock
 from racewright.takeoff.bill import conduit_item, make_bill
 from racewright.takeoff.bill_model import (
@@ -226,13 +226,11 @@ def job_prices(job: Job) -> PriceBook:
     return PriceBook(entries, currency=prices.currency, labour_rate=rate)
 
 
-def sticks_priced_twice(job: Job) -> Iterator[Finding]:
+def sticks_priced_twice(head: JobHead, prices: Prices) -> Iterator[Finding]:
     """A caution for each stick that is bought at one price by the job's stock and at another by its prices, whose own
     counts."""
-    listed = {
-        plain_name(p.item): (p, decimal(p.price, f"prices.items[{i}].price")) for i, p in enumerate(job.prices.items)
-    }
-    for item, price in _stick_prices(job.head):
+    listed = {plain_name(p.item): (p, decimal(p.price, f"prices.items[{i}].price")) for i, p in enumerate(prices.items)}
+    for item, price in _stick_prices(head):
         one, counts = listed.get(plain_name(item), (None, None))
         if one and (one.per != "each" or counts != price):
             here = "no price" if counts is None else f"{counts}{'' if one.per == 'each' else f' for {one.per}'}"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from racewright.errors import Finding, RacewrightError
+from racewright.job.materials import sticks_priced_twice
 from racewright.operations.common import Answer, Known, Request
 from racewright.records.job_settings import (
     DropPerson,
@@ -23,17 +25,17 @@ from racewright.records.set_words import in_words
 
 
 class JobSettingsRequest(Request, frozen=True, kw_only=True):
-    """One change of what stands: the job's head, the prices that count for it, the people of its shop."""
+    """What stands: the job's head, the prices that count for it, the people of its shop; and one change of it."""
 
     head: JobHead
     prices: Prices = NO_PRICES
     people: tuple[Person, ...] = ()
-    change: PriceChange | HeadChange | PersonChange
+    change: PriceChange | HeadChange | PersonChange | None = None
 
 
 class JobSettingsAnswer(Answer, frozen=True, kw_only=True):
     """The same three as they stand with it. `was`, `now`: what stood and stands under the name that was set, in words;
-    '' for nothing."""
+    '' for nothing. Its findings: sticks that have two prices then."""
 
     head: JobHead
     prices: Prices
@@ -43,15 +45,24 @@ class JobSettingsAnswer(Answer, frozen=True, kw_only=True):
 
 
 def job_settings(request: JobSettingsRequest, _: Known) -> JobSettingsAnswer:
-    """Make the change. Raises InputError, LimitError, UnknownName for what is not there."""
+    """Make the change, if any. Raises InputError, LimitError, UnknownName for what is not there."""
     head, prices, people, change = request.head, request.prices, request.people, request.change
     was = in_words(change, head, prices, people)
     if isinstance(change, SetPrice | DropPrice | SetMoney):
         prices = prices_with(prices, change)
     elif isinstance(change, SetPerson | DropPerson):
         people = people_with(people, change)
-    else:
+    elif change is not None:
         head = head_with(head, change)
+    now = in_words(change, head, prices, people)
     return JobSettingsAnswer(
-        head=head, prices=prices, people=people, was=was, now=in_words(change, head, prices, people)
+        head=head, prices=prices, people=people, was=was, now=now, findings=_priced_twice(head, prices)
     )
+
+
+def _priced_twice(head: JobHead, prices: Prices) -> tuple[Finding, ...]:
+    """None where something of them cannot be read, which is told by the bill."""
+    try:
+        return tuple(sticks_priced_twice(head, prices))
+    except RacewrightError:
+        return ()

@@ -52,7 +52,7 @@ def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
             *about_records(request.job),
             *problems_of(planned),
             *offcuts_twice(bill.cuts, job_tape(job.head)),
-            *sticks_priced_twice(job),
+            *sticks_priced_twice(job.head, job.prices),
             *prices_of_another_measure(job.prices.items, bill.job),
             *prices_of_nothing((price.item for price in job.prices.items), bill.job, request.item),
         ),

@@ -1729,7 +1729,7 @@ export interface JobSaidRequest {
 }
 
 /** The same three as they stand with it. `was`, `now`: what stood and stands under the name that was set, in words;
- *  '' for nothing. */
+ *  '' for nothing. Its findings: sticks that have two prices then. */
 export interface JobSettingsAnswer {
   findings: Finding[];
   not_included: string[];
@@ -1741,12 +1741,12 @@ export interface JobSettingsAnswer {
   now: string;
 }
 
-/** One change of what stands: the job's head, the prices that count for it, the people of its shop. */
+/** What stands: the job's head, the prices that count for it, the people of its shop; and one change of it. */
 export interface JobSettingsRequest {
   head: JobHead;
   prices?: Prices;
   people?: Person[];
-  change: SetPrice | DropPrice | SetMoney | SetStock | DropStock | SetCutting | SetWire | SetItem | DropItem | SetPerson | DropPerson;
+  change?: SetPrice | DropPrice | SetMoney | SetStock | DropStock | SetCutting | SetWire | SetItem | DropItem | SetPerson | DropPerson | null;
 }
 
 /** One joint of the run. `at_mm`: a coupling's middle along the run, or the end of the conduit. `before`, `after`:

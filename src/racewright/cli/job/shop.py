@@ -21,6 +21,7 @@ from racewright.cards.text.tail import finding_line
 from racewright.cli.answers import asked
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.errors import InputError, RacewrightError
+from racewright.operations.job_settings import JobSettingsRequest
 from racewright.operations.materials import JobBillRequest
 from racewright.records.differ import prices_changed
 from racewright.records.job_settings import (
@@ -95,18 +96,18 @@ def prices_job(args: argparse.Namespace) -> int:
     else:
         print(prices_text(told.prices if told else None, "the shop" if of_shop else f"job {job}"))
     if priced_job is not None:
-        _tell_of_prices(priced_job, _OF_A_PRICE, args.item)
+        _tell_of_price(priced_job, args.item)
     return 0
 
 
-def _tell_of_prices(job: Job, rules: Sequence[str], item: str = "") -> None:
-    """What the job's bill tells of its prices by these rules, or (`item`) of one; it is kept all the same."""
+def _tell_of_price(job: Job, item: str) -> None:
+    """What the job's bill tells of the price of an item; it is kept all the same."""
     try:
         bill = asked("job_bill", JobBillRequest(job=job, item=item))
     except RacewrightError:  # no bill of it can be made: `bill` says why
         return
     for finding in bill.findings:
-        if finding.rule in rules and (not item or plain_name(finding.where) == plain_name(item)):
+        if finding.rule in _OF_A_PRICE and plain_name(finding.where) == plain_name(item):
             print(finding_line(finding), file=sys.stderr)
 
 
@@ -172,7 +173,9 @@ def _of_head(
     else:
         print(text(head, job))
     if priced_job is not None:
-        _tell_of_prices(priced_job, ("job.price_twice",))
+        stands = JobSettingsRequest(head=priced_job.head, prices=priced_job.prices)
+        for finding in asked("job_settings", stands).findings:
+            print(finding_line(finding), file=sys.stderr)
     return 0
 
 

@@ -1,6 +1,6 @@
 /** What a person sets for a job and its shop: prices, people, sticks, wire, items. The engine makes each change as the command
  * does; what it makes is written down as the record's next version. */
-import type { JobHead, JobSettingsAnswer, JobSettingsRequest, Person, Prices, Trouble } from '../../engine/types';
+import { USUAL, type Finding, type JobHead, type JobSettingsAnswer, type JobSettingsRequest, type Person, type Prices, type Trouble } from '../../engine/types';
 import { ask } from './ask';
 import { listOf, pricesFor, withoutNames } from './job-file';
 import { allRecs, getRec, keeper, nextMade, put } from './kept';
@@ -9,7 +9,7 @@ import { fresh, same, written, type Data, type Rec } from './record';
 import { state } from './state';
 import { headOf } from './view';
 
-export type Change = JobSettingsRequest['change'];
+export type Change = NonNullable<JobSettingsRequest['change']>;
 /** Whose prices: the shop's, or the job's own. */
 export type Whose = 'shop' | 'job';
 
@@ -28,6 +28,15 @@ export const hasShop = (): boolean => keeper.place().shop !== '' && !isWithheld(
 /** Whose prices count for the job at hand: its own where it has a list, and where there are no others. */
 export const whosePrices = (): Whose => (getRec(listOf(state.job))?.data || !hasShop() ? 'job' : 'shop');
 export const pricesNow = (): Prices => withoutNames(pricesFor(state.job));
+
+/** What prices hang on. */
+export const pricedBy = (): readonly [unknown, unknown] => [getRec(state.job)?.data, pricesFor(state.job)];
+
+/** What is to be known of the prices as they stand. */
+export async function toldOfPrices(): Promise<readonly Finding[]> {
+  const reply = await ask('job_settings', { head: headNow()!, prices: pricesNow() });
+  return reply.ok ? reply.answer.findings : [];
+}
 
 /** The records that the answer makes another of, as they stand and as they will. */
 function changed(answer: JobSettingsAnswer, { set }: Change): Map<string, { was: Rec | undefined; data: Data | null; kind: string }> {
@@ -49,7 +58,7 @@ function changed(answer: JobSettingsAnswer, { set }: Change): Map<string, { was:
 }
 
 /** What the change is made of: with a network it may be another by the time that the engine answers. */
-const basis = (): readonly unknown[] => [getRec(state.job)?.data, pricesFor(state.job), ...peopleRecs().map(({ data }) => data)];
+const basis = (): readonly unknown[] => [...pricedBy(), ...peopleRecs().map(({ data }) => data)];
 
 /** Make a change and write it down. Gives what takes it back again and what stands then, in words; or why it cannot be made.
  * `over`: of what is to be added, what its person knows to stand under its name; where something else does, that is given first. */
@@ -88,6 +97,9 @@ export function goBy(whose: Whose): void {
   const data: Data = { ...pricesNow(), id, of: state.job };
   void put(new Map([[id, rec ? written(rec, data) : fresh('prices', id, '', data, nextMade())]]));
 }
+
+/** What the engine takes where a record says nothing. */
+export const usual = (field: string): string => USUAL[field]!;
 
 /** A figure as text; '' for none. */
 export const textOf = (value: string | number | null | undefined): string => (value === null || value === undefined ? '' : String(value));

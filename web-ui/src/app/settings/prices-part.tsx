@@ -4,10 +4,12 @@ import type { Finding, JobBillAnswer, Price, Trouble } from '../../engine/types'
 import { t } from '../../text/words';
 import { begin, fits, jobNow, type Work } from '../desk/lists';
 import { basisOf, runsOf, sameBasis } from '../kept/job-file';
-import { goBy, hasShop, pricesNow, textOf, whosePrices, type Change } from '../kept/settings';
+import { goBy, hasShop, pricesNow, textOf, usual, whosePrices, type Change } from '../kept/settings';
 import { useApp } from '../kept/state';
 import { Segments, TroubleNotice } from '../parts/parts';
-import { HereAlone, SetList, type Row } from './set-list';
+import { HereAlone, SetList, ToldOfPrices, type Row } from './set-list';
+
+const perOf = ({ per }: Price): string => per ?? usual('prices.items.per');
 
 export function PricesPart({ item }: { item: string }) {
   const app = useApp();
@@ -16,7 +18,7 @@ export function PricesPart({ item }: { item: string }) {
   const [hadPrice] = useState(() => (pricesNow().items ?? []).some((one) => one.item === item));
   const { currency = '', labour_rate, items = [] } = pricesNow();
   const told = (price: Price): string => {
-    const [money, hours, per = 'each'] = [textOf(price.price), textOf(price.labour_h), price.per];
+    const [money, hours, per] = [textOf(price.price), textOf(price.labour_h), perOf(price)];
     return [money && t.settings.price(`${money} ${currency}`.trim(), per), hours && t.settings.hours(hours, per)].filter(Boolean).join(', ');
   };
   const onKept = (change: Change): void => setNamed(change.set === 'price' ? change.item : '');
@@ -24,7 +26,7 @@ export function PricesPart({ item }: { item: string }) {
     (one): Row => ({
       called: one.item,
       words: told(one),
-      stands: { item: one.item, price: textOf(one.price), labour_h: textOf(one.labour_h), per: one.per ?? 'each' },
+      stands: { item: one.item, price: textOf(one.price), labour_h: textOf(one.labour_h), per: perOf(one) },
       remove: { set: 'no price', item: one.item },
       ...toldOf(bill, one.item),
     }),
@@ -52,7 +54,9 @@ export function PricesPart({ item }: { item: string }) {
         {bill?.ok && !bill.answer.bill.job.unpriced.length && <p>{t.settings.allPriced}</p>}
         {bill?.ok === false && <TroubleNotice error={bill.error} />}
       </SetList>
-      <SetList set="price" title={t.settings.priced} rows={priced} names={['item']} none={t.settings.none.prices} add={{ label: t.settings.add.prices, begins: {} }} first={hadPrice ? item : ''} onKept={onKept} />
+      <SetList set="price" title={t.settings.priced} rows={priced} names={['item']} none={t.settings.none.prices} add={{ label: t.settings.add.prices, begins: {} }} first={hadPrice ? item : ''} onKept={onKept}>
+        <ToldOfPrices />
+      </SetList>
       <SetList
         set="money"
         title={t.settings.money}

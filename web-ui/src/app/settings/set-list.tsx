@@ -1,8 +1,8 @@
 /** A list of what is set: each can be changed and removed, and one more added. */
 import type { ComponentChildren } from 'preact';
-import { useRef, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { t } from '../../text/words';
-import { isWithheld, makeChange, type Change } from '../kept/settings';
+import { isWithheld, makeChange, pricedBy, toldOfPrices, type Change } from '../kept/settings';
 import { say, useApp } from '../kept/state';
 import { Icon } from '../parts/icons';
 import { Notice, TroubleNotice } from '../parts/parts';
@@ -95,11 +95,7 @@ export function SetList({ set, title, rows, names, none, add, first, onKept, chi
                 )}
               </div>
             )}
-            {row.told && (
-              <Notice kind={row.told.severity}>
-                <p role="status">{row.told.message}</p>
-              </Notice>
-            )}
+            {row.told && <Told finding={row.told} />}
           </li>
         ))}
       </ul>
@@ -113,6 +109,24 @@ export function SetList({ set, title, rows, names, none, add, first, onKept, chi
       )}
     </section>
   );
+}
+
+const Told = ({ finding }: { finding: Finding }) => (
+  <Notice kind={finding.severity}>
+    <p role="status">{finding.message}</p>
+  </Notice>
+);
+
+/** What the engine tells of prices as they stand, those of sticks too. */
+export function ToldOfPrices() {
+  const [told, setTold] = useState<readonly Finding[]>([]);
+  useApp();
+  useEffect(() => {
+    let mine = true;
+    void toldOfPrices().then((findings) => mine && setTold(findings));
+    return () => void (mine = false);
+  }, pricedBy());
+  return told.map((finding) => <Told key={finding.where} finding={finding} />);
 }
 
 const pick = (names: readonly string[], of: Row['stands']): Row['stands'] => Object.fromEntries(names.map((name) => [name, of[name] ?? '']));

@@ -1,16 +1,16 @@
 /** What is set for a job and its shop: prices, sticks, wire, items, people. */
 import { useEffect, useState } from 'preact/hooks';
-import { USUAL, type JobHead, type Prices } from '../../engine/types';
+import type { JobHead, Prices } from '../../engine/types';
 import { isPlain } from '../../text/lengths';
 import { t } from '../../text/words';
-import { headNow, peopleNow, pricesNow, textOf } from '../kept/settings';
+import { headNow, peopleNow, pricesNow, textOf, usual } from '../kept/settings';
 import { useApp } from '../kept/state';
 import { Icon } from '../parts/icons';
 import { useWide } from '../desk/wide';
 import { ChangesPart } from './changes-part';
 import { asked, PARTS, settingsHash, type Part } from './paths';
 import { PricesPart } from './prices-part';
-import { HereAlone, SetList, type Row } from './set-list';
+import { HereAlone, SetList, ToldOfPrices, type Row } from './set-list';
 
 export function SettingsScreen() {
   const app = useApp();
@@ -48,8 +48,6 @@ function Shown({ job, part, item, head }: { job: string; part: Part; item: strin
   return part === 'people' ? <PeoplePart /> : <ChangesPart job={job} />;
 }
 
-/** What the engine takes where a record says nothing. */
-const usual = (field: string): string => USUAL[field]!;
 const unitOf = (units: JobHead['units']): 'in' | 'mm' => units ?? (usual('job.units') as 'in' | 'mm');
 const lengthIn = (value: Parameters<typeof textOf>[0], units: 'in' | 'mm'): string => (isPlain(textOf(value)) ? `${textOf(value)} ${units}` : textOf(value));
 
@@ -71,6 +69,7 @@ function StockPart({ head, prices }: { head: JobHead; prices: Prices }) {
     <>
       <SetList set="stock" title={t.settings.parts.stock} rows={rows} names={['raceway', 'length', 'stands']} none={t.settings.none.stock} add={{ label: t.settings.add.stock, begins: { stands: 'as needed' } }}>
         <p class="quiet">{t.settings.words.stock}</p>
+        <ToldOfPrices />
       </SetList>
       <SetList
         set="cutting"
