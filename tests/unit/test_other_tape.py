@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from racewright.cards.takeoff_tables import cut_tables
 from racewright.cards.text.job import job_cut_text
 from racewright.operations.answer import answer
 from racewright.operations.materials import JobBillAnswer, JobCutAnswer
@@ -50,7 +51,7 @@ def test_no_piece_is_cut_shorter_than_its_card_says(units: str, own: str) -> Non
         short += round(exact_mm / step_mm) * step_mm < exact_mm - 0.1
     assert short > 10  # to the nearest step so many would come out short
     assert [f.rule for f in told.findings] == ["job.other_tape"]
-    assert "and 28 more" in told.findings[0].message
+    assert "the cards of 40 pieces are on another tape" in told.findings[0].message
 
 
 def test_the_list_says_what_the_card_says() -> None:
@@ -58,9 +59,14 @@ def test_the_list_says_what_the_card_says() -> None:
     told = cut(job_of("in", ("PH-1", "1000", mm), ("PH-2", "40", {}), ("PH-3", "25 9/32", fine), ("PH-4", "254", mm)))
     (finding,) = told.findings
     assert finding.severity == "info"
-    assert 'PH-1 1000 mm (here 39 3/8"), PH-3 25 9/32" (here 25 5/16").' in finding.message
-    assert "PH-2" not in finding.message
-    assert "PH-4" not in finding.message  # 254 mm are 10 in
+    assert "the cards of 2 pieces are on another tape" in finding.message
+    text = job_cut_text(told)
+    assert "PH-1 39 3/8, card 1000 mm (" in text
+    assert 'PH-3 25 5/16, card 25 9/32" (' in text
+    assert "PH-2 40 (" in text
+    assert "PH-4 10 (" in text  # 254 mm
+    marks = cut_tables(told.cuts, style_of("in"))[0]
+    assert {row[4]: row[-1] for row in marks.rows} == {"PH-1": "1000 mm", "PH-2": "", "PH-3": '25 9/32"', "PH-4": ""}
     assert lengths_mm(told)["PH-2"] == pytest.approx(1016.0)
 
 

@@ -115,7 +115,7 @@ def write_cut_list(writer: Writer, pack: Pack) -> None:
         _cut_section(writer, pack.tape, cuts)
     for twice in offcuts_twice(pack.cuts, pack.tape):
         writer.body(twice.message, weight="bold")
-    for other in cards_read(pack.cuts, pack.tape):
+    for other in cards_read(pack.cuts):
         writer.body(other.message)
     if pack.cuts:
         plans = ", ".join(f"{run.key} {run.plan.digest}" for run in pack.in_order if run.plan is not None)
@@ -184,7 +184,7 @@ def _stick(
 
 def _who(cut: Cut) -> str:
     label = cut.label if cut.run in cut.label else f"{cut.run} {cut.label}"
-    return label + (CUT_ALREADY if cut.there else "")
+    return label + cut.on_card + (CUT_ALREADY if cut.there else "")
 
 
 def _bar(

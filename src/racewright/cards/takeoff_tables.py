@@ -59,7 +59,7 @@ def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ..
                 end = (left, ("keep" if stick.kept else "scrap") if left else "nothing") if last else ("", "")
                 head = (one.raceway, stick.number, source, stick.source.text)
                 there = "cut already" if cut.there else ""
-                marks.append((*head, cut.label, cut.run, cut.length.text, cut.mark.text, *end, there))
+                marks.append((*head, cut.label, cut.run, cut.length.text, cut.mark.text, *end, there, cut.card))
         for number, stop in enumerate(order.settings, 1):
             takes = ", ".join(f"stick {s} x {n}" for s, n in stop.takes)
             stops.append((one.raceway, number, stop.length.text, stop.pieces, takes))
@@ -80,6 +80,7 @@ def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ..
                 f"left {unit}",
                 "offcut",
                 "already",
+                "card",
             ),
             tuple(marks),
         ),

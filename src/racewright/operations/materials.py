@@ -100,7 +100,7 @@ def job_cut(request: JobCutRequest, _: Known) -> JobCutAnswer:
             *about_records(request.job),
             *problems_of(planned),
             *offcuts_twice(cuts, tape),
-            *cards_read(cuts, tape),
+            *cards_read(cuts),
         ),
         not_included=(*left, *unproved),
         cautions=cautions_for("cut"),

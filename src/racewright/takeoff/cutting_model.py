@@ -169,7 +169,8 @@ def to_mm(steps: int) -> float:
 
 class Cut(msgspec.Struct, frozen=True, kw_only=True):
     """One piece on its stick: its length, and the mark where it ends, from the hooked end, saw cuts counted.
-    `cut` is False where the stick ends there by itself; `there`: the piece is cut already."""
+    `cut` is False where the stick ends there by itself; `there`: the piece is cut already; `card`: its length as its
+    card has it, where that is another tape's."""
 
     label: str
     run: str
@@ -177,6 +178,12 @@ class Cut(msgspec.Struct, frozen=True, kw_only=True):
     mark: TapeReading
     cut: bool
     there: bool
+    card: str
+
+    @property
+    def on_card(self) -> str:
+        """', card 1485 mm' where that reads otherwise than the list; else ''."""
+        return f", card {self.card}" if self.card else ""
 
 
 class StickCuts(msgspec.Struct, frozen=True, kw_only=True):
@@ -253,6 +260,7 @@ def _stick(stick: CutStick, kerf: int, style: TapeStyle) -> StickCuts:
                 mark=read_tape(to_mm(at), style),
                 cut=at < source,
                 there=piece.there,
+                card=piece.card,
             )
         )
     return StickCuts(

@@ -1,4 +1,4 @@
-"""Pieces of runs that were measured on another tape than the job's: what their lengths are on its lists."""
+"""Pieces of runs that were measured on another tape than the job's, on its lists."""
 
 from __future__ import annotations
 
@@ -6,24 +6,19 @@ from collections.abc import Sequence
 
 from racewright.errors import Finding
 from racewright.takeoff.bill_model import RacewayCuts
-from racewright.units.tape import TapeStyle, format_length
-
-#: So many are named, the rest are counted.
-_NAMED = 12
 
 
-def cards_read(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Finding, ...]:
-    """For each list a note of the pieces whose cards read otherwise, as they are on another tape: none is cut
+def cards_read(cuts: Sequence[RacewayCuts]) -> tuple[Finding, ...]:
+    """For each list a note that cards of its pieces read otherwise, as they are on another tape: none is cut
     shorter."""
     found = []
     for one in cuts:
-        pieces = {p.label: p for stick in one.plan.sticks for p in stick.pieces if p.card}
-        said = [f"{label} {p.card} (here {format_length(p.length_mm, style)})" for label, p in sorted(pieces.items())]
-        if said:
-            more = f" and {len(said) - _NAMED} more" if len(said) > _NAMED else ""
+        count = sum(piece.card != "" for stick in one.plan.sticks for piece in stick.pieces)
+        if count:
+            cards = "the card of 1 piece is" if count == 1 else f"the cards of {count} pieces are"
             message = (
-                f"{one.raceway}: cards on another tape than this list's; lengths are rounded up here:"
-                f" {', '.join(said[:_NAMED])}{more}. Where there is a tape of that kind, cut by the card's."
+                f"{one.raceway}: {cards} on another tape than this list's: lengths are rounded up here, and what the"
+                " card says stands beside them. Where there is a tape of that kind, cut by the card's."
             )
             found.append(Finding(rule="job.other_tape", severity="info", message=message))
     return tuple(found)

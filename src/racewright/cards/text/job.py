@@ -178,7 +178,8 @@ def _cuts(one: RacewayCuts, style: TapeStyle) -> list[str]:
     for stick in order.sticks:
         source = ", ".join(part for part in (stick.offcut_words, stick.source.text) if part)
         cuts = "  ".join(
-            f"{c.label} {c.length.text} ({c.mark.text if c.cut else 'to the end'}){CUT_ALREADY if c.there else ''}"
+            f"{c.label} {c.length.text}{c.on_card} ({c.mark.text if c.cut else 'to the end'})"
+            f"{CUT_ALREADY if c.there else ''}"
             for c in stick.cuts
         )
         left = f"{stick.new_offcut.text} {'keep' if stick.kept else 'scrap'}" if stick.new_offcut else "nothing"
