@@ -10,6 +10,7 @@ import sys
 import tempfile
 import threading
 import time
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -248,6 +249,30 @@ def test_a_damaged_file_is_told_and_the_backup_is_told_anew(tmp_path: Path, shop
     assert [(r["id"], r["revision"]) for r in since["records"]] == [(JOB.id, 1), (RUN.id, 1)]
     assert offer(asker, renoted(asker, "goes on")).json()["answers"][0]["revision"] == 3, "2 was lost"
     assert note_in(shop) == "goes on"
+
+
+def test_a_file_put_back_by_hand_that_cannot_know_its_numbers_is_said_on_the_terminal_once(
+    tmp_path: Path, shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As one from before version 9, which gets another secret."""
+    asker, numbers = client(tmp_path), tmp_path / "jobs.rwshop.numbers"
+    with JobStore.open(shop) as store:
+        store.backup(tmp_path / "copy.rwshop")
+    offer(asker, renoted(asker, "lost"))
+    told, given = asker.get("/records").json(), numbers.read_bytes()
+    asked = {"after": told["last"], "mark": told["mark"]}
+    for secret, kept, words in ((None, False, 0), ("anew", True, 0), ("anew", False, 1)):
+        shutil.copy(tmp_path / "copy.rwshop", shop)
+        with closing(sqlite3.connect(shop)) as db, db:
+            db.execute("UPDATE secret SET value = coalesce(?, value)", (secret,))
+        numbers.unlink(missing_ok=True)
+        if kept:
+            numbers.write_bytes(given)
+        capsys.readouterr()
+        assert [asker.get("/records", params=asked).json()["anew"] for _ in range(2)] == [True, True]
+        said = capsys.readouterr().out
+        assert said.count("was told of change 2 here, and the shop file's last is 1.") == words, (secret, kept)
+        assert said.count("cards and labels that were printed after it may bear the number of another text") == words
 
 
 def test_a_newer_and_a_lost_file(tmp_path: Path, shop: Path) -> None:

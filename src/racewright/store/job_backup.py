@@ -242,6 +242,13 @@ def recover(path: Path) -> tuple[Path, Path | None]:
     return source, aside if there else None
 
 
+#: What that means for who reads paper.
+NUMBERS_AGAIN = (
+    "numbers of revisions that were given after it may be given again: cards and labels that were printed after it may"
+    " bear the number of another text; print them anew"
+)
+
+
 def may_give_numbers_again(path: Path, source: Path) -> bool:
     """Whether the shop cannot know which numbers it gave after this backup: nothing beside its file says so, and the
     backup is older than the secret by which the shop knows what it told a device."""

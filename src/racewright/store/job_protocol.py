@@ -126,25 +126,35 @@ class Answered(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def since(
-    store: JobStore, number: int, kinds: Sequence[str] = tuple(KINDS), *, mark: str = "", most: int = MOST_TOLD
+    store: JobStore,
+    number: int,
+    kinds: Sequence[str] = tuple(KINDS),
+    *,
+    mark: str = "",
+    most: int = MOST_TOLD,
+    went_back: Callable[[int], None] = lambda last: None,
 ) -> Changes:
     """The newest revision of each record of these kinds that was changed after change `number`, removals too. `mark`:
     as told with that number; where the file no longer has that change, all records are told anew, and no number that
     this shop told of is given again. Where it was told without one of these kinds, or without when they came, all are
-    told once more. Raises
-    LockedFile where such a number cannot be noted at once."""
+    told once more. `went_back` hears the number of the file's last change where somebody heard of a later one that this
+    file cannot know as its own: numbers after it may be given again. Raises LockedFile where such a number cannot be
+    noted at once."""
     rows = store.rows
     stood, _, rest = mark.partition(" ")
     seal, _, told_before = rest.partition(" ")
     with rows.reading():
         differs = bool(mark) and rows.mark(number) != stood
-        unheard = differs and rows.is_own(seal, number, stood) and number > rows.numbers.past()
+        is_own = differs and rows.is_own(seal, number, stood)
+        unheard = is_own and number > rows.numbers.past()
     if unheard:
         with waiting_at_most(_NOTED_WITHIN_S), rows.writing():
             rows.numbers.pass_over(number)
     with rows.reading():
         last, anew, more = rows.last_change(), False, False
         if number > last or (mark and rows.mark(number) != stood):
+            if mark and not is_own and number > max(last, rows.numbers.past()):
+                went_back(last)
             number, anew = 0, True
         elif mark and not {_TOLD_CAME, *kinds} <= set(told_before.split(",")):
             number = 0

@@ -29,6 +29,7 @@ from racewright.web.guard import as_json, refused, was_revoked
 from racewright.web.offers import read_offer
 from racewright.web.packed import takes_gzip
 from racewright.web.questions import READS_HINT
+from racewright.web.terminal import say_went_back
 
 #: So many questions read the shop file at once, and so many save in it; the rest wait, and hold no thread.
 READING, SAVING = 4, 1
@@ -56,10 +57,12 @@ class Answers(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Rooms:
-    """How many questions may be at work on the shop file at once."""
+    """How many questions may be at work on the shop file at once. `went_back`: the last change of the file, once it was
+    said that somebody heard of a later one."""
 
     def __init__(self) -> None:
         self.reading, self.saving = asyncio.Semaphore(READING), asyncio.Semaphore(SAVING)
+        self.went_back = -1
 
 
 class _RevokedError(Exception):
@@ -73,11 +76,16 @@ async def get_records(request: Request) -> Response:
     except msgspec.ValidationError as err:
         return refused(422, f"this is no question for records: {err}.", "see /openapi.json")
     shop: ServedShop = request.app.state.settings.shop
-    kinds = told_kinds(request)
+    kinds, rooms = told_kinds(request), request.app.state.rooms
+
+    def went_back(last: int) -> None:
+        if rooms.went_back != last:
+            rooms.went_back = last
+            say_went_back(request.state.device, asked.after, last)
 
     def look() -> Changes:
         try:
-            return shop.ask(lambda store: since(store, asked.after, kinds, mark=asked.mark))
+            return shop.ask(lambda store: since(store, asked.after, kinds, mark=asked.mark, went_back=went_back))
         except MissingFile:
             return Changes(records=(), last=0, mark="", anew=asked.after > 0, withheld=withheld(kinds))
 

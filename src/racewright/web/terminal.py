@@ -6,6 +6,8 @@ import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from racewright.store.job_backup import NUMBERS_AGAIN
+
 if TYPE_CHECKING:
     from racewright.errors import RacewrightError
     from racewright.store.device_file import Device
@@ -71,6 +73,16 @@ def say_paired(device: Device, pairing: Pairing) -> None:
 def say_trouble(err: RacewrightError) -> None:
     """Something went wrong while it runs on."""
     print(f"racewright serve: {err}", flush=True)
+
+
+def say_went_back(device: Device | None, told: int, last: int) -> None:
+    """A device was told of a later change than the file has. `told`, `last`: the numbers of the two."""
+    who = f"'{device.name}'" if device else "the page on this machine"
+    print(
+        f"racewright serve: {who} was told of change {told} here, and the shop file's last is {last}. Unless another"
+        f" shop's file was served here before, this one was put back from a backup: {NUMBERS_AGAIN}.",
+        flush=True,
+    )
 
 
 def _qr(address: str) -> None:

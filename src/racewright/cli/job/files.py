@@ -201,7 +201,7 @@ def backup_job(args: argparse.Namespace) -> int:
 
 def recover_job(args: argparse.Namespace) -> int:
     """Bring the newest whole backup back."""
-    from racewright.store.job_backup import may_give_numbers_again, recover
+    from racewright.store.job_backup import NUMBERS_AGAIN, may_give_numbers_again, recover
 
     path = shop_path(args)
     source, aside = recover(path)
@@ -210,10 +210,7 @@ def recover_job(args: argparse.Namespace) -> int:
         print(f"the damaged file is kept as {aside}")
     print("changes made after that backup are not in it: look at `racewright job log`")
     if may_give_numbers_again(path, source):
-        print(
-            "numbers of revisions that were given after it may be given again: cards and labels that were printed after"
-            " it may bear the number of another text; print them anew"
-        )
+        print(NUMBERS_AGAIN)
     return 0
 
 
