@@ -971,14 +971,30 @@ def test_a_twist_of_marks_in_whose_place_others_were_kept_is_asked_for(known: di
     mine = {"number": 1, "angle_rad": radians(22.5)}
     first = kept_with(mine, twisted=[{"number": 1, "by_rad": 0.05, "how": "twist it"}])
     record = [first, kept_with({**mine, **known})]
-    told = remarked_or_refused(record, {"number": 1, "angle_deg": 22.5})
+    held, told = remarked_or_refused(record), remarked_or_refused(record, {"number": 1, "angle_deg": 22.5})
     if known:
         assert isinstance(told, RemarkAnswer), "the plane was read for those that hold"
+        assert isinstance(held, RemarkAnswer)
         return
+    assert held.error.message == (
+        "mark 1 may be twisted by new marks that were kept before, and the new marks kept last do not reckon with it:"
+        " the marks do not hold for the rest."
+    )
+    data = job_to_data(kept())
+    type_in("record", "PH-01", "--made", "1=22.5")
+    pins = job_to_data(kept())["entries"][-1]
+    data["entries"] += [{**pins, **one} for one in record]
+    for asked in ("job_run", "job_status"):
+        of = {"job": data, **({"run": "PH-01"} if asked == "job_run" else {})}
+        found = json.loads(ask_json(asked, json.dumps(of)))["findings"]
+        assert [one["message"].partition(",")[0] for one in found if one["rule"] == "job.other_marks"] == [
+            "PH-01: mark 1 may be twisted by new marks that were kept before"
+        ], asked
     assert told.error.message == "mark 1 may be twisted by new marks that were kept before."
     assert told.error.hint.startswith("measure and give how far the plane of mark 1 is off the plan now")
     assert isinstance(remarked_or_refused(record, {"number": 1, "angle_deg": 22.5, "roll_off_deg": 2.5}), RemarkAnswer)
     record.append(marked(1, roll_off_rad=0.04, by_marks=record[1]["id"]))
+    assert isinstance(remarked_or_refused(record), RemarkAnswer)
     assert isinstance(remarked_or_refused(record, {"number": 1, "angle_deg": 22.5}), RemarkAnswer)
 
 

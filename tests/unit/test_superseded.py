@@ -26,6 +26,7 @@ from racewright.records.entry import (
     Noted,
     Pins,
     StatusSet,
+    TwistAnew,
     What,
 )
 from racewright.records.model import Job, JobRun
@@ -188,6 +189,16 @@ def test_new_marks_do_not_hold_either_where_a_bend_was_read_otherwise_than_it_wa
         (found,) = superseded(RUN, record, NEW)
         assert ("Bend nothing more of PH-4-2" in found.message) == stop
         assert ("finish it by the sheet" in found.message) != stop
+
+
+def test_new_marks_do_not_hold_either_where_those_before_them_may_have_twisted_the_piece() -> None:
+    marks = (MarkAnew(number=2, mark_mm=354.0, angle_rad=radians(44)),)
+    twisted = Anew(marks=marks, twisted=(TwistAnew(number=1, by_rad=0.05, how="twist it"),))
+    for off, stop in ((None, True), (0.0, False)):
+        read = (BendMade(number=1, angle_rad=0.5, mark_mm=254.0, roll_off_rad=off),)
+        record = [entry(Made(bends=read, anew=anew), piece=2) for anew in (twisted, Anew(marks=marks))]
+        (found,) = superseded(RUN, record, NEW)
+        assert ("Bend nothing more of PH-4-2" in found.message) == stop
 
 
 def test_of_runs_alike_the_copies_are_named() -> None:

@@ -24,7 +24,7 @@ from racewright.operations.kept_before import (
 )
 from racewright.operations.new_marks import NewMark
 from racewright.plan.model import MarkedBend
-from racewright.records.bends_left import OtherMade, SoFar, as_recorded, carried, mark_of, so_far
+from racewright.records.bends_left import OtherMade, SoFar, as_recorded, carried, mark_of, so_far, twisted_before
 from racewright.records.entry import BY_PLAN, Anew, BendMade, Made, MadeEntry, MarkAnew
 from racewright.records.model import MadeReading
 from racewright.records.other_marks import (
@@ -285,7 +285,7 @@ def _check_known(asked: Bent, now: SoFar, read: Mapping[int, BendMade], said: Ma
         if turns and one.bend.roll_off_rad is None and not (seen and kept and kept.roll_off_rad is not None):
             lacks["plane"].add(number)
             why[f"mark {number} was bent by marks that do not hold any more, and these say: {turns}"] = None
-    untold = _twisted_before(now, read) - lacks["plane"]
+    untold = twisted_before(now) - lacks["plane"]
     if untold:
         lacks["plane"] |= untold
         why[f"{mark_names(sorted(untold))} may be twisted by new marks that were kept before"] = None
@@ -293,15 +293,6 @@ def _check_known(asked: Bent, now: SoFar, read: Mapping[int, BendMade], said: Ma
     lacks["plane"] -= {number for number, new in said.items() if new.roll_off_deg is not None}
     if any(lacks.values()):
         raise InputError(f"{'; '.join(why)}.", hint=_measure_words(lacks), field="made")
-
-
-def _twisted_before(now: SoFar, read: Mapping[int, BendMade]) -> set[int]:
-    """The bends that new marks twist in whose place others were kept, and whose plane nobody measured for these, or
-    since."""
-    holds = "" if now.kept is None else now.kept.id
-    told = {**read, **{n: bend for n, bend in as_recorded(now.since).items() if bend.roll_off_rad is not None}}
-    twisted = (number for kept, what in now.anew.items() if kept != holds for number in carried(what))
-    return {number for number in twisted if number not in told or told[number].roll_off_rad is None}
 
 
 def _measure_words(lacks: Mapping[str, Collection[int]]) -> str:

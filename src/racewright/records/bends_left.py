@@ -134,6 +134,17 @@ def carried(what: Made) -> tuple[int, ...]:
     return () if first is None else tuple(bend.number for bend in what.bends if bend.number >= first)
 
 
+def twisted_before(now: SoFar) -> set[int]:
+    """The bends that new marks twist in whose place others were kept, and whose plane nobody measured for these, or
+    since: whether they are twisted is not known."""
+    if now.kept is None:
+        return set()
+    since = as_recorded(now.since).values()
+    told = {bend.number for bend in (*now.kept.what.bends, *since) if bend.roll_off_rad is not None}
+    before = (what for kept, what in now.anew.items() if kept != now.kept.id)
+    return {number for what in before for number in carried(what)} - told
+
+
 def read_of(what: Made, number: int) -> BendMade | None:
     """This bend as new marks were kept with it; None: they were kept without."""
     return next((bend for bend in what.bends if bend.number == number), None)

@@ -9,7 +9,16 @@ from racewright.errors import Finding
 from racewright.fit.made import LEAST_MADE_RAD
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.plan.model import MarkedBend, Plan
-from racewright.records.bends_left import OtherMade, SoFar, as_recorded, bends_left, mark_of, read_of, so_far
+from racewright.records.bends_left import (
+    OtherMade,
+    SoFar,
+    as_recorded,
+    bends_left,
+    mark_of,
+    read_of,
+    so_far,
+    twisted_before,
+)
 from racewright.records.entry import BendMade, Corrected, Entry, MadeEntry, MarkAnew, Readings, by_copy, made_of
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
@@ -27,7 +36,8 @@ def may_differ(run: JobRun, entries: Iterable[Entry], now: str) -> bool:
     """Whether bends of the run's plan with this digest may have been made by other marks than those that hold: what
     the marks reckon with tells it, in `bent_by_other`."""
     of = by_copy(entries, run.times)
-    return any(so_far(record).other for _, entries in of for record in made_of(entries, now).values())
+    known = (so_far(record) for _, entries in of for record in made_of(entries, now).values())
+    return any(one.other or twisted_before(one) for one in known)
 
 
 def kept_without(run: JobRun, entries: Iterable[Entry], digest: str) -> frozenset[tuple[int, int]]:
@@ -39,6 +49,8 @@ def kept_without(run: JobRun, entries: Iterable[Entry], digest: str) -> frozense
     for copy, of in by_copy(entries, run.times):
         for number, record in made_of(of, digest).items():
             now = so_far(record)
+            if twisted_before(now):
+                found.add((copy, number))
             for one in now.other:
                 read = _read_of(now, one.bend.number)
                 unknown = one.changes or (read is not None and was_taken(one, read))
@@ -132,7 +144,11 @@ def other_marks(
         bend = bends[one.bend.number - 1] if one.bend.number <= len(bends) else None
         if bend is not None and _differs(one, bend, shoe, tape, now):
             told[bend.number] = _words(one, bend, tape, now)
-    return tuple(told.values())
+    twisted = sorted(number for number in twisted_before(now) - told.keys() if number <= len(bends))
+    if not twisted:
+        return tuple(told.values())
+    by = f"{mark_names(twisted)} may be twisted by new marks that were kept before"
+    return (*told.values(), f"{by}, and the new marks kept last do not reckon with it")
 
 
 def _read_of(now: SoFar, number: int) -> BendMade | None:
