@@ -192,7 +192,9 @@ def test_a_bend_between_others_is_closed_a_little_without_a_shoe() -> None:
     assert not little["scrap"]
     (mark,) = little["marks"]
     assert (mark["number"], mark["stance"]) == (2, None)
-    assert any("leaves the shoe no room there; close it to 45°" in note for note in little["notes"])
+    closed = "Mark 2: what is bent leaves the shoe no room there; close it to 45° as a finished piece is corrected."
+    assert closed in little["notes"]
+    assert little["bent_on"][0]["bend"]["look_at"] == closed
     assert any("Open or close a bend a little at a time" in caution for caution in little["cautions"])
     much = remark(saddle_survey(clearance="0"), [*outer, {"number": 2, "angle_deg": 24.0}])
     assert much["scrap"]
