@@ -382,6 +382,22 @@ def test_a_bend_too_far_along_is_brought_to_its_place_by_end_a() -> None:
         assert (kept["met"], kept["trim_a_mm"]) == (False, 0.0)
 
 
+def test_what_is_left_on_beyond_end_a_is_told_until_it_is_cut() -> None:
+    """Nothing is cut first there: what the new marks want off comes off with it."""
+    walk = [{"leg": "6"}, {"turn": "left"}, {"leg": "30"}, {"turn": "left"}, {"leg": "7"}]
+    survey = saddle_survey(
+        walk=walk, cut="after", raceway="EMT 3/4", start={"fitting": "none"}, end={"fitting": "none"}
+    )
+    piece = json.loads(ask_json("plan", json.dumps({"survey": survey})))["plan"]["pieces"][0]
+    assert (piece["extra_a_mm"], piece["bends"][1]["order"]) == (39.0, 1)
+    for off_mm, beyond in ((0.0, '1 9/16"'), (14.0, '2 1/16"')):
+        answer = remark(survey, [{"number": 2, "mark": f"{piece['bends'][1]['mark_mm'] + off_mm:.4f} mm"}])
+        assert answer["trim_a_mm"] == pytest.approx(off_mm, abs=1e-3)
+        told = f"Marks count from where end A will be; {beyond} is left on beyond it until it is cut."
+        assert told in answer["notes"]
+        assert not any("irst cut" in words for words in answer["before"])
+
+
 def test_bends_that_the_plan_makes_before_are_asked_for() -> None:
     survey = saddle_survey()
     planned = json.loads(ask_json("plan", json.dumps({"survey": survey})))["plan"]["pieces"][0]["bends"]
