@@ -494,7 +494,8 @@ def test_a_twist_and_a_turn_at_end_a_are_kept_and_told_until_they_are_done(
     record.append({"id": "f" * 32, "what": read})
     again = answer("remark", {"survey": data["runs"][0]["survey"], "record": record})
     assert isinstance(again, RemarkAnswer)
-    assert not any("wist" in words for words in (*again.notes, *again.words))
+    assert "Done already, as recorded: the twist at mark 2; mark 3." in again.notes
+    assert not any("wist it" in words for words in (*again.notes, *again.words))
 
 
 def test_where_a_bend_begins_is_kept_as_the_place_of_its_mark(here: Path) -> None:
@@ -710,14 +711,17 @@ def test_what_comes_off_at_end_a_is_kept_and_is_not_told_again_once_it_is_off(
     kept_now = [{"id": new_id(), "what": msgspec.to_builtins(last())}]
     first = answer("remark", {"survey": TRIMMED, "record": kept_now})
     assert isinstance(first, RemarkAnswer)
-    assert first.before == (f"First c{cut}, and draw the new lines from there: the old ones do not count.",)
+    assert [(one.kind, one.to_do, one.done) for one in first.first] == [("cut", f"c{cut}", False)]
+    assert first.before == ("First draw the new lines, from end A as it is cut now: the old ones do not count.",)
     then = answer(
         "remark", {"survey": TRIMMED, "record": [*kept_now, marked(anew.marks[0].number, by_marks=kept_now[0]["id"])]}
     )
     assert isinstance(then, RemarkAnswer)
-    assert then.before == (), "a bend is made by them"
+    assert (then.before, then.first[0].done) == ((), False), "mark 1 was bent on, whether it is cut nobody said"
     type_in("status")
     assert f"c{cut}, marks count from there; mark 1 8 11/16" in " ".join(capsys.readouterr().out.split())
+    look = 'Measure first: mark 1 stands 9" from end A until it is cut, then 8 11/16".'
+    assert first.first[0].look_at == look
     # that mark 1 is bent on is nothing recorded twice, and whether end A is cut by then nobody said
     type_in("record", "PH-09", "--made", "1=30")
     assert "recorded as bent already" not in capsys.readouterr().out

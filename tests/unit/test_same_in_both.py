@@ -11,7 +11,8 @@ import msgspec
 import pytest
 
 from racewright.fit.measured import BendAngle
-from racewright.records.bends_left import as_recorded, bends_left, status_at_bench
+from racewright.records.anew import marked_anew
+from racewright.records.bends_left import as_recorded, bends_left, so_far, status_at_bench
 from racewright.records.differ import differences
 from racewright.records.entry import (
     Anew,
@@ -26,6 +27,8 @@ from racewright.records.entry import (
     Pins,
     Readings,
     StatusSet,
+    StepMade,
+    TwistAnew,
     What,
     by_copy,
     made_of,
@@ -63,9 +66,18 @@ def entry(kind: str, *told: Any) -> Entry:
         return Entry(run=RUN, piece=piece, copy=copy, what=Made(bends=(bend_made(bend, *told_of),)))
     if kind == "anew":
         bends, marks, piece, number = (*told, None)[:4]
-        anew = Anew(marks=tuple(MarkAnew(number=number, mark_mm=100.0, angle_rad=0.5) for number in marks))
+        first = told[4] if len(told) > 4 else []
+        anew = Anew(
+            marks=tuple(MarkAnew(number=number, mark_mm=100.0, angle_rad=0.5) for number in marks),
+            cut_first="cut" in first,
+            twisted=tuple(TwistAnew(number=one, by_rad=0.1, how=f"twist {one}") for one in first if one != "cut"),
+        )
         made = Made(bends=tuple(bend_made(*(one if isinstance(one, list) else [one])) for one in bends), anew=anew)
         return Entry(id=digest(number) if number else new_id(), run=RUN, piece=piece, what=made)
+    if kind == "step":
+        which, piece, by = told
+        step = {"kind": "cut"} if which == "cut" else {"kind": "twist", "number": which}
+        return Entry(run=RUN, piece=piece, what=Made(bends=(), steps=(StepMade(**step, by_marks=digest(by)),)))
     piece, copy = (*told, None, None)[:2]
     return Entry(run=RUN, piece=piece, copy=copy, what=DONE[kind])
 
@@ -128,6 +140,17 @@ def test_what_was_measured_of_a_bend_stands_until_it_is_measured_anew(case: dict
 def test_how_far_a_run_is_by_what_is_made_of_it(case: dict[str, Any]) -> None:
     made = on_record([entry(*told) for told in case["entries"]])
     assert status_at_bench(case["stood"], case["planned"], made) == case["status"]
+
+
+@named("before_bends")
+def test_what_comes_before_the_bends_is_done(case: dict[str, Any]) -> None:
+    """And whether marks are told that do not reckon with what was done for others."""
+    pins, run = Pins(marks="P"), job(CASES["runs"][0]).runs[0]
+    entries = [msgspec.structs.replace(entry(*told), pins=pins) for told in case["entries"]]
+    (followed,) = marked_anew(run, entries, "P").values()
+    cut = ["cut"] if followed.anew.cut_first and not followed.cut else []
+    assert [*cut, *(int(how.removeprefix("twist ")) for how in followed.twists)] == case["left"]
+    assert bool(so_far(made_of(entries, "P")[1]).other_steps) == case["other"]
 
 
 @named("added")

@@ -359,6 +359,31 @@ test("made bends that are bent on come before the rest, each ticked off and take
   assert.equal(onRecord(), "3 3 1 planned");
 });
 
+test("a cut at end A and a twist come before any bend, each ticked off for every phone and taken back by itself; a second tick is told", async () => {
+  const cut = { kind: "cut" as const, trim_mm: 8, by_marks: "1" };
+  const first: Made = { ...again, anew: { ...again.anew!, trim_mm: 8, cut_first: true, twisted: [{ number: 3, by_rad: rad(3), how: "twist it" }] } };
+  const order = [3, 1, 2];
+  const now = (): unknown[] => [here(order).first?.before?.kind ?? here(order).first?.number ?? null, here(order).firsts.map(({ done }) => !!done)];
+  await begun({ steps: [0], at: 3 }, entry("1", { what: first }));
+  const way = [now()];
+  for (const step of [goOn, goOn, goOn, goBack, goBack, goBack, goOn]) {
+    step(here(order));
+    way.push(now());
+  }
+  const [none, one, two, all] = [["cut", [false, false, false]], ["twist", [true, false, false]], [3, [true, true, false]], [null, [true, true, true]]];
+  assert.deepEqual(way, [none, one, two, all, two, one, none, one]);
+  assert.deepEqual(runAt(RUN).entries.map((seen) => seen.entry.what.kind === "made" && seen.entry.what.steps).filter(Boolean), [[cut]]);
+  assert.deepEqual(otherMade(runAt(RUN).entries, 1, "P"), []);
+  const ofOther = { ...entry("2", { what: { kind: "made", bends: [], steps: [cut] } }), mine: false };
+  await begun({ steps: [0], at: 3 }, entry("1", { what: first }), ofOther);
+  assert.deepEqual(now(), one);
+  assert.equal(isBentBy(keptAnew(runAt(RUN).entries, 1, "P")!, runAt(RUN).entries, "P"), true, "the marks stay with the cut that was made for them");
+  goBack(here(order));
+  assert.deepEqual(now(), one, "that of another phone stays");
+  await begun({ steps: [0], at: 3 }, entry("1", { what: first }), ofOther, entry("3", { what: { kind: "made", bends: [], steps: [cut] } }));
+  assert.deepEqual(otherMade(runAt(RUN).entries, 1, "P"), ["3"], "end A may be cut twice: the engine says what follows");
+});
+
 test("what comes before the first bend of a piece is done once new marks are kept for it, and nothing of another piece", () => {
   const done = (own: number[], { entries, kept }: ReturnType<typeof keptIn>): number[] => doneSteps(own, inNewOrder(steps, kept), entries, "P", kept);
   assert.deepEqual(done([], keptIn([3, 2])), [0, 2], "the cut, and bend 1");

@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import type { Status } from "../src/engine/types";
 import { inShop, keeping, runAt, runData, TOOL } from "./kept-here";
-import { bendsLeft, madeBends, statusAtBench } from "../src/app/bend/anew";
+import { bendsLeft, firstOf, keptAnew, madeBends, otherMade, statusAtBench } from "../src/app/bend/anew";
 import { statusWords } from "../src/app/job/status-words";
 import { setTimes } from "../src/app/kept/act";
 import { ofCopy, pieceName } from "../src/app/kept/copies";
@@ -30,6 +30,7 @@ interface Cases {
   bends_left: { name: string; planned: number[][]; entries: Told[]; left: number[][] }[];
   as_recorded: { name: string; entries: Told[]; bends: [number, ...(number | null)[]][] }[];
   status_at_bench: { name: string; stood: Status; planned: number[][]; entries: Told[]; status: Status }[];
+  before_bends: { name: string; entries: Told[]; left: (string | number)[]; other: boolean }[];
   added: (Case & { to: number; then?: number })[];
   newer_tool: { on: number | null; now: number; newer: number | null }[];
   pieces: [string, number, number, number | null, string][];
@@ -44,7 +45,8 @@ const profile = { raceway: "EMT", size: "1/2" };
 
 /** One of a case: a status of a copy, a bend made of a piece of a copy (and its degrees, by which marks: the plan's, or the new marks with
  * this number, how far its plane is off, where its mark stood), the bends that are made of a piece (of each its number, or this with its
- * degrees and by which marks) and those that have new marks (and their number), or what else was done on a piece of a copy. */
+ * degrees and by which marks) and those that have new marks (and their number, and what these want done before the bends), a step before
+ * the bends of a piece for the marks with this number, or what else was done on a piece of a copy. */
 function entry([kind, ...told]: Told, i: number): Rec {
   const [first, second, third, fourth, by, roll, place] = told;
   const rad = (deg: Told[number]): number => (Number(deg) * Math.PI) / 180;
@@ -57,11 +59,16 @@ function entry([kind, ...told]: Told, i: number): Rec {
     ...(at ? { mark_mm: at } : {}),
     ...(marks ? { by_marks: marks === "plan" ? marks : idOf(marks) } : {}),
   });
+  const wanted = (list: Told[number] | undefined): object => {
+    const before: unknown[] = listed(list);
+    return { cut_first: before.includes("cut"), twisted: before.filter((one) => one !== "cut").map((number) => ({ number, by_rad: 0.1, how: "twist it" })) };
+  };
   const empty = { kind, measured: [], moves: [], note: "" };
   const all: Record<string, object> = {
     status: { copy: second, what: { ...empty, status: first } },
     made: { piece: second, copy: third, what: { ...empty, bends: [bend(first, fourth, by, roll, place)] } },
-    anew: { piece: third, what: { ...empty, kind: "made", bends: listed(first).map((one) => (Array.isArray(one) ? bend(one[0], one[1], one[2]) : bend(one))), anew: { marks: listed(second).map((number) => ({ number, angle_rad: 0.5 })) } } },
+    anew: { piece: third, what: { ...empty, kind: "made", bends: listed(first).map((one) => (Array.isArray(one) ? bend(one[0], one[1], one[2]) : bend(one))), anew: { marks: listed(second).map((number) => ({ number, angle_rad: 0.5 })), ...wanted(by) } } },
+    step: { piece: second, what: { ...empty, kind: "made", bends: [], steps: [{ kind: first === "cut" ? "cut" : "twist", ...(first === "cut" ? {} : { number: first }), by_marks: idOf(third) }] } },
   };
   return inShop("entry", { id: kind === "anew" && fourth ? idOf(fourth) : String(i).padStart(32, "0"), run: RUN, pins: { marks: MARKS }, ...(all[kind as string] ?? { piece: first, copy: second, what: empty }) });
 }
@@ -104,6 +111,15 @@ for (const one of CASES.status_at_bench) {
   test(`how far: ${one.name}`, () => {
     const { entries } = kept({ ...one, times: 1, statuses: [] });
     assert.equal(statusAtBench(one.stood, one.planned, entries, MARKS), one.status);
+  });
+}
+
+for (const one of CASES.before_bends) {
+  test(`before the bends: ${one.name}`, () => {
+    const { entries } = kept({ ...one, times: 1, statuses: [] });
+    const left = firstOf(keptAnew(entries, 1, MARKS)!, entries, 1, MARKS).filter(({ before, done }) => before && !done);
+    assert.deepEqual(left.map(({ before, number }) => (before!.kind === "cut" ? "cut" : number)), one.left);
+    assert.equal(otherMade(entries, 1, MARKS).length > 0, one.other);
   });
 }
 

@@ -19,6 +19,7 @@ from racewright.records.entry import (
     Noted,
     Readings,
     StatusSet,
+    StepMade,
     What,
     copy_of,
 )
@@ -118,6 +119,7 @@ def _said(
         return "corrected", ", ".join(_move(move) for move in what.moves), what.note
     if isinstance(what, Made):
         bends = [_made(bend, style) for bend in what.bends]
+        bends += [_step(step, style) for step in what.steps] if what.anew is None else []
         anew = (
             ()
             if what.anew is None
@@ -139,6 +141,13 @@ def _made(bend: BendMade, style: TapeStyle) -> str:
     off = bend.roll_off_rad
     plane = "" if off is None else f", its plane {format_angle(abs(off))} {clock_words(off)} off the plan, seen from A"
     return f"{mark_names([bend.number])} {angle}{place}{plane if off else ''}"
+
+
+def _step(step: StepMade, style: TapeStyle) -> str:
+    if step.kind == "cut":
+        return f"end A cut by {format_length(step.trim_mm, style)} more"
+    size, sense = format_angle(abs(step.by_rad)), clock_words(step.by_rad)
+    return f"twisted at {mark_names([step.number or 0])} by {size} {sense}, seen from A"
 
 
 def _anew(one: Followed, style: TapeStyle) -> str:

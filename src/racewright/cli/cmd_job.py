@@ -125,6 +125,8 @@ def _record_arguments(actions: Actions, job: Parser, who: Parser) -> None:
     )
     written = "N=DEG[@PLACE][, start PLACE][, roll DEG]"
     record.add_argument("--made", action="append", default=[], metavar=written, help=words)
+    words = "what new marks want done before the bends, and is done: cut (at end A), or twist N (at mark N)"
+    record.add_argument("--done", action="append", default=[], metavar="STEP", help=words)
     words = "the bends made are not as planned: work out new marks for the rest, and keep them too"
     record.add_argument("--new-marks", action="store_true", help=words)
     words = "with --new-marks: how long the conduit in hand is, from where end A will be"

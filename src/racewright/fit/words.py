@@ -221,14 +221,13 @@ def _problem(rule: str, where: str, message: str, measured: float, allowed: floa
 
 
 def mended_words(way: Mended, tape: TapeStyle = INCHES, *, how: MadeBy = "hand shoe") -> list[str]:
-    """What to do first about what is made: 'bend mark 3 another 2°', 'cut 1/2" off at end A'."""
-    out = [
+    """What to do first about what is made, in this order: 'cut 1/2" more off at end A', 'bend mark 3 another 2°'."""
+    out = [trim_words(way.trim_mm, tape)] if _shows(way.trim_mm, tape) else []
+    out += [twist_words(number, by, how) for number, by in way.twisted]
+    out += [
         further_words(mark_names([number]), hand_angle(degrees(abs(by))), how, opens=by < 0.0)
         for number, by in way.further
     ]
-    out += [twist_words(number, by, how) for number, by in way.twisted]
-    if _shows(way.trim_mm, tape):
-        out.append(trim_words(way.trim_mm, tape))
     return [*out, *turn_words(way.turned_rad)]
 
 

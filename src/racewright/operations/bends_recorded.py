@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from math import radians
+from typing import Literal
 
 from racewright.errors import Finding, InputError, RacewrightError, told_of
+from racewright.fit.measured import BendNumber
 from racewright.operations.bent import Bent, bent_as_planned
-from racewright.operations.common import TapeUnit
+from racewright.operations.common import Request, TapeUnit
 from racewright.operations.half_bent import check_one_place, made_bends
 from racewright.operations.kept_before import check_lines, words_otherwise
 from racewright.operations.made_before import as_read
 from racewright.operations.new_marks import mark_of_start_mm
 from racewright.operations.remark import RemarkAnswer, as_kept_before, remarked
 from racewright.plan.model import Plan
-from racewright.records.bends_left import mark_of, so_far
+from racewright.records.bends_left import first_steps, mark_of, so_far
 from racewright.records.entry import BendMade, Entry, Made, MadeEntry, MarkAnew, by_copy, made_of
 from racewright.records.model import JobRun, MadeReading
 from racewright.records.naming import piece_name, with_copies
@@ -69,6 +71,44 @@ def new_marks_after(
         )
     with told_of({"stock": "in_hand"}):
         return remarked(piece, made, in_hand, record)
+
+
+class StepSaid(Request, frozen=True, kw_only=True):
+    """A step that new marks want before the bends, and that is done: end A is cut, or bend `number` is twisted."""
+
+    kind: Literal["cut", "twist"]
+    number: BendNumber | None = None
+
+
+def steps_done(said: Sequence[StepSaid], record: Sequence[MadeEntry]) -> tuple[Made, ...]:
+    """What is recorded of steps before the bends. Raises InputError for one that the marks which hold do not want, and
+    for one that is recorded already."""
+    if not said:
+        return ()
+    now = so_far(record)
+    wanted = () if now.kept is None else first_steps(now.kept.what, now.kept.id)
+    there = {(step.kind, step.number): step for step in wanted}
+    done = {(step.kind, step.number) for step in now.steps}
+    for index, one in enumerate(said):
+        name, at = _step_name(one.kind, one.number), f"steps[{index}]"
+        if (one.kind, one.number) not in there:
+            names = " and ".join(_step_name(*which) for which in there)
+            raise InputError(
+                f"{name}: no new marks that hold for the piece want that done before its bends.",
+                hint=f"they want: {names}" if names else "leave it out, or keep new marks first",
+                field=at,
+            )
+        if (one.kind, one.number) in done:
+            raise InputError(
+                f"{name}: that is recorded as done already.",
+                hint="if it was done twice, measure the bends that are made and ask for new marks",
+                field=at,
+            )
+    return (Made(bends=(), steps=tuple(there[one.kind, one.number] for one in said)),)
+
+
+def _step_name(kind: str, number: int | None) -> str:
+    return kind if number is None else f"{kind} {number}"
 
 
 def kept_otherwise(plan: Plan, run: JobRun, entries: Iterable[Entry]) -> Iterator[Finding]:

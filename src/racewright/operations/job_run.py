@@ -20,11 +20,13 @@ from racewright.errors import Finding, InputError, RacewrightError, UnknownName,
 from racewright.fit.measured import ApexRise, BendNumber, check_bend, check_correction
 from racewright.job.plan_job import not_finished, plan_one, run_digest, without_plan
 from racewright.operations.bends_recorded import (
+    StepSaid,
     as_kept,
     held_to,
     held_to_lines,
     kept_otherwise,
     new_marks_after,
+    steps_done,
 )
 from racewright.operations.bent import Bent, bent_as_planned, readings
 from racewright.operations.common import Answer, Known, Name, Request
@@ -194,7 +196,8 @@ class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
     all of them; what was done on a piece is of one). Lengths without a unit are as the run's tape shows them. `plan`:
     the digest on the card that the piece was bent from; '' for the present plan's. `anew`: the bends made, now or on
     record, are not as planned, and new marks for the rest are worked out and kept with them; `in_hand`: how long the
-    conduit is, from where end A will be ('': as for `remark`). `by_card`: the bends were made by the marks of the plan,
+    conduit is, from where end A will be ('': as for `remark`). `steps`: what new marks want done before the bends, and
+    is done. `by_card`: the bends were made by the marks of the plan,
     whatever new marks were kept; else they were made by the marks that hold."""
 
     run: Name
@@ -205,6 +208,7 @@ class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
     measured: Annotated[tuple[Reading, ...], msgspec.Meta(max_length=60)] = ()
     corrected: Annotated[tuple[CorrectionMade, ...], msgspec.Meta(max_length=60)] = ()
     made: Annotated[tuple[MadeReading, ...], msgspec.Meta(max_length=120)] = ()
+    steps: Annotated[tuple[StepSaid, ...], msgspec.Meta(max_length=120)] = ()
     anew: bool = False
     in_hand: LengthText = ""
     by_card: bool = False
@@ -238,7 +242,8 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     corrected."""
     job = request.job
     run, _at = run_of(job, request.run)
-    if not (request.status or request.measured or request.corrected or request.made or request.note or request.anew):
+    on_piece = bool(request.measured or request.corrected or request.made or request.steps)
+    if not (request.status or on_piece or request.note or request.anew):
         raise InputError(
             "there is nothing to record.", hint="say what was measured or corrected, or write a note", field="measured"
         )
@@ -254,6 +259,8 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     made = made_of(of_copy, bent_from)
     record = made.get(request.piece, [])
     kept = so_far(record).kept
+    steps = steps_done(request.steps, record)
+    record = [*record, *(MadeEntry(id=new_id(), what=one) for one in steps)]
     tape = style_of(run.survey.units, run.survey.fraction)
     with said_in(tape):
         # by new marks the piece is another than its plan's
@@ -274,13 +281,14 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
             by_marks = BY_PLAN if kept is None or by_new is None else kept.id
             what = [_made_by(one, by_marks) if isinstance(one, Made) else one for one in what]
     record_now = [*record, *(MadeEntry(id=new_id(), what=one) for one in what if isinstance(one, Made))]
+    what = [*steps, *what]
     copies, now_are = (request.copies if run.alike else ()), job.statuses(run)
     of = [now_are[copy - 1] for copy in copies] or now_are
     stood, told = least_status(of), request.status
     if told is None and stood in NOT_BENT:
         if request.measured or request.corrected:
             told = "bent"
-        elif request.made and plan is not None:
+        elif (request.made or steps) and plan is not None:
             now_made = {**made, request.piece: record_now}
             told = status_at_bench(stood, [[bend.number for bend in one.bends] for one in plan.pieces], now_made)
     if told is not None and any(status != told for status in of):
@@ -327,7 +335,8 @@ def _check_copies(run: JobRun, request: JobRecordRequest) -> None:
             hint=f"copies count from 1 to {run.times}" if run.alike else "leave the copy out",
             field="copies",
         )
-    if run.alike and len(request.copies) != 1 and (request.measured or request.corrected or request.made):
+    on_piece = request.measured or request.corrected or request.made or request.steps
+    if run.alike and len(request.copies) != 1 and on_piece:
         raise InputError(
             f"run {run.key} is {run.alike}, and what was measured, corrected or made on a piece is of one of them.",
             hint=f"name the copy, 1 to {run.times}; it stands behind the # on the piece and its label",

@@ -3,7 +3,7 @@ marks which were kept before."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Container, Iterable, Iterator, Mapping, Sequence
 from math import degrees, radians
 from typing import NamedTuple
 
@@ -33,6 +33,7 @@ from racewright.records.other_marks import (
     measured_since,
     other_marks,
     planned_mark_mm,
+    step_words,
     was_taken,
 )
 from racewright.sequence.words import mark_names
@@ -137,9 +138,10 @@ def as_they_are(
     if by_marks and not whole:
         _check_first(kept, since, said, by_marks)
     elif not by_marks and abs(kept.anew.trim_mm) > SAME_CUT_MM:
-        _check_cut(asked, kept.anew, [number for number in there if number not in said or not _has_place(said[number])])
+        open_ = [number for number in there if number not in said or not _has_place(said[number])]
+        _check_cut(asked, kept.anew, open_, done=any(step.kind == "cut" for step in now.steps))
     if not by_marks:
-        _check_twists(kept, since, said)
+        _check_twists(kept, since, said, {step.number for step in now.steps if step.kind == "twist"})
     turned = turned_marks(asked, kept)
     check_lines(asked, kept, _places(asked, since, written).items())
     written = list(written)
@@ -166,7 +168,7 @@ def _of_its_bends(record: Iterable[MadeEntry], count: int) -> Iterator[MadeEntry
     """What was made of a piece with so many bends, without what is said of others."""
     for one in record:
         bends = tuple(bend for bend in one.what.bends if bend.number <= count)
-        if bends or one.what.anew:
+        if bends or one.what.anew or one.what.steps:
             yield replace(one, what=replace(one.what, bends=bends))
 
 
@@ -206,9 +208,12 @@ def _by_others(
 
 
 def with_marks(keep: Made, record: Sequence[MadeEntry], written: Sequence[MadeReading]) -> Made:
-    """New marks to be kept, each bend with the marks that what is not measured of it was taken from."""
+    """New marks to be kept, each bend with the marks that what is not measured of it was taken from, and with what was
+    cut and twisted before."""
     by = _taken_from(record, written)
-    return replace(keep, bends=tuple(replace(bend, by_marks=by.get(bend.number, "")) for bend in keep.bends))
+    bends = tuple(replace(bend, by_marks=by.get(bend.number, "")) for bend in keep.bends)
+    steps = (step for one in record if not one.what.anew for step in one.what.steps)
+    return replace(keep, bends=bends, steps=tuple(steps))
 
 
 def _taken_from(record: Sequence[MadeEntry], written: Sequence[MadeReading]) -> dict[int, str]:
@@ -289,6 +294,12 @@ def _check_known(asked: Bent, now: SoFar, read: Mapping[int, BendMade], said: Ma
     if untold:
         lacks["plane"] |= untold
         why[f"{mark_names(sorted(untold))} may be twisted by new marks that were kept before"] = None
+    for step in now.other_steps:
+        why[step_words(step, asked.tape, now)] = None
+        if step.kind == "cut":
+            lacks["place"] |= there
+        else:
+            lacks["plane"] |= {number for number in there if number >= (step.number or 0)}
     lacks["place"] -= {number for number, new in said.items() if _has_place(new)}
     lacks["plane"] -= {number for number, new in said.items() if new.roll_off_deg is not None}
     if any(lacks.values()):
@@ -377,32 +388,37 @@ def _has_place(reading: MadeReading) -> bool:
     return bool(reading.mark or reading.start)
 
 
-def _check_cut(asked: Bent, kept: Anew, not_placed: Sequence[int]) -> None:
+def _check_cut(asked: Bent, kept: Anew, not_placed: Sequence[int], *, done: bool) -> None:
     """Raises InputError where the marks kept count from an end that they have cut, and bends are read without their
-    place: whether it is cut by now is not known."""
+    place: whether it is cut by now is not known, or (`done`) they were read before."""
     if not_placed:
         names, one = mark_names(not_placed), len(not_placed) == 1
+        known = "that is done" if done else "whether that is done is not known"
         raise InputError(
-            f"the new marks that were kept {trim_words(kept.trim_mm, asked.tape)}, and whether that is done is not"
-            f" known: where {names} {'is' if one else 'are'} now is not told.",
+            f"the new marks that were kept {trim_words(kept.trim_mm, asked.tape)}, and {known}: where {names}"
+            f" {'is' if one else 'are'} now is not told.",
             hint=f"measure {names} from end A as it is now, and give the place{'' if one else 's'} with the"
             f" angle{'' if one else 's'}",
             field="made",
         )
 
 
-def _check_twists(kept: Made, since: dict[int, BendMade], said: dict[int, MadeReading]) -> None:
+def _check_twists(
+    kept: Made, since: dict[int, BendMade], said: dict[int, MadeReading], done: Container[int | None]
+) -> None:
     """Raises InputError where the marks kept twist made bends, and the plane of one that this carries along is not read
-    since: whether it is done by now is not known."""
+    since: whether it is done by now is not known, or (of these that are `done`) it may not be so far as was said."""
     assert kept.anew is not None
     again = {n for n, bend in since.items() if bend.roll_off_rad is not None}
     again |= {n for n, one in said.items() if one.roll_off_deg is not None}
     not_read = [number for number in sorted(carried(kept)) if number not in again]
     if not_read:
         names = mark_names(not_read)
+        known = all(twist.number in done for twist in kept.anew.twisted)
         raise InputError(
-            f"the new marks that were kept say: {'; '.join(twist.how for twist in kept.anew.twisted)}; and whether that"
-            f" is done is not known: how {names} {'lies' if len(not_read) == 1 else 'lie'} now is not told.",
+            f"the new marks that were kept say: {'; '.join(twist.how for twist in kept.anew.twisted)}; and"
+            f" {'that is done, but not measured' if known else 'whether that is done is not known'}: how {names}"
+            f" {'lies' if len(not_read) == 1 else 'lie'} now is not told.",
             hint="say how far off the plan their planes are now, counted as before from the line at end A (`roll` in a"
             f' command, "Its plane is off" in Check): {"; ".join(_if_twisted(kept, number) for number in not_read)}',
             field="made",

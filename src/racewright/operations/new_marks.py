@@ -92,6 +92,7 @@ class AsKept(NamedTuple):
 
     in_hand_mm: float | None
     trim_mm: float
+    cut_first: bool
     twisted: tuple[TwistAnew, ...]
     turned_rad: float
     off_b_mm: float

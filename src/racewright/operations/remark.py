@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from math import degrees, radians
-from typing import Annotated, NamedTuple
+from typing import Annotated, Literal, NamedTuple
 
 import msgspec
 from msgspec.structs import replace
@@ -107,6 +107,17 @@ class Twisted(Part, frozen=True, kw_only=True):
     by_deg: float
 
 
+class FirstStep(Part, frozen=True, kw_only=True):
+    """What is done to the piece before its bends, a step of its own: `to_do` in words ('cut 5/16" more off at end A'),
+    `look_at` how to see whether it is done; bend `number` is twisted. `done`: the record says so."""
+
+    kind: Literal["cut", "twist"]
+    number: int | None
+    to_do: str
+    look_at: str
+    done: bool = False
+
+
 class RemarkAnswer(Answer, frozen=True, kw_only=True):
     """`run` and `piece` name what is bent; `made` are the bends that are; `unit` is the tape's. `scrap`: the piece does
     not serve, however it is finished: its finding `replan.scrap` says why and what can be saved, `notes` what to do
@@ -122,9 +133,10 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     each surface of the plan, by name. `keep`: what is kept with the run for these marks to hold from then on (None:
     nothing is left to mark, or the mark of a made bend would stand before end A). `anew`: the piece as it is bent with
     these marks, in the form of a planned one (null: scrap), `bench` its bends in words; `bent_on` the made bends
-    that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. `before`:
-    what is cut and drawn before any of them, in words; nothing once one of them is done. `done`: of
-    the marks that were kept last and are asked for again, those that are bent, bent further or opened since."""
+    that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. `first`:
+    the steps that come before any of them; `before`: what is drawn once these are done, in words; nothing once a bend
+    is made. `done`: of the marks that were kept last and are asked for again, those that are bent, bent further or
+    opened since."""
 
     run: str
     piece: str
@@ -149,6 +161,7 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     anew: PlannedPiece | None = None
     bench: tuple[BendAtBench, ...] = ()
     bent_on: tuple[BentOn, ...] = ()
+    first: tuple[FirstStep, ...] = ()
     before: tuple[str, ...] = ()
     done: tuple[int, ...] = ()
 
@@ -181,8 +194,20 @@ def remarked(
     left = bends_left((), record)
     marks = () if kept.what.anew is None else kept.what.anew.marks
     answer = as_kept_before(asked, kept.what)
-    twisted = any(bend.roll_off_rad is not None for bend in so_far(record).since)
-    return _less_done(asked, answer, tuple(mark.number for mark in marks if mark.number not in left), twisted=twisted)
+    done = tuple(mark.number for mark in marks if mark.number not in left)
+    return _less_done(asked, answer, done, _done_first(answer, record, bent=not set(done) <= set(answer.made)))
+
+
+def _done_first(answer: RemarkAnswer, record: Sequence[MadeEntry], *, bent: bool) -> tuple[FirstStep, ...]:
+    """The steps before the bends, each with whether it is done: it was ticked off, or planes were read since; and the
+    cut where a bend is made by marks that count from there (`bent`)."""
+    now = so_far(record)
+    ticked = {(step.kind, step.number) for step in now.steps}
+    if any(bend.roll_off_rad is not None for bend in now.since):
+        ticked |= {(one.kind, one.number) for one in answer.first if one.kind == "twist"}
+    if bent:
+        ticked.add(("cut", None))
+    return tuple(replace(one, done=(one.kind, one.number) in ticked) for one in answer.first)
 
 
 def as_kept_before(asked: Bent, kept: Made) -> RemarkAnswer:
@@ -193,25 +218,28 @@ def as_kept_before(asked: Bent, kept: Made) -> RemarkAnswer:
     return answer
 
 
-def _less_done(asked: Bent, answer: RemarkAnswer, done: tuple[int, ...], *, twisted: bool) -> RemarkAnswer:
-    """The answer without what it says to do about made bends of which that is `done`; `twisted`: so is what was to be
-    twisted, as planes that were read since say. It keeps nothing of a bend that is another by now."""
-    if not (done or twisted):
+def _first_name(one: FirstStep) -> str:
+    return "the cut at end A" if one.kind == "cut" else f"the twist at {mark_names([one.number or 0])}"
+
+
+def _less_done(asked: Bent, answer: RemarkAnswer, done: tuple[int, ...], first: tuple[FirstStep, ...]) -> RemarkAnswer:
+    """The answer without what it says to do about made bends of which that is `done`, and about the piece before them.
+    It keeps nothing of a bend that is another by now."""
+    over = [one for one in first if one.done]
+    if not (done or over):
         return answer
     how = made_by(asked.shoe)
-    words = {one.to_do for one in answer.opened if one.number in done}
-    if twisted:
-        words |= {twist_words(one.number, radians(one.by_deg), how) for one in answer.twisted}
+    words = {one.to_do for one in answer.opened if one.number in done} | {one.to_do for one in over}
     for on in answer.bent_on:
         if on.bend.number in done:
             words |= {further_words(mark_names([on.bend.number]), on.words.bend_to, how, opens=False), on.bend.look_at}
     words |= {f"{one[0].upper()}{one[1:]}." for one in words}
-    over = [f"Done already, as recorded: {mark_names(done)}."] if done else []
-    notes = (*over, *(note for note in answer.notes if note not in words))
+    what = [*(_first_name(one) for one in over), *([mark_names(done)] if done else [])]
+    notes = (f"Done already, as recorded: {'; '.join(what)}.", *(note for note in answer.notes if note not in words))
     keep = None if set(done) & set(answer.made) else answer.keep
     left = tuple(one for one in answer.words if one not in words)
     before = () if done else answer.before
-    return replace(answer, before=before, done=done, notes=notes, words=left, keep=keep)
+    return replace(answer, first=first, before=before, done=done, notes=notes, words=left, keep=keep)
 
 
 def _in_hand(asked: Bent, kept: Made) -> tuple[float, str] | None:
@@ -262,14 +290,33 @@ def _worked_out(
         said = answer(asked, way, made, have_mm, () if more is None else (_bounded(more, tape, told=bool(told_mm)),))
         off_b_mm = 0.0 if way.answer.later or "B" not in _ends(asked, way.answer, have_mm).cut else have_mm
         told = _as_kept(asked, said, told_mm, off_b_mm and off_b_mm - said.trim_a_mm - said.cut.mm)
-        return replace(said, keep=kept_marks(asked, written, said.opened, said.marks, told))
+        keep = kept_marks(asked, written, said.opened, said.marks, told)
+        return replace(said, keep=keep, first=tuple(_with_look(asked, said, keep)))
+
+
+def _with_look(asked: Bent, said: RemarkAnswer, keep: Made | None) -> Iterator[FirstStep]:
+    """The steps before the bends; at the cut, where a made bend's mark stands before and after it: a second one would
+    be scrap."""
+    places = {
+        one.number: asked.bends[one.number - 1].mark_mm if one.mark_mm is None else one.mark_mm
+        for one in (keep.bends if keep else ())
+    }
+    for step in said.first:
+        if step.kind == "cut" and places:
+            number = min(places, key=lambda n: places[n])
+            was, then = (format_length(at, asked.tape) for at in (places[number], places[number] - said.trim_a_mm))
+            look = f"Measure first: {mark_names([number])} stands {was} from end A until it is cut, then {then}."
+            yield replace(step, look_at=look)
+        else:
+            yield step
 
 
 def _as_kept(asked: Bent, said: RemarkAnswer, told_mm: float, off_b_mm: float) -> AsKept:
     how = made_by(asked.shoe)
     twists = [(one.number, radians(one.by_deg)) for one in said.twisted]
     twisted = tuple(TwistAnew(number=n, by_rad=by, how=twist_words(n, by, how)) for n, by in twists)
-    return AsKept(told_mm or None, said.trim_a_mm, twisted, radians(said.turned_deg), off_b_mm)
+    cut_first = any(one.kind == "cut" for one in said.first)
+    return AsKept(told_mm or None, said.trim_a_mm, cut_first, twisted, radians(said.turned_deg), off_b_mm)
 
 
 class _More(NamedTuple):
@@ -375,6 +422,7 @@ def _marked(
         anew=anew,
         bench=bends_at_bench(anew),
         bent_on=bent_on(asked, anew, made, marks),
+        first=tuple(_first_steps(asked, answer)),
         before=_before(asked, answer, marks),
         findings=(*way.barred, *_findings(asked, answer, left, checked, numbers)),
         not_included=(*checked.not_checked, *NOT_INCLUDED),
@@ -447,14 +495,25 @@ def _opened(asked: Bent, answer: ReplanAnswer) -> Iterator[Opened]:
         )
 
 
-def _before(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark]) -> tuple[str, ...]:
-    """What is cut and drawn before the first of the marks: not what the plan leaves on beyond end A until the end."""
-    cuts = (
-        answer.trim_mm > 0.0 and asked.piece.extra_a_mm <= 0.0 and read_tape(answer.trim_mm, asked.tape).shown_mm > 0.0
-    )
-    if cuts:
+def _cuts_first(asked: Bent, answer: ReplanAnswer) -> bool:
+    """End A is cut before anything is bent: not where the plan leaves conduit on beyond it until the end."""
+    trim_mm = answer.trim_mm
+    return trim_mm > 0.0 and asked.piece.extra_a_mm <= 0.0 and read_tape(trim_mm, asked.tape).shown_mm > 0.0
+
+
+def _first_steps(asked: Bent, answer: ReplanAnswer) -> Iterator[FirstStep]:
+    """What is done to the piece before its bends."""
+    if _cuts_first(asked, answer):
         cut = trim_words(answer.trim_mm, asked.tape)
-        return (f"First {cut}, and draw the new lines from there: the old ones do not count.",)
+        yield FirstStep(kind="cut", number=None, to_do=cut, look_at="")
+    for number, by in answer.twisted:
+        yield FirstStep(kind="twist", number=number, to_do=twist_words(number, by, made_by(asked.shoe)), look_at="")
+
+
+def _before(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark]) -> tuple[str, ...]:
+    """What is drawn before the first of the marks."""
+    if _cuts_first(asked, answer):
+        return ("First draw the new lines, from end A as it is cut now: the old ones do not count.",)
     moved = any(mark.mark.tape != mark.was.tape for mark in marks)
     return ("First draw the new lines: the old ones do not count.",) if moved else ()
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from racewright.errors import Finding
 from racewright.fit.words import trim_words, turn_words
-from racewright.records.bends_left import OtherMade, as_recorded, so_far
+from racewright.records.bends_left import OtherMade, as_recorded, first_steps, so_far
 from racewright.records.entry import (
     NOT_BENT,
     Anew,
@@ -20,6 +20,7 @@ from racewright.records.entry import (
     MarkAnew,
     Readings,
     StatusSet,
+    StepMade,
     by_copy,
 )
 from racewright.records.ids import Id
@@ -37,7 +38,7 @@ class Followed(NamedTuple):
     """New marks that were kept (`bends`: the bends that they were kept for), and the bends that are recorded as made by
     them, by their numbers: all that are left where the run is set to bent. `other`: those made otherwise, that they
     were kept without. `replaced`: later ones stand in their place; `twisted`: what was to be twisted is, as far as
-    somebody said."""
+    somebody said; `steps`: what was cut and twisted, as it was ticked off."""
 
     anew: Anew
     bends: frozenset[int]
@@ -45,6 +46,7 @@ class Followed(NamedTuple):
     replaced: bool
     other: Mapping[int, OtherMade]
     twisted: bool = False
+    steps: tuple[StepMade, ...] = ()
 
     @property
     def done(self) -> bool:
@@ -54,7 +56,13 @@ class Followed(NamedTuple):
     @property
     def twists(self) -> tuple[str, ...]:
         """What is still to be twisted, in words, whatever bends are made meanwhile."""
-        return () if self.twisted else tuple(twist.how for twist in self.anew.twisted)
+        done = {step.number for step in self.steps if step.kind == "twist"}
+        return () if self.twisted else tuple(one.how for one in self.anew.twisted if one.number not in done)
+
+    @property
+    def cut(self) -> bool:
+        """End A is cut for them: somebody said so, or has made a bend by marks that count from there."""
+        return any(number not in self.bends for number in self.since) or any(one.kind == "cut" for one in self.steps)
 
 
 def _followed(run: JobRun, entries: Iterable[Entry]) -> Iterator[tuple[int, Entry, Followed]]:
@@ -73,8 +81,9 @@ def _followed(run: JobRun, entries: Iterable[Entry]) -> Iterator[tuple[int, Entr
             one = _how_far(record, entry.id, entry.what.anew, bent=bent)
             twisted = any(bend.roll_off_rad is not None for bend in one.since.values())
             left = {mark.number for mark in one.anew.marks if mark.number not in one.other}
-            twisted = twisted or _said_done(of[at + 1 :], (entry.piece or 1, marks), left)
-            yield copy, entry, one._replace(twisted=twisted)
+            said = _said_done(of[at + 1 :], (entry.piece or 1, marks), left)
+            steps = first_steps(entry.what, entry.id) if said else one.steps
+            yield copy, entry, one._replace(twisted=twisted or said, steps=steps)
 
 
 def _said_done(later: Iterable[Entry], which: tuple[int, str], left: set[int]) -> bool:
@@ -103,7 +112,9 @@ def _how_far(record: Sequence[MadeEntry], kept: Id, anew: Anew, *, bent: bool) -
         left = (mark.number for mark in anew.marks if mark.number not in other)
         since = {number: BendMade(number=number) for number in left} | since
     bends = frozenset(bend.number for bend in record[at].what.bends)
-    return Followed(anew, bends, since, replaced=after is not None, other={} if after is not None else other)
+    steps = tuple(step for one in record if not one.what.anew for step in one.what.steps if step.by_marks == kept)
+    others = {} if after is not None else other
+    return Followed(anew, bends, since, replaced=after is not None, other=others, steps=steps)
 
 
 def followed(run: JobRun, entries: Iterable[Entry]) -> dict[Id, Followed]:
@@ -170,7 +181,9 @@ def marks_words(one: Followed, style: TapeStyle) -> str:
     marks = "; then ".join(told)
     if read_tape(abs(anew.trim_mm), style).shown_mm == 0.0:
         return marks
-    return f"{trim_words(anew.trim_mm, style)}, marks count from there; {marks}"
+    first = "first " if anew.cut_first and not one.cut else ""
+    done = ": done" if anew.cut_first and one.cut else ""
+    return f"{first}{trim_words(anew.trim_mm, style)}{done}, marks count from there; {marks}"
 
 
 def _is_told(one: Followed, mark: MarkAnew) -> bool:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from racewright.fit.made import LEAST_MADE_RAD
-from racewright.records.entry import BY_PLAN, STATUSES, Anew, BendMade, Made, MadeEntry, MarkAnew, Status
+from racewright.records.entry import BY_PLAN, STATUSES, Anew, BendMade, Made, MadeEntry, MarkAnew, Status, StepMade
 
 
 class OtherMade(NamedTuple):
@@ -51,12 +52,15 @@ class OtherMade(NamedTuple):
 class SoFar(NamedTuple):
     """What was made of a piece. `kept`: the entry whose new marks hold (None: the plan's do); `since`: what was made by
     the marks that hold, oldest first; `other`: what was made otherwise; `anew`: all new marks that were kept, by the
-    ids of their entries."""
+    ids of their entries; `steps`: what was cut and twisted for the marks that hold; `other_steps`: for others, which
+    these were kept without, and what was done once more for these."""
 
     kept: MadeEntry | None
     since: tuple[BendMade, ...]
     other: tuple[OtherMade, ...]
     anew: Mapping[str, Made]
+    steps: tuple[StepMade, ...] = ()
+    other_steps: tuple[StepMade, ...] = ()
 
 
 def so_far(record: Sequence[MadeEntry]) -> SoFar:
@@ -80,7 +84,11 @@ def so_far(record: Sequence[MadeEntry]) -> SoFar:
                 since.append(bend)
             elif by:  # what was ticked off before new marks, by nobody knows which, counts as they say
                 other.append((place, _other(bend, by, anew, read, after=after)))
-    return SoFar(kept, tuple(since), tuple(_not_gone_over(other, record)), anew)
+    ticks = Counter(step for one in record if not one.what.anew for step in one.what.steps)
+    steps = tuple(step for step in ticks if step.by_marks == holds)
+    known = Counter(() if kept is None else kept.what.steps) + Counter(steps)
+    others = tuple((ticks - known).elements())
+    return SoFar(kept, tuple(since), tuple(_not_gone_over(other, record)), anew, steps, others)
 
 
 def _not_gone_over(other: Sequence[tuple[int, OtherMade]], record: Sequence[MadeEntry]) -> Iterator[OtherMade]:
@@ -153,6 +161,16 @@ def read_of(what: Made, number: int) -> BendMade | None:
 def mark_of(what: Made, number: int) -> MarkAnew | None:
     """The new mark of this bend; None: it has none."""
     return next((mark for mark in what.anew.marks if mark.number == number), None) if what.anew else None
+
+
+def first_steps(what: Made, by: str) -> tuple[StepMade, ...]:
+    """What new marks want done to the piece before its bends, in this order, as it is kept once it is done; `by`: the
+    id of their entry."""
+    if what.anew is None:
+        return ()
+    cut = [StepMade(kind="cut", trim_mm=what.anew.trim_mm, by_marks=by)] if what.anew.cut_first else []
+    twists = (StepMade(kind="twist", number=one.number, by_rad=one.by_rad, by_marks=by) for one in what.anew.twisted)
+    return (*cut, *twists)
 
 
 def as_recorded(bends: Iterable[BendMade]) -> dict[int, BendMade]:

@@ -83,6 +83,18 @@ class BendMade(Input, frozen=True, kw_only=True):
     by_marks: ByMarks = ""
 
 
+class StepMade(Input, frozen=True, kw_only=True):
+    """A step of a piece that is no bend, and is done: end A was cut by so much more than planned (`trim_mm`), or bend
+    `number` was twisted, with all that follows it (`by_rad`, positive clockwise, seen from A); `by_marks`: the new
+    marks that it was done for."""
+
+    kind: Literal["cut", "twist"]
+    number: BendNumber | None = None
+    trim_mm: Off = 0.0
+    by_rad: Angle = 0.0
+    by_marks: ByMarks = ""
+
+
 class MarkAnew(Input, frozen=True, kw_only=True):
     """Where the mark of bend `number` stands from then on, from end A, and the angle that the bend gets. `hook` and
     `reference`: which end the hook faces, and which mark of the shoe stands there (None: as planned); `roll_rad`: the
@@ -110,25 +122,33 @@ class TwistAnew(Input, frozen=True, kw_only=True):
 class Anew(Input, frozen=True, kw_only=True):
     """The new marks of the bends that were left, which hold in place of the plan's; `in_hand_mm`: how long the conduit
     was said to be for them, from where end A will be; `trim_mm`: so much more than planned comes off at end A, and the
-    marks count from there (negative: less); `twisted` comes before the marks; `turned_rad`: so much the whole piece is
+    marks count from there (negative: less), `cut_first`: before anything is bent, as a step of its own; `twisted` comes
+    before the marks; `turned_rad`: so much the whole piece is
     turned in its fitting at end A when it goes in (positive clockwise, seen from A); `off_b_mm`: so much comes off at
     end B after bending (0: nothing, or it is not known)."""
 
     marks: Annotated[tuple[MarkAnew, ...], _SOME]
     in_hand_mm: Place | None = None
     trim_mm: Off = 0.0
+    cut_first: bool = False
     twisted: Annotated[tuple[TwistAnew, ...], msgspec.Meta(max_length=120)] = ()
     turned_rad: Angle = 0.0
     off_b_mm: Place = 0.0
 
 
 class Made(Input, frozen=True, kw_only=True, tag_field="kind", tag="made"):
-    """Bends of a piece that were made at the bench, in the order in which they were made. `anew`: they were not as
-    planned, and the rest is bent by these marks: `bends` are all that are made, as they were measured."""
+    """Bends of a piece that were made at the bench, in the order in which they were made, and `steps` of it that are no
+    bends. `anew`: they were not as planned, and the rest is bent by these marks: `bends` are all that are made, as they
+    were measured, `steps` those that were done for new marks before."""
 
-    bends: Annotated[tuple[BendMade, ...], _SOME]
+    bends: Annotated[tuple[BendMade, ...], msgspec.Meta(max_length=120)]
     anew: Anew | None = None
+    steps: Annotated[tuple[StepMade, ...], msgspec.Meta(max_length=120)] = ()
     note: Text = ""
+
+    def __post_init__(self) -> None:
+        if not self.bends and (self.anew is not None or not self.steps):
+            raise ValueError("names no bend, and no step that is done")
 
 
 class MadeEntry(Input, frozen=True, kw_only=True):
@@ -194,7 +214,8 @@ def called_anew(entry: Entry, ids: Mapping[str, str]) -> Entry:
     what = entry.what
     if isinstance(what, Made):
         named = (msgspec.structs.replace(one, by_marks=ids.get(one.by_marks, one.by_marks)) for one in what.bends)
-        what = msgspec.structs.replace(what, bends=tuple(named))
+        steps = (msgspec.structs.replace(one, by_marks=ids.get(one.by_marks, one.by_marks)) for one in what.steps)
+        what = msgspec.structs.replace(what, bends=tuple(named), steps=tuple(steps))
     return msgspec.structs.replace(entry, id=ids[entry.id], what=what)
 
 

@@ -1,4 +1,4 @@
-"""Bends of a piece that were made by other marks than those that hold now: what these reckon otherwise, in words."""
+"""What was made of a piece by other marks than those that hold now: what these reckon otherwise, in words."""
 
 from __future__ import annotations
 
@@ -19,12 +19,22 @@ from racewright.records.bends_left import (
     so_far,
     twisted_before,
 )
-from racewright.records.entry import BendMade, Corrected, Entry, MadeEntry, MarkAnew, Readings, by_copy, made_of
+from racewright.records.entry import (
+    BendMade,
+    Corrected,
+    Entry,
+    MadeEntry,
+    MarkAnew,
+    Readings,
+    StepMade,
+    by_copy,
+    made_of,
+)
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
-from racewright.sequence.words import mark_names
+from racewright.sequence.words import clock_words, mark_names
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
-from racewright.units.angle import hand_angle
+from racewright.units.angle import format_angle, hand_angle
 from racewright.units.tape import TapeStyle, format_length, style_of
 
 #: The rule of the caution that bends were made by other marks than those that hold.
@@ -37,7 +47,7 @@ def may_differ(run: JobRun, entries: Iterable[Entry], now: str) -> bool:
     the marks reckon with tells it, in `bent_by_other`."""
     of = by_copy(entries, run.times)
     known = (so_far(record) for _, entries in of for record in made_of(entries, now).values())
-    return any(one.other or twisted_before(one) for one in known)
+    return any(one.other or one.other_steps or twisted_before(one) for one in known)
 
 
 def kept_without(run: JobRun, entries: Iterable[Entry], digest: str) -> frozenset[tuple[int, int]]:
@@ -49,7 +59,7 @@ def kept_without(run: JobRun, entries: Iterable[Entry], digest: str) -> frozense
     for copy, of in by_copy(entries, run.times):
         for number, record in made_of(of, digest).items():
             now = so_far(record)
-            if twisted_before(now):
+            if twisted_before(now) or (now.kept and now.other_steps):
                 found.add((copy, number))
             for one in now.other:
                 read = _read_of(now, one.bend.number)
@@ -144,11 +154,26 @@ def other_marks(
         bend = bends[one.bend.number - 1] if one.bend.number <= len(bends) else None
         if bend is not None and _differs(one, bend, shoe, tape, now):
             told[bend.number] = _words(one, bend, tape, now)
+    steps = [step_words(step, tape, now) for step in now.other_steps]
     twisted = sorted(number for number in twisted_before(now) - told.keys() if number <= len(bends))
-    if not twisted:
-        return tuple(told.values())
-    by = f"{mark_names(twisted)} may be twisted by new marks that were kept before"
-    return (*told.values(), f"{by}, and the new marks kept last do not reckon with it")
+    if twisted:
+        by = f"{mark_names(twisted)} may be twisted by new marks that were kept before"
+        steps.append(f"{by}, and the new marks kept last do not reckon with it")
+    return (*told.values(), *steps)
+
+
+def step_words(step: StepMade, tape: TapeStyle, now: SoFar) -> str:
+    """What was cut or twisted otherwise than the marks that hold reckon: 'end A was cut by 5/16" more by new marks that
+    are not kept any more, and the marks that hold do not reckon with that'."""
+    if step.kind == "cut":
+        done = f"end A was cut by {format_length(step.trim_mm, tape)} more"
+    else:
+        size = format_angle(abs(step.by_rad))
+        done = f"it was twisted at {mark_names([step.number or 0])} by {size} {clock_words(step.by_rad)}"
+    if now.kept and step.by_marks == now.kept.id:
+        return f"{done}, and that is ticked off twice: if it was done twice, the new marks do not hold"
+    by = "new marks that were kept before" if step.by_marks in now.anew else "new marks that are not kept any more"
+    return f"{done} by {by}, and the marks that hold do not reckon with that"
 
 
 def _read_of(now: SoFar, number: int) -> BendMade | None:

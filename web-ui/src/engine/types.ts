@@ -166,8 +166,11 @@ export const USUAL: Readonly<Record<string, string>> = {
   "run.items.count": "1",
   "entry.what.moves.kind": "angle",
   "entry.what.anew.trim_mm": "0",
+  "entry.what.anew.cut_first": "false",
   "entry.what.anew.turned_rad": "0",
   "entry.what.anew.off_b_mm": "0",
+  "entry.what.steps.trim_mm": "0",
+  "entry.what.steps.by_rad": "0",
   "entry.pins.run": "0",
   "person.units": "in",
   "person.mark": "1/16 in",
@@ -204,6 +207,7 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "coupled": "coupled",
   "currency": "currency",
   "cut": "cut",
+  "cut_first": "cut first",
   "cutting": "cutting",
   "depth": "depth",
   "done_by": "done by",
@@ -293,6 +297,7 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "starts_at": "starts at",
   "station_mm": "station mm",
   "status": "status",
+  "steps": "steps",
   "stock": "stock",
   "strap": "strap",
   "sun": "sun",
@@ -422,13 +427,15 @@ export interface Ampacity {
 
 /** The new marks of the bends that were left, which hold in place of the plan's; `in_hand_mm`: how long the conduit
  *  was said to be for them, from where end A will be; `trim_mm`: so much more than planned comes off at end A, and the
- *  marks count from there (negative: less); `twisted` comes before the marks; `turned_rad`: so much the whole piece is
+ *  marks count from there (negative: less), `cut_first`: before anything is bent, as a step of its own; `twisted` comes
+ *  before the marks; `turned_rad`: so much the whole piece is
  *  turned in its fitting at end A when it goes in (positive clockwise, seen from A); `off_b_mm`: so much comes off at
  *  end B after bending (0: nothing, or it is not known). */
 export interface Anew {
   marks: MarkAnew[];
   in_hand_mm?: number | null;
   trim_mm?: number;
+  cut_first?: boolean;
   twisted?: TwistAnew[];
   turned_rad?: number;
   off_b_mm?: number;
@@ -1287,6 +1294,16 @@ export interface Finding {
   values?: Record<string, string>;
 }
 
+/** What is done to the piece before its bends, a step of its own: `to_do` in words ('cut 5/16" more off at end A'),
+ *  `look_at` how to see whether it is done; bend `number` is twisted. `done`: the record says so. */
+export interface FirstStep {
+  kind: "cut" | "twist";
+  number: number | null;
+  to_do: string;
+  look_at: string;
+  done: boolean;
+}
+
 /** One expansion fitting: between which pieces, and its round parts from the barrel on. */
 export interface FittingBody {
   label: string;
@@ -1678,7 +1695,8 @@ export interface JobRecordAnswer {
  *  all of them; what was done on a piece is of one). Lengths without a unit are as the run's tape shows them. `plan`:
  *  the digest on the card that the piece was bent from; '' for the present plan's. `anew`: the bends made, now or on
  *  record, are not as planned, and new marks for the rest are worked out and kept with them; `in_hand`: how long the
- *  conduit is, from where end A will be ('': as for `remark`). `by_card`: the bends were made by the marks of the plan,
+ *  conduit is, from where end A will be ('': as for `remark`). `steps`: what new marks want done before the bends, and
+ *  is done. `by_card`: the bends were made by the marks of the plan,
  *  whatever new marks were kept; else they were made by the marks that hold. */
 export interface JobRecordRequest {
   job: Job;
@@ -1690,6 +1708,7 @@ export interface JobRecordRequest {
   measured?: (OffReading | RiseReading | LeanReading | AngleReading)[];
   corrected?: CorrectionMade[];
   made?: MadeReading[];
+  steps?: StepSaid[];
   anew?: boolean;
   in_hand?: string;
   by_card?: boolean;
@@ -1873,12 +1892,14 @@ export interface Logged {
   before: Before[];
 }
 
-/** Bends of a piece that were made at the bench, in the order in which they were made. `anew`: they were not as
- *  planned, and the rest is bent by these marks: `bends` are all that are made, as they were measured. */
+/** Bends of a piece that were made at the bench, in the order in which they were made, and `steps` of it that are no
+ *  bends. `anew`: they were not as planned, and the rest is bent by these marks: `bends` are all that are made, as they
+ *  were measured, `steps` those that were done for new marks before. */
 export interface Made {
   kind: "made";
   bends: BendMade[];
   anew?: Anew | null;
+  steps?: StepMade[];
   note?: string;
 }
 
@@ -2707,9 +2728,10 @@ export interface Refused {
  *  each surface of the plan, by name. `keep`: what is kept with the run for these marks to hold from then on (None:
  *  nothing is left to mark, or the mark of a made bend would stand before end A). `anew`: the piece as it is bent with
  *  these marks, in the form of a planned one (null: scrap), `bench` its bends in words; `bent_on` the made bends
- *  that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. `before`:
- *  what is cut and drawn before any of them, in words; nothing once one of them is done. `done`: of
- *  the marks that were kept last and are asked for again, those that are bent, bent further or opened since. */
+ *  that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. `first`:
+ *  the steps that come before any of them; `before`: what is drawn once these are done, in words; nothing once a bend
+ *  is made. `done`: of the marks that were kept last and are asked for again, those that are bent, bent further or
+ *  opened since. */
 export interface RemarkAnswer {
   findings: Finding[];
   not_included: string[];
@@ -2737,6 +2759,7 @@ export interface RemarkAnswer {
   anew: PlannedPiece | null;
   bench: BendAtBench[];
   bent_on: BentOn[];
+  first: FirstStep[];
   before: string[];
   done: number[];
 }
@@ -3193,6 +3216,23 @@ export interface Step {
   bend: number | null;
   move: number | null;
   care: ("bend" | "cement" | "correct" | "cut" | "drill" | "enclosure" | "floor" | "hand shoe" | "heat" | "height" | "machine" | "order" | "plan" | "pull" | "thread" | "upside down" | "wire")[];
+}
+
+/** A step of a piece that is no bend, and is done: end A was cut by so much more than planned (`trim_mm`), or bend
+ *  `number` was twisted, with all that follows it (`by_rad`, positive clockwise, seen from A); `by_marks`: the new
+ *  marks that it was done for. */
+export interface StepMade {
+  kind: "cut" | "twist";
+  number?: number | null;
+  trim_mm?: number;
+  by_rad?: number;
+  by_marks?: string;
+}
+
+/** A step that new marks want before the bends, and that is done: end A is cut, or bend `number` is twisted. */
+export interface StepSaid {
+  kind: "cut" | "twist";
+  number?: number | null;
 }
 
 /** One step's part of the far end's scatter: `sd_mm` is what it alone would make, `share` its part of the

@@ -54,6 +54,7 @@ from racewright.store.survey_file import SurveyFile, read_as_far
 
 if TYPE_CHECKING:
     from racewright.job.plan_job import RunSummary
+    from racewright.operations.bends_recorded import StepSaid
     from racewright.operations.job_run import JobRecordAnswer
     from racewright.operations.job_status import JobPlanAnswer
 
@@ -312,6 +313,7 @@ def record_job(args: argparse.Namespace) -> int:
                 for number, angle in corrected
             ),
             made=tuple(_made(args)),
+            steps=tuple(_steps(args)),
             anew=args.new_marks,
             in_hand=args.have,
             by_card=args.by_card,
@@ -323,6 +325,7 @@ def record_job(args: argparse.Namespace) -> int:
             "copies": "--copy",
             "measured": "--angle",
             "in_hand": "--have",
+            "steps": "--done",
         }
         examples = {"--angle": f"racewright job record {args.run_key} --angle 2=47"}
         answer = cast("JobRecordAnswer", asked("job_record", request, options=options, examples=examples))
@@ -361,6 +364,20 @@ def _made(args: argparse.Namespace) -> Iterator[MadeReading]:
             start=said.get("start", "").strip(),
             roll_off_deg=degrees(said["roll"].strip(), "--made") if "roll" in said else None,
         )
+
+
+def _steps(args: argparse.Namespace) -> Iterator[StepSaid]:
+    """Steps before the bends that are done: 'cut', 'twist 2'."""
+    from racewright.operations.bends_recorded import StepSaid
+
+    for text in args.done:
+        kind, _, number = text.strip().partition(" ")
+        if kind == "cut" and not number:
+            yield StepSaid(kind="cut")
+        elif kind == "twist" and number:
+            yield StepSaid(kind="twist", number=mark_number(number.strip(), "--done"))
+        else:
+            raise InputError(f"--done {text} is no step.", hint="write cut, or twist 2", field="--done")
 
 
 def _measured(args: argparse.Namespace) -> Iterator[tuple[str, Reading]]:

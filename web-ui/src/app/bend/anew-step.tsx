@@ -32,7 +32,7 @@ function lineBefore({ marks, anew }: RemarkAnswer, kept: Kept | null, mark: NewM
 }
 
 interface Props {
-  /** One of the made bends comes before it. */
+  /** What comes before it. */
   first: First | undefined;
   /** Those of its piece that are done. */
   over: readonly First[];
@@ -48,10 +48,12 @@ interface Props {
 
 export function AnewStep({ first, over, step, anew: { kept, answer, error }, unit, title, bender, tool, by, told }: Props) {
   const inSight = useInSight();
+  const isBefore = !!first?.before;
   const number = first?.number ?? step.bend?.number ?? 0;
-  const on = first && answer?.bent_on.find((one) => one.bend.number === number);
-  const open = first && answer?.opened.find((one) => one.number === number);
-  const mark = answer?.marks.find((m) => m.number === number && (m.further_deg !== 0) === !!first);
+  const before = isBefore ? answer?.first.find((one) => one.kind === first.before!.kind && (one.number ?? 0) === number) : undefined;
+  const on = isBefore ? undefined : first && answer?.bent_on.find((one) => one.bend.number === number);
+  const open = isBefore ? undefined : first && answer?.opened.find((one) => one.number === number);
+  const mark = isBefore ? undefined : answer?.marks.find((m) => m.number === number && (m.further_deg !== 0) === !!first);
   const piece = answer?.anew;
   const [bend, words] = first ? [on?.bend, on?.words] : [piece?.bends[number - 1], answer?.bench[number - 1]];
   const isMade = !first && !!kept?.entry.what.bends.some((b) => b.number === number);
@@ -59,15 +61,15 @@ export function AnewStep({ first, over, step, anew: { kept, answer, error }, uni
     <Notice kind="caution" title={t.check.newHold}>
       <KeptFrom kept={kept} />
       {over.map((one) => (
-        <p key={one.number}>
-          <b>{t.check.firstOver(one.number, (one.angle_rad * 180) / Math.PI)}</b>
+        <p key={`${one.before?.kind} ${one.number}`}>
+          <b>{one.before ? t.check.beforeOver[one.before.kind](one.done!.by, shortly(Date.parse(one.done!.at)), one.number) : t.check.firstOver(one.number, (one.angle_rad * 180) / Math.PI)}</b>
         </p>
       ))}
       {answer?.other_order && <p>{t.check.otherOrder}</p>}
-      {step.bend && answer && !mark && !isMade && !open && <p>{t.check.noneHere}</p>}
+      {step.bend && answer && !mark && !isMade && !open && !isBefore && <p>{t.check.noneHere}</p>}
     </Notice>
   );
-  const before = answer?.before?.map((line) => (
+  const lines = answer?.before.map((line) => (
     <p key={line} class="pad before">
       <b>{line}</b>
     </p>
@@ -100,7 +102,7 @@ export function AnewStep({ first, over, step, anew: { kept, answer, error }, uni
         by={
           <>
             <p class="pad quiet small">{t.check.byNew}</p>
-            {before}
+            {lines}
             {by}
           </>
         }
@@ -118,11 +120,13 @@ export function AnewStep({ first, over, step, anew: { kept, answer, error }, uni
     <article class="step">
       <div ref={inSight} class={error ? 'in-sight' : undefined}>
         <h2 ref={title} tabIndex={-1} class="step-title">
-          {open ? t.bend.sentence(open.to_do) : first ? t.check.firstAgain(number) : (step.bendWords?.name ?? step.title)}
+          {open ? t.bend.sentence(open.to_do) : before ? t.bend.sentence(before.to_do) : first && !isBefore ? t.check.firstAgain(number) : (step.bendWords?.name ?? step.title)}
           {kept && <small>{t.check.byNew}</small>}
         </h2>
         {error && <TroubleNotice error={error} />}
-        {(open || first) && before}
+        {before?.look_at && <p class="look-at">{before.look_at}</p>}
+        {isBefore && answer && <p class="pad before"><b>{t.check.thenOn}</b></p>}
+        {first && !isBefore && lines}
       </div>
       {open && <p class="huge-angle">{t.bend.sentence(open.leaves)}</p>}
       {told}

@@ -1,6 +1,6 @@
 /** New marks for the rest of a piece that were kept: which hold, and what of the piece is made. */
-import { STATUSES, type BendMade, type Entry, type Made, type MadeEntry as OnRecord, type Status } from '../../engine/types';
-import { BY_PLAN, type SeenEntry } from '../kept/view';
+import { STATUSES, type BendMade, type Entry, type Made, type MadeEntry as OnRecord, type Status, type StepMade } from '../../engine/types';
+import { BY_PLAN, isBent, type SeenEntry } from '../kept/view';
 import type { BenchStep } from './bench';
 
 type MadeEntry = SeenEntry & { entry: Entry & { what: Made } };
@@ -40,13 +40,16 @@ interface OtherMade extends OnRecordBend {
 }
 
 /** What was made of a piece by the marks that hold, and otherwise (records/bends_left.py: `so_far`). */
-function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string): { since: OnRecordBend[]; other: OtherMade[] } {
+function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string): { since: OnRecordBend[]; other: OtherMade[]; ticked: string[]; otherSteps: string[] } {
   const made = madeOf(entries, piece, marks);
   const at = made.map(isKept).lastIndexOf(true);
   const holds = made[at]?.entry.id ?? BY_PLAN;
   const read = new Map(made[at]?.entry.what.bends.map((bend) => [bend.number, bend]));
   const since: OnRecordBend[] = [];
   const other: OtherMade[] = [];
+  const otherSteps: string[] = [];
+  const knownSteps = (made[at]?.entry.what.steps ?? []).map(stepName);
+  const ticked: string[] = [];
   made.forEach(({ entry: { id = '', what } }, place) => {
     const after = place > at;
     for (const bend of what.bends) {
@@ -57,9 +60,18 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
       } else if (by === holds) since.push({ id, bend });
       else if (by) other.push({ id, bend, changes: !known || (isBentOn(made, by, bend.number) && (after || !isReadAfter(made, known, by))) }); // without: it counts as the new marks say
     }
+    for (const step of what.anew ? [] : (what.steps ?? [])) {
+      const name = stepName(step);
+      if (knownSteps.includes(name)) knownSteps.splice(knownSteps.indexOf(name), 1);
+      else if (step.by_marks === holds && !ticked.includes(name)) ticked.push(name);
+      else otherSteps.push(id);
+    }
   });
-  return { since, other };
+  return { since, other, ticked, otherSteps };
 }
+
+/** A step that is no bend, and for which marks it was done. */
+const stepName = ({ kind, number, by_marks: by }: StepMade): string => `${kind} ${number ?? ''} ${by ?? ''}`;
 
 const keptBy = (made: readonly MadeEntry[], id: string): Made | undefined => made.filter(isKept).find(({ entry }) => entry.id === id)?.entry.what;
 const numbered = <T extends { number: number }>(list: readonly T[] | undefined, number: number): T | undefined => list?.find((one) => one.number === number);
@@ -86,8 +98,11 @@ function isReadAfter(made: readonly MadeEntry[], read: BendMade, by: string): bo
   return read.angle_rad == null ? !read.by_marks : Math.abs(read.angle_rad - mark.angle_rad) < LEAST_MADE_RAD;
 }
 
-/** The entries of bends that were made by other marks than those that hold; the engine says what follows from them. */
-export const otherMade = (entries: readonly SeenEntry[], piece: number, marks: string): string[] => madeSoFar(entries, piece, marks).other.map((one) => one.id);
+/** The entries of what was done for other marks than those that hold, or twice for these; the engine says what follows from them. */
+export function otherMade(entries: readonly SeenEntry[], piece: number, marks: string): string[] {
+  const { other, otherSteps } = madeSoFar(entries, piece, marks);
+  return [...other.map((one) => one.id), ...otherSteps];
+}
 
 /** What was made since the marks that hold, by them or otherwise. */
 function madeSince(entries: readonly SeenEntry[], piece: number, marks: string): OnRecordBend[] {
@@ -142,8 +157,11 @@ export function statusAtBench(stood: Status, pieces: readonly (readonly number[]
 
 const without = (kept: Kept, entries: readonly SeenEntry[]): SeenEntry[] => entries.filter((one) => one.entry.id !== kept.entry.id);
 
-/** Whether a bend was made by the marks that hold. */
-export const isBentBy = ({ entry }: Kept, entries: readonly SeenEntry[], marks: string): boolean => madeSoFar(entries, entry.piece ?? 1, marks).since.length > 0;
+/** Whether a bend was made, or a step before the bends was done, by the marks that hold. */
+export function isBentBy({ entry }: Kept, entries: readonly SeenEntry[], marks: string): boolean {
+  const { since, ticked } = madeSoFar(entries, entry.piece ?? 1, marks);
+  return since.length + ticked.length > 0;
+}
 
 /** The new marks that hold again where these do not; null: the plan's do. */
 export const keptBefore = (kept: Kept, entries: readonly SeenEntry[], marks: string): Kept | null => keptAnew(without(kept, entries), kept.entry.piece ?? 1, marks);
@@ -162,22 +180,50 @@ export function toldWith(kept: Kept, entries: readonly SeenEntry[], marks: strin
   });
 }
 
-/** A made bend that is bent on or opened before the rest is bent: a step of its own, the first of what is left. */
+/** What comes before the rest is bent, each a step of its own, the first of what is left: a made bend is bent on or opened. */
 export interface First {
   number: number;
   angle_rad: number;
-  /** What ticked it off, null: it is still to be done. */
+  /** End A is cut, or the bend is twisted: as it is kept once that is done. */
+  before?: StepMade;
+  /** What says that it is done, null: it is still to be. */
   done: SeenEntry | null;
 }
 
-/** Those of a piece, in the order in which they are done. */
-export function firstOf({ entry: { what } }: Kept, entries: readonly SeenEntry[], piece: number, marks: string): First[] {
+/** Who ticked off a step before the bends; or what else says that it is done (records/anew.py: `Followed`). */
+function doneBefore({ kind, number }: StepMade, kept: Kept, entries: readonly SeenEntry[], marks: string): SeenEntry | null {
+  const piece = kept.entry.piece ?? 1;
+  const { bends, anew } = kept.entry.what;
+  const { since, other } = madeSoFar(entries, piece, marks);
+  const isIt = (step: StepMade): boolean => step.kind === kind && (step.number ?? null) === (number ?? null) && step.by_marks === kept.entry.id;
+  const ticked = madeOf(entries, piece, marks).find(({ entry: { what } }) => !what.anew && what.steps?.some(isIt));
+  const shows = since.find(({ bend }) => (kind === 'twist' ? bend.roll_off_rad != null : !bends.some((one) => one.number === bend.number)));
+  const left = new Set(anew.marks.map((mark) => mark.number).filter((one) => !other.some(({ bend, changes }) => changes && bend.number === one)));
+  const later = entries.slice(entries.findIndex((one) => one.entry.id === kept.entry.id) + 1).find(({ entry: { what, piece: of, pins } }) => {
+    const isSame = (of ?? 1) === piece && pins?.marks === marks;
+    if (what.kind === 'made' && isSame) what.bends.forEach((bend) => left.delete(bend.number));
+    return ((what.kind === 'readings' || what.kind === 'corrected') && isSame) || (what.kind === 'status' && isBent(what.status) && (left.size > 0 || what.status !== 'bent'));
+  });
+  return ticked ?? (shows && entries.find((one) => one.entry.id === shows.id)) ?? later ?? null;
+}
+
+/** What new marks want done to a piece before its bends (records/bends_left.py: `first_steps`). */
+function stepsBefore({ entry: { id = '', what } }: Kept): StepMade[] {
+  const { cut_first: cut, trim_mm = 0, twisted = [] } = what.anew;
+  return [...(cut ? [{ kind: 'cut' as const, trim_mm, by_marks: id }] : []), ...twisted.map(({ number, by_rad }) => ({ kind: 'twist' as const, number, by_rad, by_marks: id }))];
+}
+
+/** All of it of a piece, in the order in which it is done. */
+export function firstOf(kept: Kept, entries: readonly SeenEntry[], piece: number, marks: string): First[] {
+  const { what } = kept.entry;
+  const before = stepsBefore(kept).map((step) => ({ number: step.number ?? 0, angle_rad: 0, before: step, done: doneBefore(step, kept, entries, marks) }));
   const since = madeSince(entries, piece, marks);
   const done = (number: number): SeenEntry | null => {
     const last = since.filter((one) => one.bend.number === number).pop();
     return (last && entries.find((one) => one.entry.id === last.id)) ?? null;
   };
-  return what.anew.marks.filter((mark) => what.bends.some((bend) => bend.number === mark.number)).map(({ number, angle_rad }) => ({ number, angle_rad, done: done(number) }));
+  const again = what.anew.marks.filter((mark) => what.bends.some((bend) => bend.number === mark.number));
+  return [...before, ...again.map(({ number, angle_rad }) => ({ number, angle_rad, done: done(number) }))];
 }
 
 /** One of them among the steps of all pieces: it comes before the step `at`. */

@@ -21,7 +21,7 @@ export interface AtBench {
   /** The step at hand. */
   at: number;
   step: BenchStep;
-  /** The made bends that are bent on or opened; of those up to here `first` is done next. */
+  /** What comes before the rest is bent; of those up to here `first` is done next. */
   firsts: readonly FirstStep[];
   first: FirstStep | undefined;
   /** The bends that other devices ticked off. Of those of a piece in hand here that nobody here has seen `news` leave it open
@@ -153,12 +153,14 @@ function go(here: AtBench, to: number, finished: boolean): void {
 export function goOn(here: AtBench): void {
   const { first, at } = here;
   if (!first) return go(here, at + 1, true);
-  const { piece, number, angle_rad } = first;
-  write(here, 'planned', {}, { made: [{ piece, number, bend: { number, angle_rad }, by: marksNow(here.kept(piece)) }] });
+  const { piece, number, angle_rad, before } = first;
+  const by = marksNow(here.kept(piece));
+  write(here, 'planned', {}, { made: [before ? { piece, number, step: before, by } : { piece, number, bend: { number, angle_rad }, by }] });
 }
 
-/** The made bend whose tick a step back takes away. */
-const firstBack = ({ firsts, at }: AtBench): FirstStep | undefined => firsts.filter((one) => one.at === at && one.done?.mine).pop();
+/** The step before the rest whose tick a step back takes away. */
+const firstBack = ({ firsts, at }: AtBench): FirstStep | undefined => firsts.filter(({ at: of, done, before }) => of === at && done?.mine && (!before || isTick(done))).pop();
+const isTick = ({ entry: { what } }: SeenEntry): boolean => what.kind === 'made' && !!what.steps?.length;
 
 /** The step before that is not over; -1: there is none. */
 function stepBack({ steps, at, kept }: AtBench): number {

@@ -51,7 +51,7 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
       window.scrollTo(0, 0);
     }
     opened.current = false;
-  }, [at, first?.number]);
+  }, [at, first?.number, first?.before?.kind]);
   const waits = anew !== null && !anew.answer && (!!first || isReplaced(step));
   const atBend = !!first || !!step.bend;
   const told = (
@@ -78,12 +78,12 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
   );
 }
 
-/** All steps as dots, those of bends that are bent on or opened among them; and which is at hand, of which piece. */
+/** All steps as dots, those that come before the rest of a piece among them; and which is at hand, of which piece. */
 function Progress({ here }: { here: AtBench }) {
   const { run, answer, copy, steps, done, step, at, firsts, first } = here;
   const { pieces } = answer.plan;
   const shown = steps.flatMap((s, i) => [
-    ...firsts.filter((one) => one.at === i).map((one) => ({ now: one === first, done: one.done !== null, isBend: true })),
+    ...firsts.filter((one) => one.at === i).map((one) => ({ now: one === first, done: one.done !== null, isBend: !one.before })),
     { now: i === at && !first, done: done.includes(i), isBend: s.kind === 'bend' },
   ]);
   const words = t.bend.progress(shown.findIndex((one) => one.now) + 1, shown.length);

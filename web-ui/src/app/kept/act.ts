@@ -1,5 +1,5 @@
 /** What a person does to runs and jobs, each written down at once. */
-import { MOST_COPIES, STATUSES, type BendMade, type Entry, type JobRun, type ToolPin } from '../../engine/types';
+import { MOST_COPIES, STATUSES, type BendMade, type Entry, type JobRun, type StepMade, type ToolPin } from '../../engine/types';
 import { t } from '../../text/words';
 import { allRecs, getRec, nextMade, put, putLocal, putOne } from './kept';
 import { calledAnew, entryOf, freshId, keyOf, type Said } from './make';
@@ -145,7 +145,7 @@ export function setTimes(run: KeptRun, to: number, back = false): void {
 export interface Ticked {
   bench: Bench;
   status: (now: readonly SeenEntry[]) => Status;
-  made: { piece: number; number: number; bend?: BendMade; by: string }[];
+  made: { piece: number; number: number; bend?: BendMade; step?: StepMade; by: string }[];
   back: { piece: number; number: number }[];
   taken?: SeenEntry;
   marks: string;
@@ -171,8 +171,8 @@ export function tick(run: KeptRun, { bench, status, made, back, taken, marks, to
   }
   if (taken?.mine) goBack(taken.entry.id!);
   const stays = standing.filter(({ entry }) => !changes.has(entry.id!));
-  for (const { piece, number, bend, by } of made) {
-    const what: Entry['what'] = { kind: 'made', bends: [{ ...(bend ?? { number }), by_marks: by }] };
+  for (const { piece, number, bend, step, by } of made) {
+    const what: Entry['what'] = step ? { kind: 'made', bends: [], steps: [step] } : { kind: 'made', bends: [{ ...(bend ?? { number }), by_marks: by }] };
     newEntry(changes, run.id, run.job, what, { piece, copy, pins });
     stays.push({ entry: { run: run.id, piece, what, pins }, mine: true, open: true, by: '', at: '' });
   }

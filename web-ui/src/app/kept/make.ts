@@ -24,6 +24,7 @@ export function entryOf(id: string, run: string, what: Entry['what'], { by, at, 
 
 /** What an entry says, of entries that have these ids by now (records/entry.py: `called_anew`). */
 export function calledAnew(what: Entry['what'], ids: ReadonlyMap<string | undefined, string>): Entry['what'] {
-  if (what.kind !== 'made' || !what.bends.some((bend) => ids.has(bend.by_marks))) return what;
-  return { ...what, bends: what.bends.map((bend) => ({ ...bend, by_marks: ids.get(bend.by_marks) ?? bend.by_marks ?? '' })) };
+  if (what.kind !== 'made' || ![...what.bends, ...(what.steps ?? [])].some((one) => ids.has(one.by_marks))) return what;
+  const now = <T extends { by_marks?: string }>(one: T): T => ({ ...one, by_marks: ids.get(one.by_marks) ?? one.by_marks ?? '' });
+  return { ...what, bends: what.bends.map(now), ...(what.steps ? { steps: what.steps.map(now) } : {}) };
 }

@@ -59,7 +59,7 @@ export const BY_PLAN = 'plan';
 /** New marks were kept, bends made by them, or the angle of a bend is told: of its own plan's card too it may say that it does not hold. */
 export const saysOfMarks = ({ what }: Entry): boolean =>
   what.kind === 'made'
-    ? !!what.anew || what.bends.some(({ by_marks: by, angle_rad: angle }) => angle != null || (by && by !== BY_PLAN))
+    ? !!what.anew || !!what.steps?.length || what.bends.some(({ by_marks: by, angle_rad: angle }) => angle != null || (by && by !== BY_PLAN))
     : what.kind === 'readings' && what.measured.some((one) => one.type === 'angle');
 
 export interface JobRow {
