@@ -364,24 +364,27 @@ test("what has no room today goes in by itself when the day is over", async (con
 
 test("a version that came too late, and that the shop has no room to keep, stays here until it has", async (context) => {
   context.mock.timers.enable({ apis: ["Date"], now: 1_000_000 });
-  const [one, other, shop] = await two();
-  const id = "d".repeat(32);
-  add(one, id, "12");
-  await sync(one, shop);
-  await sync(other, shop);
-  edit(other, id, run(id, "13"));
-  await sync(other, shop);
-  edit(one, id, run(id, "14"));
-  shop.full = true;
-  await sync(one, shop);
-  assert.deepEqual([one.get(id)!.data, one.get(id)!.refusal!.outcome, !!one.get(id)!.clash, shop.refused.length], [run(id, "14"), "later", false, 0]);
-  shop.full = false;
-  await reopen(one, shop);
-  assert.deepEqual([one.get(id)!.data, one.get(id)!.refusal, one.get(id)!.clash], [run(id, "14"), undefined, true]);
-  assert.deepEqual(shop.refused.map(({ data }) => data), [run(id, "14")]);
-  one.write(id, settled(one.get(id)!, "theirs"));
-  await sync(one, shop);
-  assert.deepEqual([one.get(id)!.data, shop.now(id)], [run(id, "13"), run(id, "13")]);
+  for (const anHourLater of [true, false]) {
+    const [one, other, shop] = await two();
+    const id = "d".repeat(32);
+    add(one, id, "12");
+    await sync(one, shop);
+    await sync(other, shop);
+    edit(other, id, run(id, "13"));
+    await sync(other, shop);
+    edit(one, id, run(id, "14"));
+    shop.full = true;
+    await sync(one, shop);
+    assert.deepEqual([one.get(id)!.data, one.get(id)!.refusal!.outcome, !!one.get(id)!.clash, shop.refused.length], [run(id, "14"), "later", false, 0]);
+    shop.full = false;
+    if (anHourLater) context.mock.timers.tick(3_600_000);
+    await (anHourLater ? sync(one, shop) : reopen(one, shop));
+    assert.deepEqual([one.get(id)!.data, one.get(id)!.refusal, one.get(id)!.clash], [run(id, "14"), undefined, true]);
+    assert.deepEqual(shop.refused.map(({ data }) => data), [run(id, "14")]);
+    one.write(id, settled(one.get(id)!, "theirs"));
+    await sync(one, shop);
+    assert.deepEqual([one.get(id)!.data, shop.now(id)], [run(id, "13"), run(id, "13")]);
+  }
 });
 
 test("what the shop does not tell this device stays here, unrefused, until it may go in", async () => {
@@ -562,7 +565,7 @@ test("a file brought back from a backup: what it lost goes in again, what differ
 
 /** The file is brought back to before `lost` was written on one phone, and written on from there by the other, so that its
  * revision is a higher one than the first phone knows. */
-async function writtenOnFromBackup(lost: (one: Device) => void): Promise<[Device, Shop]> {
+async function writtenOnFromBackup(lost: (one: Device) => void, full = false): Promise<[Device, Shop]> {
   const [one, other, shop] = await two();
   const changes = shop.rows.at(-1)!.change;
   lost(one);
@@ -572,6 +575,7 @@ async function writtenOnFromBackup(lost: (one: Device) => void): Promise<[Device
     edit(other, RUN, run(RUN, leg));
     await sync(other, shop);
   }
+  shop.full = full;
   await sync(one, shop);
   return [one, shop];
 }
@@ -586,6 +590,21 @@ test("a higher number of another history is no newer revision: both are shown", 
     await sync(one, shop);
     assert.deepEqual([shop.now(RUN), one.get(RUN)!.open], [run(RUN, choice === "mine" ? "57" : "59"), false]);
   }
+});
+
+test("what the shop has no room to keep of another history is asked about again in an hour, and kept then", async (context) => {
+  context.mock.timers.enable({ apis: ["Date"], now: 1_000_000 });
+  const [one, shop] = await writtenOnFromBackup((phone) => edit(phone, RUN, run(RUN, "57")), true);
+  const state = (): unknown[] => [one.says(RUN), one.get(RUN)!.doubt, one.get(RUN)!.refusal?.outcome, one.get(RUN)!.clash, shop.refused.length];
+  assert.deepEqual(state(), [run(RUN, "57"), true, "later", undefined, 0]);
+  let questions = 0;
+  one.way = (step) => ((questions += step === "question" ? 1 : 0), true);
+  await sync(one, shop);
+  assert.equal(questions, 1, "it only asks what is new");
+  shop.full = false;
+  context.mock.timers.tick(3_600_000);
+  await sync(one, shop);
+  assert.deepEqual(state(), [run(RUN, "57"), undefined, undefined, true, 1]);
 });
 
 test("a higher number of the same history is newer, whatever else the backup had lost", async () => {

@@ -225,7 +225,7 @@ export function onRevision(run: Rec, tool: Rec | undefined): Rec | null {
 }
 
 /** Whether it is to be offered: a run after its tool. What went out without an answer goes out again first, as it was. */
-export const waits = (rec: Rec): boolean => (rec.open && !rec.clash && rested(rec) && (!!rec.sent || toolIn(rec.data)?.revision !== 0)) || isAsked(rec);
+export const waits = (rec: Rec): boolean => rested(rec) && ((rec.open && !rec.clash && (!!rec.sent || toolIn(rec.data)?.revision !== 0)) || isAsked(rec));
 
 /** The page was opened, or the device paired, anew: what the shop did not take may go in by now. It lets this device do more,
  * knows more, or has room for it under its new name. */
@@ -267,8 +267,11 @@ export function answered(rec: Rec, answer: Answered): Rec | null {
     return answer.stands ? heldUntilTold(heard(now ? { ...now, acked: undefined } : undefined, answer.stands, rec.made)) : now;
   }
   if (answer.outcome === 'stale') return rival(back, answer);
-  return stamped({ ...back, refusal: { outcome: answer.outcome, words: [answer.message, answer.hint && `${answer.hint.charAt(0).toUpperCase()}${answer.hint.slice(1)}.`].filter(Boolean).join(' '), at: Date.now() } });
+  return notTaken(back, answer.outcome, answer);
 }
+
+const notTaken = (rec: Rec, outcome: NonNullable<Rec['refusal']>['outcome'], { message, hint }: Answered): Rec =>
+  stamped({ ...rec, refusal: { outcome, words: [message, hint && `${hint.charAt(0).toUpperCase()}${hint.slice(1)}.`].filter(Boolean).join(' '), at: Date.now() } });
 
 const heldUntilTold = (rec: Rec | null): Rec | null => rec && { ...rec, acked: true };
 
@@ -281,13 +284,14 @@ function rival(rec: Rec, { stands }: Answered): Rec | null {
 
 /** Whether what was agreed stands in the shop's history has been asked. */
 export function assured(rec: Rec, answer: Answered): Rec | null {
-  if (!rec.doubt || answer.outcome === 'later') return rec;
+  if (!rec.doubt) return rec;
+  if (answer.outcome === 'later') return notTaken(rec, answer.outcome, answer);
   if (answer.outcome !== 'saved') return answer.outcome === 'stale' ? rival(rec, answer) : clashing(rec, rec.there!);
-  const sure: Rec = { ...rec, agreed: { ...rec.agreed, revision: answer.revision, digest: answer.digest }, there: undefined, doubt: undefined, acked: undefined };
+  const sure: Rec = { ...rec, agreed: { ...rec.agreed, revision: answer.revision, digest: answer.digest }, there: undefined, doubt: undefined, refusal: undefined, acked: undefined };
   return answer.stands ? heldUntilTold(heard(sure, answer.stands, rec.made)) : opened({ ...sure, acked: true });
 }
 
-const clashing = (rec: Rec, there: Version): Rec => stamped({ ...rec, open: true, clash: true, there, doubt: undefined, sent: undefined, soft: undefined });
+const clashing = (rec: Rec, there: Version): Rec => stamped({ ...rec, open: true, clash: true, there, doubt: undefined, refusal: undefined, sent: undefined, soft: undefined });
 
 /** A file says something else of it, and which of the two is newer cannot be known: `by` says which file. */
 export const rivalFrom = (rec: Rec, data: Data, by: string): Rec => stamped({ ...rec, open: true, clash: true, there: { ...NEVER, data, by } });
