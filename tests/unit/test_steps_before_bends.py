@@ -6,7 +6,7 @@ from typing import Any
 
 import msgspec
 import pytest
-from test_job_new_marks import TRIMMED, kept, last
+from kept_new_marks import TRIMMED, kept, last
 from typed import type_in
 
 from racewright.errors import InputError
