@@ -1,6 +1,8 @@
 """What new marks want done to a half-bent piece before its bends: a cut at end A, a twist; each a step of its own."""
 
 import json
+import re
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -10,11 +12,13 @@ from kept_new_marks import TRIMMED, kept, last
 from typed import type_in
 
 from racewright.errors import InputError
-from racewright.operations.answer import answer
+from racewright.job.plan_job import plan_job
+from racewright.operations.answer import answer, ask_json
 from racewright.operations.common import Refused
 from racewright.operations.remark import RemarkAnswer
 from racewright.records.bends_left import so_far
 from racewright.records.entry import Made, MadeEntry, called_anew
+from racewright.store.job_file import job_to_data
 
 CUT = 'cut 5/16" more off at end A'
 
@@ -149,3 +153,40 @@ def test_an_entry_says_of_a_bend_or_of_a_step() -> None:
     ):
         with pytest.raises(msgspec.ValidationError, match="names no bend, and no step that is done"):
             msgspec.convert(empty, Made)
+
+
+TURN = "turn the whole piece 2° counterclockwise in its fitting at end A, seen from A."
+
+
+def test_how_new_marks_turn_a_piece_in_its_fitting_is_told_in_the_step_in_which_it_goes_in(
+    empty_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("new", "orchard")
+    type_in("add", str(Path(__file__).parents[2] / "examples" / "pump-house-saddle.yaml"), "--key", "PH-01")
+    (plain,) = plan_job(kept())
+    assert plain.plan is not None
+    planes = ("--made", "1=22.5, roll 2", "--made", "2=45@27 7/16, roll 5")
+    type_in("record", "PH-01", *planes, "--new-marks")
+    (told,) = plan_job(kept())
+    assert told.plan is not None
+    into = [step for step in told.plan.steps if step.kind == "insert"]
+    assert into
+    assert all(step.detail.startswith(f"By the new marks, when it goes in, {TURN} ") for step in into)
+    assert [step for step in told.plan.steps if step not in into] == [
+        step for step in plain.plan.steps if step.kind != "insert"
+    ]
+    data = job_to_data(kept())
+    survey = data["runs"][0]["survey"]
+    sheet = json.loads(ask_json("card", json.dumps({"survey": survey, "job": data, "what": "card"})))
+    words = unescape(" ".join(re.findall(r"<text[^>]*>([^<]*)", " ".join(sheet["pages"]))))
+    assert "By the new marks, when it goes in, turn the whole piece 2° counterclockwise" in " ".join(words.split())
+    capsys.readouterr()
+    type_in("show", "PH-01")
+    assert f"By the new marks, when it goes in, {TURN}" in " ".join(capsys.readouterr().out.split())
+    again = answer("remark", {"survey": survey, "record": msgspec.to_builtins(record())})
+    assert isinstance(again, RemarkAnswer)
+    assert again.turn == (f"when it goes in, {TURN[:-1]}",)
+    type_in("record", "PH-01", "--made", "3=22.5", "--by-card")
+    (lost,) = plan_job(kept())
+    assert lost.plan is not None
+    assert not any("By the new marks" in step.detail for step in lost.plan.steps), "they do not hold any more"

@@ -16,6 +16,7 @@ from racewright.errors import Finding, InputError, LimitError, RacewrightError, 
 from racewright.plan.model import BendPlanned, Plan
 from racewright.plan.plan_run import FindBender, plan_run
 from racewright.records.model import Job, JobRun
+from racewright.records.new_steps import with_new_marks
 from racewright.records.of_plan import of_plan
 from racewright.records.sticks import on_sticks
 from racewright.records.superseded import against_card
@@ -215,8 +216,10 @@ def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
             trouble = err
         short = work.cut_short  # its plan may not be that of its card
         now = None if short else plan.digest if plan else ""
-        told = against_card(run, of_plan(job.entries_of(run), plan), now, plan.bends_planned if plan else (), plan)
-        yield PlannedRun(run=run, plan=plan, trouble=trouble, cut_short=short, told=told)
+        entries = of_plan(job.entries_of(run), plan)
+        told = against_card(run, entries, now, plan.bends_planned if plan else (), plan)
+        as_told = plan and with_new_marks(plan, run, entries)
+        yield PlannedRun(run=run, plan=as_told, trouble=trouble, cut_short=short, told=told)
 
 
 def plan_chunk(chunk: Chunk) -> tuple[RunSummary, ...]:

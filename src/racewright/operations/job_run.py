@@ -62,6 +62,7 @@ from racewright.records.fields import MOST_COPIES, PieceNumber, Text, Times
 from racewright.records.ids import new_id
 from racewright.records.model import Degrees, Job, JobRun, MadeReading, Reading
 from racewright.records.naming import keys_told_apart, piece_name, runs_called, short_ids
+from racewright.records.new_steps import with_new_marks
 from racewright.records.of_plan import of_plan
 from racewright.records.other_marks import other_findings, told_otherwise
 from racewright.records.person import Person, accuracy_of
@@ -147,7 +148,7 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         as_built=as_built_lines(run, entries, now, len(plan.pieces) if plan else 0),
         note=run.note,
         hands=person.name if plan and (person := _person(request.job, request.hands)) else "",
-        card=text_card(named_plan(run, plan, key=False), colour=False) if plan else "",
+        card=text_card(named_plan(run, with_new_marks(plan, run, entries), key=False), colour=False) if plan else "",
         findings=(
             *newer_tools(request.job, [run]),
             *against_card(run, entries, now, plan.bends_planned if plan else (), plan),

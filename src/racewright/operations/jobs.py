@@ -14,6 +14,7 @@ from racewright.records.before import STATUS_BEFORE as STATUS_BEFORE
 from racewright.records.entry import STATUSES, Status
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import copy_words, keys_twice, short_ids
+from racewright.records.new_steps import with_new_marks
 from racewright.records.of_plan import of_plan
 from racewright.records.parse import job_from_data
 from racewright.records.superseded import against_card
@@ -92,8 +93,9 @@ def with_record(request: SheetRequest, made: Plan) -> Plan:
             field="job.runs",
         )
     run = job.runs[0]
-    told = against_card(run, of_plan(job.entries_of(run), made), made.digest, made.bends_planned, made)
-    return msgspec.structs.replace(made, findings=(*told, *made.findings))
+    entries = of_plan(job.entries_of(run), made)
+    told = against_card(run, entries, made.digest, made.bends_planned, made)
+    return msgspec.structs.replace(with_new_marks(made, run, entries), findings=(*told, *made.findings))
 
 
 def about_records(job: Job) -> Iterator[Finding]:

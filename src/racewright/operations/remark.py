@@ -135,8 +135,8 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     these marks, in the form of a planned one (null: scrap), `bench` its bends in words; `bent_on` the made bends
     that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. `first`:
     the steps that come before any of them; `before`: what is drawn once these are done, in words; nothing once a bend
-    is made. `done`: of the marks that were kept last and are asked for again, those that are bent, bent further or
-    opened since."""
+    is made; `turn`: how the piece is turned when it goes in, in words. `done`: of the marks that were kept last and are
+    asked for again, those that are bent, bent further or opened since."""
 
     run: str
     piece: str
@@ -163,6 +163,7 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     bent_on: tuple[BentOn, ...] = ()
     first: tuple[FirstStep, ...] = ()
     before: tuple[str, ...] = ()
+    turn: tuple[str, ...] = ()
     done: tuple[int, ...] = ()
 
 
@@ -424,6 +425,7 @@ def _marked(
         bent_on=bent_on(asked, anew, made, marks),
         first=tuple(_first_steps(asked, answer)),
         before=_before(asked, answer, marks),
+        turn=tuple(turn_words(answer.turned_rad)),
         findings=(*way.barred, *_findings(asked, answer, left, checked, numbers)),
         not_included=(*checked.not_checked, *NOT_INCLUDED),
         cautions=cautions_for(*in_order(_care(asked, answer, marks, ends))),

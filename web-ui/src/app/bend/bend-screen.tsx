@@ -143,7 +143,7 @@ function StepAtHand({ here, anew, title, told }: StepProps) {
   if (!step.bend || !step.piece)
     return (
       <>
-        <OtherStep plan={plan} step={step} unit={unit} title={title} />
+        <OtherStep plan={plan} step={step} unit={unit} title={title} turn={(step.kind === 'insert' && anew?.answer?.turn) || []} />
         {step.kind === 'strap' && anew?.answer && <LeftOut answer={anew.answer} />}
       </>
     );

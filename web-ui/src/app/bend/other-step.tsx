@@ -12,15 +12,22 @@ interface StepProps {
   step: BenchStep;
   unit: Unit;
   title: { current: HTMLHeadingElement | null };
+  /** How the piece is turned in its fitting, by the new marks. */
+  turn: readonly string[];
 }
 
-export function OtherStep({ plan, step, unit, title }: StepProps) {
+export function OtherStep({ plan, step, unit, title, turn }: StepProps) {
   const { piece, pieceWords: words } = step;
   return (
     <article class="step">
       <h2 ref={title} tabIndex={-1} class="step-title">
         {step.title}
       </h2>
+      {turn.map((said) => (
+        <p key={said} class="pad before">
+          <b>{t.bend.sentence(said)}.</b>
+        </p>
+      ))}
       {(step.kind === 'cut' || step.kind === 'stock') && words && (
         <div class="big-cut">
           <p class="big-mark-words">{words.take}</p>
