@@ -18,6 +18,8 @@ from racewright.units.tape import format_length, read_tape
 
 #: A plane is the planned one where a hand cannot tell it from that: half of the half degree that a hand comes to.
 SAME_PLANE_DEG = degrees(LEAST_MADE_RAD)
+#: The piece is cut at end A as planned where it differs by less (mm).
+SAME_CUT_MM = 0.01
 
 
 def turned_marks(asked: Bent, kept: Made) -> dict[int, MarkAnew]:

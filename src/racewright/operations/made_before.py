@@ -3,7 +3,7 @@ marks which were kept before."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from math import degrees, radians
 from typing import NamedTuple
 
@@ -11,20 +11,26 @@ from msgspec.structs import replace
 
 from racewright.errors import InputError, LimitError
 from racewright.fit.made import LEAST_MADE_RAD
-from racewright.fit.words import trim_words
 from racewright.operations.bent import Bent
 from racewright.operations.kept_before import (
-    SAME_PLANE_DEG,
+    SAME_CUT_MM,
     check_lines,
     in_its_plane,
     otherwise_words,
-    plane_off_deg,
-    plane_words,
     turned_marks,
 )
 from racewright.operations.new_marks import NewMark
-from racewright.plan.model import MarkedBend
-from racewright.records.bends_left import OtherMade, SoFar, as_recorded, carried, mark_of, so_far, twisted_before
+from racewright.operations.not_known import (
+    check_cut,
+    check_first,
+    check_known,
+    check_twists,
+    has_place,
+    is_to_measure,
+    measure_words,
+    what_lacks,
+)
+from racewright.records.bends_left import SoFar, as_recorded, mark_of, so_far
 from racewright.records.entry import BY_PLAN, Anew, BendMade, Made, MadeEntry, MarkAnew
 from racewright.records.model import MadeReading
 from racewright.records.other_marks import (
@@ -33,12 +39,10 @@ from racewright.records.other_marks import (
     measured_since,
     other_marks,
     planned_mark_mm,
-    step_words,
     was_taken,
 )
 from racewright.sequence.words import mark_names
 from racewright.tools.benders import HookEnd, Reference
-from racewright.units.angle import format_degrees
 from racewright.units.length import parse_length
 
 #: Kept marks are those that are worked out now where they differ by less (mm, degrees).
@@ -46,8 +50,6 @@ _SAME_MM = 0.5
 _SAME_DEG = 0.1
 #: What can be done where what was said does not tell what the piece is, and the marks that hold are to be followed.
 _FINISH = "finish the piece by the marks kept, and measure it then; or "
-#: The piece is cut at end A as planned where it differs by less (mm).
-SAME_CUT_MM = 0.01
 
 
 class KeptAgain(NamedTuple):
@@ -124,7 +126,7 @@ def as_they_are(
     now = _unsettled(so_far(record))
     said = {one.number: one for one in written}
     read = {} if now.kept is None else {bend.number: bend for bend in now.kept.what.bends}
-    _check_known(asked, now, read, said)
+    check_known(asked, now, read, said)
     others = _by_others(asked, now, read, said)
     if now.kept is None:
         return list(_read_over(written, [*as_read(as_recorded(now.since).values()), *as_read(others.values())]))
@@ -134,14 +136,14 @@ def as_they_are(
     since = as_recorded(now.since)
     by_marks = [number for number in dict.fromkeys((*since, *said)) if number not in before and number not in others]
     there = dict.fromkeys((*before, *others, *by_marks))
-    whole = bool(by_marks) and not any(_lacks(there, said).values())
+    whole = bool(by_marks) and not any(what_lacks(there, said).values())
     if by_marks and not whole:
-        _check_first(kept, since, said, by_marks)
+        check_first(kept, since, said, by_marks)
     elif not by_marks and abs(kept.anew.trim_mm) > SAME_CUT_MM:
-        open_ = [number for number in there if number not in said or not _has_place(said[number])]
-        _check_cut(asked, kept.anew, open_, done=any(step.kind == "cut" for step in now.steps))
+        open_ = [number for number in there if number not in said or not has_place(said[number])]
+        check_cut(asked, kept.anew, open_, done=any(step.kind == "cut" for step in now.steps))
     if not by_marks:
-        _check_twists(kept, since, said, {step.number for step in now.steps if step.kind == "twist"})
+        check_twists(kept, since, said, {step.number for step in now.steps if step.kind == "twist"})
     turned = turned_marks(asked, kept)
     check_lines(asked, kept, _places(asked, since, written).items())
     written = list(written)
@@ -158,7 +160,7 @@ def as_they_are(
         check_as_kept(kept.anew, marks)
         stop = bool(other_marks(asked.bends, asked.shoe, asked.tape, record))
         known_now += _by_marks(
-            asked, kept.anew, marks, by_marks, since, said, else_="" if stop else _FINISH, lacks=_lacks(there, said)
+            asked, kept.anew, marks, by_marks, since, said, else_="" if stop else _FINISH, lacks=what_lacks(there, said)
         )
     written = [one if one.number in before else _angle_alone(one) for one in written]
     return list(_read_over(written, known_now))
@@ -197,7 +199,7 @@ def _by_others(
         number, bend = one.bend.number, asked.bends[one.bend.number - 1]
         new, kept = said.get(number, MadeReading(number=number)), read.get(number)
         was, taken = _said_over(asked, one.bend, new), kept is not None and was_taken(one, kept)
-        if _to_measure(one, now, read):
+        if is_to_measure(one, now, read):
             found[number] = was if kept is None or taken else _filled(was, kept)
             continue
         if taken and kept and was.angle_rad is None and not angle_was_taken(kept, bend, now):
@@ -224,7 +226,7 @@ def _taken_from(record: Sequence[MadeEntry], written: Sequence[MadeReading]) -> 
     for one in now.other:
         kept = read.get(one.bend.number)
         by[one.bend.number] = one.by if kept is None or was_taken(one, kept) else kept.by_marks
-    by |= {one.number: "" for one in written if _has_place(one) and one.angle_deg is not None}
+    by |= {one.number: "" for one in written if has_place(one) and one.angle_deg is not None}
     by |= {one.bend.number: one.by for one in now.other if one.bent_on}
     return by | {bend.number: holds for bend in now.since if bend.number in read}
 
@@ -254,84 +256,6 @@ def _with_others(kept: Made, others: Mapping[int, BendMade]) -> Made:
     return replace(kept, bends=tuple(others.get(bend.number, bend) for bend in kept.bends))
 
 
-def _to_measure(one: OtherMade, now: SoFar, read: Mapping[int, BendMade]) -> bool:
-    """No marks say where a bend is that was made by other marks than those that hold."""
-    if one.gone or one.bend.number in read:
-        return one.gone
-    return abs(one.trim_mm) > SAME_CUT_MM or any(bend.number == one.bend.number for bend in now.since)
-
-
-def _check_known(asked: Bent, now: SoFar, read: Mapping[int, BendMade], said: Mapping[int, MadeReading]) -> None:
-    """Raises InputError where bends were made by other marks than those that hold, and neither these nor what is `read`
-    or `said` tell what the piece is: marks that are not on record any more, that turn a plane, or that cut the piece at
-    end A, or twist it, which those that hold know nothing of."""
-    there = {*read, *said, *(bend.number for bend in now.since), *(one.bend.number for one in now.other)}
-    lacks: dict[str, set[int]] = {"angle": set(), "place": set(), "plane": set()}
-    why: dict[str, None] = {}
-    for one in now.other:
-        number = one.bend.number
-        new, kept = said.get(number, MadeReading(number=number)), read.get(number)
-        seen = kept is not None and not was_taken(one, kept)
-        if _to_measure(one, now, read):
-            angle = one.bend.angle_rad is None and new.angle_deg is None
-            lacks["angle"] |= {number} if angle and not (seen and kept and kept.angle_rad is not None) else set()
-            lacks["place"] |= set() if seen and kept and kept.mark_mm is not None else {number}
-            why[f"mark {number} was not bent by the marks that hold, and where it is now is not known"] = None
-        if not seen and (one.gone or abs(one.trim_mm) > SAME_CUT_MM):
-            lacks["place"] |= there
-            why[f"end A may be cut by the marks that mark {number} was bent by"] = None
-        if not seen and one.gone:
-            lacks["plane"] |= there
-            why[f"{mark_names(sorted(there))} may be twisted or turned by them"] = None
-        if not seen and one.carried:
-            lacks["plane"] |= set(one.carried)
-            why[f"{mark_names(one.carried)} may be twisted by the marks that mark {number} was bent by"] = None
-        turns = _plane_otherwise(one, asked.bends[number - 1])
-        if turns and one.bend.roll_off_rad is None and not (seen and kept and kept.roll_off_rad is not None):
-            lacks["plane"].add(number)
-            why[f"mark {number} was bent by marks that do not hold any more, and these say: {turns}"] = None
-    untold = twisted_before(now) - lacks["plane"]
-    if untold:
-        lacks["plane"] |= untold
-        why[f"{mark_names(sorted(untold))} may be twisted by new marks that were kept before"] = None
-    for step in now.other_steps:
-        why[step_words(step, asked.tape, now)] = None
-        if step.kind == "cut":
-            lacks["place"] |= there
-        else:
-            lacks["plane"] |= {number for number in there if number >= (step.number or 0)}
-    lacks["place"] -= {number for number, new in said.items() if _has_place(new)}
-    lacks["plane"] -= {number for number, new in said.items() if new.roll_off_deg is not None}
-    if any(lacks.values()):
-        raise InputError(f"{'; '.join(why)}.", hint=_measure_words(lacks), field="made")
-
-
-def _measure_words(lacks: Mapping[str, Collection[int]]) -> str:
-    """'measure mark 2: give its angle, and where its mark stands from end A'."""
-    asks = []
-    if lacks.get("angle"):
-        asks.append(f"the angle of {mark_names(sorted(lacks['angle']))}")
-    if lacks.get("place"):
-        names = mark_names(sorted(lacks["place"]))
-        asks.append(f"where the mark of {names} stands from end A as it is now, or where the bend begins")
-    if lacks.get("plane"):
-        asks.append(
-            f"how far the plane of {mark_names(sorted(lacks['plane']))} is off the plan now (0: it is not; `roll` in a"
-            ' command, "Its plane is off" in Check)'
-        )
-    return f"measure and give {', and '.join(asks)}"
-
-
-def _plane_otherwise(one: OtherMade, bend: MarkedBend) -> str:
-    """How the new marks that a bend was made by turn its plane; '' where they do not, as far as a hand can tell."""
-    if one.mark is None or one.mark.hook is None:  # one that is opened stays in its plane
-        return ""
-    if one.mark.roll_rad is None:
-        return f"in which plane {bend.name} is bent is not known"
-    roll_deg = degrees(one.mark.roll_rad)
-    return plane_words(roll_deg, bend) if abs(plane_off_deg(roll_deg, bend)) >= SAME_PLANE_DEG else ""
-
-
 def _turns(numbers: Sequence[int], say: str, hint: str) -> InputError:
     are = "is" if len(numbers) == 1 else "are"
     return InputError(
@@ -359,79 +283,6 @@ def _over(known: MadeReading, new: MadeReading) -> MadeReading:
         angle_deg=known.angle_deg if new.angle_deg is None else new.angle_deg,
         roll_off_deg=known.roll_off_deg if new.roll_off_deg is None else new.roll_off_deg,
     )
-
-
-def _check_first(kept: Made, since: dict[int, BendMade], said: dict[int, MadeReading], by_marks: Sequence[int]) -> None:
-    """Raises InputError where a made bend that comes before the rest is not known to be bent further or opened."""
-    assert kept.anew is not None
-    made = {bend.number for bend in kept.bends}
-    open_ = [
-        mark.number
-        for mark in kept.anew.marks
-        if mark.number in made
-        and mark.number not in since
-        and (mark.number not in said or said[mark.number].angle_deg is None)
-    ]
-    if open_:
-        names, one = mark_names(open_), len(open_) == 1
-        are, is_ = ("is", "that is") if one else ("are", "it is")
-        raise InputError(
-            f"{names} {are} to be bent further or opened before the rest by the new marks that were kept, and {is_} not"
-            f" recorded: what the piece is now, with {mark_names(by_marks)} bent, is not known.",
-            hint=f"record {names} as made first, with the angle that {'it has' if one else 'they have'} now; then ask"
-            " for new marks",
-            field="made",
-        )
-
-
-def _has_place(reading: MadeReading) -> bool:
-    return bool(reading.mark or reading.start)
-
-
-def _check_cut(asked: Bent, kept: Anew, not_placed: Sequence[int], *, done: bool) -> None:
-    """Raises InputError where the marks kept count from an end that they have cut, and bends are read without their
-    place: whether it is cut by now is not known, or (`done`) they were read before."""
-    if not_placed:
-        names, one = mark_names(not_placed), len(not_placed) == 1
-        known = "that is done" if done else "whether that is done is not known"
-        raise InputError(
-            f"the new marks that were kept {trim_words(kept.trim_mm, asked.tape)}, and {known}: where {names}"
-            f" {'is' if one else 'are'} now is not told.",
-            hint=f"measure {names} from end A as it is now, and give the place{'' if one else 's'} with the"
-            f" angle{'' if one else 's'}",
-            field="made",
-        )
-
-
-def _check_twists(
-    kept: Made, since: dict[int, BendMade], said: dict[int, MadeReading], done: Container[int | None]
-) -> None:
-    """Raises InputError where the marks kept twist made bends, and the plane of one that this carries along is not read
-    since: whether it is done by now is not known, or (of these that are `done`) it may not be so far as was said."""
-    assert kept.anew is not None
-    again = {n for n, bend in since.items() if bend.roll_off_rad is not None}
-    again |= {n for n, one in said.items() if one.roll_off_deg is not None}
-    not_read = [number for number in sorted(carried(kept)) if number not in again]
-    if not_read:
-        names = mark_names(not_read)
-        known = all(twist.number in done for twist in kept.anew.twisted)
-        raise InputError(
-            f"the new marks that were kept say: {'; '.join(twist.how for twist in kept.anew.twisted)}; and"
-            f" {'that is done, but not measured' if known else 'whether that is done is not known'}: how {names}"
-            f" {'lies' if len(not_read) == 1 else 'lie'} now is not told.",
-            hint="say how far off the plan their planes are now, counted as before from the line at end A (`roll` in a"
-            f' command, "Its plane is off" in Check): {"; ".join(_if_twisted(kept, number) for number in not_read)}',
-            field="made",
-        )
-
-
-def _if_twisted(kept: Made, number: int) -> str:
-    """'mark 2 by roll 4 if it is twisted as said, by roll 0 if not'."""
-    assert kept.anew is not None
-    off = next((bend.roll_off_rad for bend in kept.bends if bend.number == number), None) or 0.0
-    twist = sum(twist.by_rad for twist in kept.anew.twisted if twist.number <= number)
-    done, before = (format_degrees(degrees(angle)).removesuffix("°") for angle in (off + twist, off))
-    return f"{mark_names([number])} by roll {done} if it is twisted as said, by roll {before} if not"
 
 
 def _places(asked: Bent, since: dict[int, BendMade], written: Sequence[MadeReading]) -> dict[int, float]:
@@ -512,7 +363,7 @@ def _by_marks(
     there = not again.moved and all(n in marks for n in numbers)
     other = [n for n in numbers if not there or not (n in lie or in_its_plane(asked, marks[n]))]
     if other:
-        hint = _measure_words({"plane": other}) if there else f"{else_}{_measure_words(lacks)}"
+        hint = measure_words({"plane": other}) if there else f"{else_}{measure_words(lacks)}"
         raise _turns(other, otherwise_words(asked, again.moved, marks, other), hint)
     for number in numbers:
         mark, recorded, new = marks[number], since.get(number), said.get(number)
@@ -525,16 +376,6 @@ def _by_marks(
             angle = angle if new.angle_deg is None else radians(new.angle_deg)
         at_mm = _by_plan_mm(asked, number, place, angle, mark.hook, mark.reference)
         yield _reading(number, at_mm, degrees(angle), None if recorded is None else _deg(recorded.roll_off_rad))
-
-
-def _lacks(numbers: Iterable[int], said: Mapping[int, MadeReading]) -> dict[str, set[int]]:
-    """What of these bends was not read now: with all of it nothing needs to be known of how they were made."""
-    new = {number: said.get(number, MadeReading(number=number)) for number in numbers}
-    return {
-        "angle": {number for number, one in new.items() if one.angle_deg is None},
-        "place": {number for number, one in new.items() if not _has_place(one)},
-        "plane": {number for number, one in new.items() if one.roll_off_deg is None},
-    }
 
 
 def _as_measured(asked: Bent, mark: MarkAnew | None, new: MadeReading) -> MadeReading:

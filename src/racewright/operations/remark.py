@@ -33,9 +33,8 @@ from racewright.operations.at_bench import BendAtBench, bends_at_bench
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.operations.half_bent import made_bends, no_place
-from racewright.operations.kept_before import SAME_PLANE_DEG, in_hand_mm
+from racewright.operations.kept_before import SAME_CUT_MM, SAME_PLANE_DEG, in_hand_mm
 from racewright.operations.made_before import (
-    SAME_CUT_MM,
     KeptAgain,
     as_read,
     as_they_are,
