@@ -22,6 +22,7 @@ from racewright.operations.answer import answer, ask_json
 from racewright.operations.bends_recorded import as_kept
 from racewright.operations.bent import bent_as_planned
 from racewright.operations.made_before import as_read
+from racewright.operations.new_marks import as_marked
 from racewright.operations.remark import RemarkAnswer
 from racewright.records.anew import new_marks
 from racewright.records.entry import BendMade, Made
@@ -101,6 +102,16 @@ def test_where_a_bend_begins_is_kept_as_the_mark_that_puts_it_there(here: Path) 
 def test_a_reading_that_was_recorded_is_told_to_the_last_digit_as_it_was_written() -> None:
     for angle in (24.0, 20.1, 47.3):
         assert [one.angle_deg for one in as_read([BendMade(number=1, angle_rad=radians(angle))])] == [angle]
+
+
+def test_a_mark_is_not_rounded_into_another_bend(here: Path) -> None:
+    """What the marks make is the piece that their bends lie in, each where the tape shows it."""
+    plan = plan_one(kept().runs[0], kept())
+    exact, (mark, _) = bent_as_planned(plan, plan.pieces[0]).arcs, remark({"number": 1}).marks
+    for off_mm, moves in ((0.3, True), (-300.0, False)):
+        piece = as_marked(exact, [msgspec.structs.replace(mark, mark_rounding_mm=off_mm)])
+        moved = [new.arc_start_mm - old.arc_start_mm for new, old in zip(piece.bends, exact.bends, strict=True)]
+        assert moved == pytest.approx([0.0, off_mm if moves else 0.0, 0.0])
 
 
 def test_show_says_that_the_card_does_not_hold_for_the_rest(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
