@@ -1,7 +1,7 @@
 // Contrast, names, roles: axe finds nothing serious on any screen; every screen is reached by keyboard; cards print.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { enterSaddle, newPage, nothingCutOff, nothingForAxe, openBrowser, openPlace, PLACES, PHONE, serve, settled } from "./support.mjs";
+import { enterSaddle, inEach, newPage, nothingCutOff, nothingForAxe, openBrowser, openPlace, PLACES, PHONE, serve, settled } from "./support.mjs";
 
 let server, browser, page;
 
@@ -22,6 +22,21 @@ after(async () => {
 test("the bar has the places that the tests look at", async () => {
   const links = await page.getByRole("navigation").getByRole("link").allInnerTexts();
   assert.deepEqual(links.map((text) => text.trim()), PLACES);
+});
+
+test("with large text the words of the bar stand in their places, in every window", async () => {
+  const outside = () =>
+    page.evaluate(() =>
+      [...document.querySelectorAll(".places span")]
+        .filter((one) => getComputedStyle(one).position !== "absolute") // in a low window the picture stands alone
+        .filter((one) => ((word, place) => word.left < place.left || word.right > place.right)(one.getBoundingClientRect(), one.closest("a").getBoundingClientRect()))
+        .map((one) => one.textContent),
+    );
+  for (const [to, then] of [["#/measure", ".measure"], ["#/setup/wire", ".set-list"]]) {
+    await at(to, then)();
+    for (const [size, found] of await inEach(page, [[360, 740], [600, 800], [900, 800], [1280, 800]].map((one) => [...one, 200]), outside)) assert.deepEqual(found, [], `${to}, ${size}`);
+  }
+  await inEach(page, [[390, 844, 100]], () => undefined);
 });
 
 test("the places are reached by keyboard", async () => {
@@ -103,6 +118,13 @@ const SCREENS = [
     await openPlace(page, "Job");
     await unfolded();
     await page.getByRole("button", { name: "Labels", exact: true }).tap();
+  }],
+  ["what is called by one long word, on See", async () => {
+    await openPlace(page, "Measure");
+    const called = page.getByRole("textbox", { name: "Called" });
+    for (let i = 0; i < (await called.count()); i += 1) await called.nth(i).fill("x".repeat(80));
+    await openPlace(page, "See");
+    await page.locator("main", { hasText: "x".repeat(80) }).waitFor();
   }],
   ["a run that is refused, on See", async () => {
     await openPlace(page, "Measure");

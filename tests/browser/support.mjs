@@ -315,12 +315,15 @@ export async function inEach(page, windows, look) {
 export async function nothingCutOff(page, name = "") {
   const { width, height } = page.viewportSize();
   const cut = () =>
-    page.evaluate(() =>
-      [...document.querySelectorAll("main *")]
+    page.evaluate(() => {
+      const words = document.createRange();
+      const ofWords = (part) => (part.nodeType === Node.TEXT_NODE ? (words.selectNode(part), words.getBoundingClientRect().right) : 0);
+      const right = (one) => Math.max(one.getBoundingClientRect().right, ...[...one.childNodes].map(ofWords));
+      return [...document.querySelectorAll("main *")]
         .filter((one) => !one.closest("svg, canvas, .unseen, .table-scroll[tabindex='0']"))
-        .filter((one) => one.getBoundingClientRect().right > innerWidth + 1)
-        .map((one) => `${one.tagName} ${one.className} ${one.textContent.slice(0, 40)}`),
-    );
+        .filter((one) => right(one) > innerWidth + 1)
+        .map((one) => `${one.tagName} ${one.className} ${one.textContent.slice(0, 40)}`);
+    });
   const [[, found]] = await inEach(page, [[360, 740, 200]], cut);
   await inEach(page, [[width, height, 100]], () => undefined);
   assert.deepEqual(found, [], name);
