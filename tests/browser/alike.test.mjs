@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { join } from "node:path";
 import { test } from "node:test";
-import { afterAWhile, newPage, openPlace, PHONE, racewright, ROOT, serverAndBrowser } from "./support.mjs";
+import { afterAWhile, newPage, onTo, openPlace, PHONE, racewright, ROOT, serverAndBrowser } from "./support.mjs";
 
 const at = serverAndBrowser();
 
@@ -22,15 +22,9 @@ test("one copy after the other is bent at the bench, and each is told by itself"
   await row.getByText("20 alike").waitFor();
   await openPlace(page, "Bend");
   await page.locator(".step-count").getByText("copy 15 of 20").waitFor();
-  const on = page.locator(".step-bar .strong");
-  while (!(await page.locator(".all-done").count())) {
-    const before = await page.locator(".step-count").innerText();
-    const last = (await on.innerText()).includes("all");
-    await afterAWhile(page);
-    await on.tap();
-    if (last) break;
-    await page.waitForFunction((was) => document.querySelector(".step-count").innerText !== was, before);
-  }
+  await onTo(page, "text=Done, all");
+  await afterAWhile(page);
+  await page.getByRole("button", { name: "Done, all" }).tap();
   await page.getByRole("button", { name: "Go on with copy 16 of 20" }).tap();
   await page.locator(".step-count").getByText("Step 1 of").waitFor();
   await page.locator(".step-count").getByText("copy 16 of 20").waitFor();

@@ -1,7 +1,7 @@
 // Check on a phone: what was measured on the finished piece, what puts it right, new marks part way.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { afterAWhile, fiveInSight, held, keyIn, nextStep, openPlace, phoneWithSaddle, racewright, wordsOf } from "./support.mjs";
+import { afterAWhile, fiveInSight, held, keyIn, nextStep, onTo, openPlace, phoneWithSaddle, racewright, wordsOf } from "./support.mjs";
 
 let page, close;
 
@@ -18,6 +18,7 @@ async function anew() {
 }
 
 const words = () => wordsOf(page);
+const heading = (begins) => `.step-title:text-matches("^${begins}")`;
 const pick = (name) => page.getByRole("radio", { name, exact: true }).dispatchEvent("click");
 async function ask() {
   const right = page.getByRole("radio", { name: "Yes", exact: true }); // asked where a rise alone was measured
@@ -211,7 +212,7 @@ test("new marks part way are kept, and Bend then shows them in place of the plan
   await page.locator(".card .differs").first().waitFor();
   assert.equal(await page.locator(".card .differs").first().innerText(), mark);
   assert.equal(await page.locator(".mark-list").count(), 0, "the planned lines are not shown");
-  while (!(await page.locator(".bend-step").count())) await nextStep(page);
+  await onTo(page, ".bend-step");
   const at = (name) => page.locator(name).first().innerText();
   assert.equal(await at(".big-mark .tape"), mark);
   assert.match(await at(".bend-step"), /^2nd bend, mark 2\s+By the new marks/);
@@ -266,15 +267,8 @@ test("a bend that is bent on first is a step of its own before the rest, and Che
   await page.getByText("Again, mark 1").first().waitFor();
 });
 
-/** On from step to step until the heading says so. */
-async function onTo(heading) {
-  const title = page.locator(".step-title");
-  for (let i = 0; i < 30 && !heading.test(await title.innerText()); i++) await nextStep(page);
-  assert.match(await title.innerText(), heading);
-}
-
 test("after a bend that was bent on another is made by its new mark, and new marks are asked for again", async () => {
-  await onTo(/^3rd bend, mark 3/); // on from "Again, mark 1"
+  await onTo(page, heading("3rd bend, mark 3")); // on from "Again, mark 1"
   await openPlace(page, "Check");
   await pick("Part way");
   await page.getByText("Empty: 45°, by the new marks").waitFor();
@@ -304,12 +298,12 @@ test("a bend that is to be opened is a step of its own as well, to the end", asy
   await page.getByRole("button", { name: "Keep these marks" }).tap();
   await openPlace(page, "Bend");
   await page.getByRole("heading", { name: /^Open mark 1 by 3 1\/2°/ }).waitFor();
-  await onTo(/^Open mark 2 by 4°/);
-  await onTo(/^3rd bend, mark 3/);
+  await onTo(page, heading("Open mark 2 by 4°"));
+  await onTo(page, heading("3rd bend, mark 3"));
   await page.getByText("Ticked off already: mark 2 has 45° now.").waitFor();
-  await onTo(/^Level and strap it/);
+  await onTo(page, heading("Level and strap it"));
   await page.locator(".left-out", { hasText: "Straps are not placed again with the new marks." }).waitFor();
-  while (!(await page.getByRole("button", { name: "Done, all" }).count())) await nextStep(page);
+  await onTo(page, "text=Done, all");
   await afterAWhile(page);
   await page.getByRole("button", { name: "Done, all" }).tap();
   await page.locator(".all-done").waitFor();

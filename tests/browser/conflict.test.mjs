@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { createHash } from "node:crypto";
-import { enterSaddle, fiveInSight, KEEPING, keyIn, newPage, nextStep, nothingCutOff, nothingForAxe, openPlace, PHONE, ROOT, serverAndBrowser, until } from "./support.mjs";
+import { enterSaddle, fiveInSight, KEEPING, keyIn, newPage, nothingCutOff, nothingForAxe, onTo, openPlace, PHONE, ROOT, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 const NAME = "Pump house, disconnect to pump 2 starter";
@@ -96,7 +96,7 @@ test("at another run's bend the card stands below the step, and a bar leads to i
   await openPlace(all.one, "Job");
   await enterSaddle(all.one);
   await openPlace(all.one, "Bend");
-  while (!(await all.one.locator(".bend-step").count())) await nextStep(all.one);
+  await onTo(all.one, ".bend-step");
   const top = (part) => part.evaluate((node) => node.getBoundingClientRect().top + scrollY);
   assert.ok((await top(clash)) > (await top(all.one.locator(".shoe-stage"))));
   await fiveInSight(all.one);
@@ -231,7 +231,7 @@ test("bends ticked off on one phone are ticked off on the other, and taken back"
   const { server, one, other, noFaults } = await two();
   await openPlace(one, "Bend");
   const made = async () => (await shopOf(server))("entry").filter((entry) => entry.what.kind === "made");
-  for (let step = 0; step < 3; step += 1) await nextStep(one);
+  await onTo(one, ".progress .is-bend.done");
   await until(async () => (await made()).length === 1, "a bend is made");
   const [entry] = await made();
   assert.match(entry.pins.marks, /^[0-9A-Z]{6}$/, "with the digest of the plan that was bent");
@@ -370,7 +370,7 @@ test("a run whose readings change after bends were made says so on each of its s
   const page = await phone(server);
   await takeExample(page);
   await openPlace(page, "Bend");
-  while (!(await page.locator(".progress .is-bend.done").count())) await nextStep(page);
+  await onTo(page, ".progress .is-bend.done");
   await until(async () => (await shopOf(server))("entry").some((entry) => entry.what.kind === "made"), "a bend that is made is in the shop");
   const told = page.locator("main .notice.caution", { hasText: /begun for plan \w{6}; the plan is now \w{6}/ });
   assert.equal(await told.count(), 0);

@@ -4,7 +4,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { axeSource, newPage, nextStep, openBrowser, openPlace, ownTool, PHONE, quiet, racewright, ROOT, serve, settled } from "./support.mjs";
+import { axeSource, newPage, onTo, openBrowser, openPlace, ownTool, PHONE, quiet, racewright, ROOT, serve, settled } from "./support.mjs";
 
 const DESK = { viewport: { width: 1280, height: 800 }, serviceWorkers: "block" };
 const DEMO = join(ROOT, "examples", "orchard-job.json");
@@ -186,7 +186,7 @@ test("bends ticked off on the own shoe are of the plan that the list knows: no o
   await page.getByRole("button", { name: "Look at an example" }).click();
   await ownTool(page, { name: "desk half", take_up: "5 3/8", gain: "2 3/4" });
   await openPlace(page, "Bend");
-  while ((await page.locator(".progress .is-bend.done").count()) < 2) await nextStep(page);
+  await onTo(page, ".progress .is-bend.done >> nth=1");
   const row = page.locator(".run-grid tbody tr").first();
   await page.route("**/ask/job_said", async (route) => {
     await row.getByText(/Nothing found|Caution/).waitFor(); // by then the list knows of how many pieces the run is

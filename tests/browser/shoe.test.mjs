@@ -1,7 +1,7 @@
 // The shoe that is drawn is nobody's: a notch for the center mark, and grey.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { enterSaddle, newPage, nextStep, openPlace, PHONE, serverAndBrowser, settled } from "./support.mjs";
+import { enterSaddle, newPage, onTo, openPlace, PHONE, serverAndBrowser, settled } from "./support.mjs";
 
 const at = serverAndBrowser();
 
@@ -15,7 +15,7 @@ test("the center mark is a notch in the rim, and the shoe is grey: no shape or c
     await openPlace(page, "Bend");
     for (const scheme of ["light", "dark"]) {
       await page.emulateMedia({ colorScheme: scheme });
-      while (!(await page.getByText(/^Center mark on mark/).count())) await nextStep(page);
+      await onTo(page, "text=/^Center mark on mark/");
       await settled(page);
       const sign = await page.locator(".sign-box path").getAttribute("d");
       assert.match(sign, /^M[-\d. ]+H[-\d.]+L[-\d. ]+L[-\d. ]+H[-\d.]+$/, "a straight rim with a V cut into it");

@@ -258,6 +258,12 @@ export async function nextStep(page) {
   await page.waitForFunction((was) => ![was, undefined].includes(document.querySelector(".progress")?.getAttribute("aria-label")), before);
 }
 
+/** On from step to step until this is seen. */
+export async function onTo(page, seen) {
+  await page.locator(".progress").waitFor();
+  while (!(await page.locator(seen).count())) await nextStep(page);
+}
+
 /** The server's answers to an operation stay away; what it gives lets them come, and settles once the page has had the first. */
 export async function held(page, operation, isHeld = () => true) {
   let go;

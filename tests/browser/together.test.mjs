@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { join } from "node:path";
 import { test } from "node:test";
-import { afterAWhile, fiveInSight, inEach, KEEPING, newPage, nextStep, nothingCutOff, nothingForAxe, openPlace, PHONE, racewright, ROOT, serverAndBrowser, until } from "./support.mjs";
+import { afterAWhile, fiveInSight, inEach, KEEPING, newPage, nextStep, nothingCutOff, nothingForAxe, onTo, openPlace, PHONE, racewright, ROOT, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 
@@ -25,9 +25,7 @@ async function phone(server, name, place = "#/job", kind = PHONE) {
   return page;
 }
 
-const untilBend = async (page) => {
-  while (!(await page.locator(".big-mark").count())) await nextStep(page);
-};
+const untilBend = (page) => onTo(page, ".big-mark");
 
 test("two phones at one copy are told of it before the next step, and one takes the next free copy by one tap", async () => {
   const { server, job } = await shopWith("--times", "3");
