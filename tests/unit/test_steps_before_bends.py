@@ -72,6 +72,16 @@ def test_the_cut_is_ticked_off_by_itself_and_told_as_done_from_then_on(
     assert again.before, "the lines are still to be drawn"
 
 
+def test_marks_that_were_kept_before_the_cut_was_a_step_say_it_with_the_lines(here: Path) -> None:
+    (first,) = record()
+    assert first.what.anew is not None
+    before = msgspec.structs.replace(first.what, anew=msgspec.structs.replace(first.what.anew, cut_first=False))
+    told = asked([MadeEntry(id=first.id, what=before)])
+    assert isinstance(told, RemarkAnswer)
+    assert told.first == ()
+    assert told.before == (f"First {CUT}, and draw the new lines from there: the old ones do not count.",)
+
+
 def test_a_step_that_is_done_or_that_nobody_wants_is_refused(here: Path) -> None:
     type_in("record", "PH-09", "--done", "cut")
     for words, said in (

@@ -193,9 +193,18 @@ def remarked(
         return replace(answer, keep=keep, notes=answer.notes if held is None else (held[1], *answer.notes))
     left = bends_left((), record)
     marks = () if kept.what.anew is None else kept.what.anew.marks
-    answer = as_kept_before(asked, kept.what)
+    answer = _cut_with_lines(as_kept_before(asked, kept.what), kept.what)
     done = tuple(mark.number for mark in marks if mark.number not in left)
     return _less_done(asked, answer, done, _done_first(answer, record, bent=not set(done) <= set(answer.made)))
+
+
+def _cut_with_lines(answer: RemarkAnswer, kept: Made) -> RemarkAnswer:
+    """Marks that were kept before a cut was a step of its own say it with the lines that are drawn."""
+    cut = next((one.to_do for one in answer.first if one.kind == "cut"), "")
+    if not cut or kept.anew is None or kept.anew.cut_first:
+        return answer
+    line = f"First {cut}, and draw the new lines from there: the old ones do not count."
+    return replace(answer, first=tuple(one for one in answer.first if one.kind != "cut"), before=(line,))
 
 
 def _done_first(answer: RemarkAnswer, record: Sequence[MadeEntry], *, bent: bool) -> tuple[FirstStep, ...]:
