@@ -4,27 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from math import degrees, radians
-from typing import Annotated, Literal, NamedTuple
+from typing import Annotated, Literal
 
 import msgspec
 from msgspec.structs import replace
 
-from racewright.budget import NEW_MARKS, NEW_MARKS_LONGER
 from racewright.cards.words import cut_of
 from racewright.cautions import Work, cautions_for, in_order
 from racewright.errors import Finding
-from racewright.fit.by_hand import LeftToBend, largest_angle_rad
-from racewright.fit.finishing import HalfBent
-from racewright.fit.made import LEAST_MADE_RAD, EndA, MadeBend, as_made
-from racewright.fit.measured import gap_words
-from racewright.fit.replan import replan
+from racewright.fit.by_hand import LeftToBend
+from racewright.fit.made import MadeBend, as_made
 from racewright.fit.replanned import ReplanAnswer
 from racewright.fit.scrap import scrap_finding
 from racewright.fit.words import (
-    again_words,
     further_words,
-    mended_words,
-    move_words,
     trim_words,
     turn_words,
     twist_words,
@@ -54,17 +47,16 @@ from racewright.operations.new_marks import (
     new_marks,
     piece_anew,
 )
-from racewright.operations.way_taken import WayTaken, least_in_hand_mm, way_taken
+from racewright.operations.remark_notes import Ends, ends_cut, notes_of
+from racewright.operations.way_taken import More, WayTaken, more_conduit, tried
 from racewright.plan.model import PlannedPiece
-from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words, surroundings
+from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words
 from racewright.records.bends_left import bends_left, so_far
 from racewright.records.entry import Made, MadeEntry, TwistAnew
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care, correcting_care, cutting_care
 from racewright.sequence.machine import STANCES
-from racewright.sequence.words import (
-    mark_names,
-)
+from racewright.sequence.words import mark_names
 from racewright.tools.benders import made_by
 from racewright.units.angle import hand_angle
 from racewright.units.length import parse_length
@@ -283,21 +275,21 @@ def _worked_out(
         told_mm = float(parse_length(stock, tape.unit, field="stock", allow_zero=False)) if stock else 0.0
         have_mm = told_mm or _planned_in_hand_mm(asked)
         made = made_bends(asked, written, have_mm if cut_free else piece.cut_length_mm)
-        answers, way = _tried(asked, made, have_mm, cut_free=cut_free)
+        answers, way = tried(asked, made, have_mm, cut_free=cut_free)
         if way is None or (way.why and not any(answer.plain and answer.possible for answer in answers)):
             raise no_place(asked, written, made)
-        more: _More | None = None
+        more: More | None = None
         if cut_free and not way.right:
             # its stick is cut after bending, and nobody said that no more than the least of it is in hand
             stick_mm = piece.stock_mm - piece.extra_a_mm
             uncut = not told_mm and piece.trim_after and stick_mm > have_mm
-            more = _more(asked, way, made, have_mm, stick_mm if uncut else have_mm + _LONGER_MM)
+            more = more_conduit(asked, way, made, have_mm, stick_mm if uncut else have_mm + _LONGER_MM)
             if uncut and more is not None:
                 way = more.way.told(_wants(more.want_mm, have_mm, tape, piece.label))
                 have_mm, more = more.want_mm, None
         answer = _scrapped if way.why else _marked
         said = answer(asked, way, made, have_mm, () if more is None else (_bounded(more, tape, told=bool(told_mm)),))
-        off_b_mm = 0.0 if way.answer.later or "B" not in _ends(asked, way.answer, have_mm).cut else have_mm
+        off_b_mm = 0.0 if way.answer.later or "B" not in ends_cut(asked, way.answer, have_mm).cut else have_mm
         told = _as_kept(asked, said, told_mm, off_b_mm and off_b_mm - said.trim_a_mm - said.cut.mm)
         keep = kept_marks(asked, written, said.opened, said.marks, told)
         return replace(said, keep=keep, first=tuple(_with_look(asked, said, keep)))
@@ -328,54 +320,11 @@ def _as_kept(asked: Bent, said: RemarkAnswer, told_mm: float, off_b_mm: float) -
     return AsKept(told_mm or None, said.trim_a_mm, cut_first, twisted, radians(said.turned_deg), off_b_mm)
 
 
-class _More(NamedTuple):
-    """A way that longer conduit allows, and how much of it that wants from where end A will be."""
-
-    way: WayTaken
-    want_mm: float
-
-
-def _more(asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: float, longer_mm: float) -> _More | None:
-    """The way that conduit so long allows where that in hand is what keeps the piece from coming right; None where a
-    longer one does not help."""
-    longer = _tried(asked, made, longer_mm, cut_free=True, work=NEW_MARKS_LONGER).way
-    if longer is None or longer.why or not (longer.right or way.why):
-        return None
-    return _More(longer, least_in_hand_mm(asked, longer, made, have_mm, longer_mm))
-
-
-def _bounded(more: _More, tape: TapeStyle, *, told: bool) -> str:
+def _bounded(more: More, tape: TapeStyle, *, told: bool) -> str:
     """That a longer conduit would do, and how long. `told`: how long the one in hand is was said."""
     want = format_length(more.want_mm, tape)
     more_words = "" if told else " If it has that, say so."
     return f"The conduit in hand bounds it: with {want} from where end A will be it comes right.{more_words}"
-
-
-class _Tried(NamedTuple):
-    """The ways to finish the piece, and the one that is taken (None: no two arcs have room)."""
-
-    answers: tuple[ReplanAnswer, ...]
-    way: WayTaken | None
-
-
-def _tried(asked: Bent, made: Sequence[MadeBend], have_mm: float, *, cut_free: bool, work: int = NEW_MARKS) -> _Tried:
-    piece = asked.piece
-    half = HalfBent(
-        asked.arcs,
-        made,
-        cut_free=cut_free,
-        stock_length_mm=have_mm,
-        largest_angle_rad=largest_angle_rad(asked.arcs, asked.shoe),
-        least_straight_mm=min(asked.shoe.least_straight_mm, asked.shoe.grip_mm),
-        end_a=EndA(turns=True, trim=cut_free, spare_mm=piece.extra_a_mm),
-        hooks=asked.hooks,
-        around=surroundings(asked.plan, piece),
-        open_end=not piece.end_b.fitting,
-        tape=asked.tape,
-    )
-    answers = replan(half, work)
-    possible = any(answer.possible for answer in answers)
-    return _Tried(answers, way_taken(asked, answers, half, have_mm) if possible else None)
 
 
 def _wants(want_mm: float, had_mm: float, tape: TapeStyle, label: str) -> Finding:
@@ -400,7 +349,7 @@ def _marked(
     piece, tape, answer, left = asked.piece, asked.tape, way.answer, way.left
     numbers = [item.number for item in made]
     out = left_out(answer, numbers)
-    ends = _ends(asked, answer, have_mm)
+    ends = ends_cut(asked, answer, have_mm)
     marks = new_marks(asked, answer, made, left, have_mm)
     checked = recheck(asked.plan, piece, as_marked(answer.piece, marks))
     anew = piece_anew(asked, answer, made, marks, as_planned=left.as_planned and not out)
@@ -422,7 +371,7 @@ def _marked(
         turned_deg=round(degrees(answer.turned_rad), 9) + 0.0,
         words=answer.words,
         notes=(
-            *_notes(asked, answer, left, have_mm - answer.trim_mm, out, ends),
+            *notes_of(asked, answer, left, have_mm - answer.trim_mm, out, ends),
             *bounded,
             *room_words(asked.plan, checked),
         ),
@@ -558,22 +507,7 @@ def _out_of_order(asked: Bent, made: Sequence[int]) -> tuple[Finding, ...]:
     return (Finding(rule="remark.made", severity="caution", message=message, citation="the plan's order", where=names),)
 
 
-class _Ends(NamedTuple):
-    """The ends that are still cut, and those that get a thread when they are."""
-
-    cut: tuple[str, ...]
-    threaded: tuple[str, ...]
-
-
-def _ends(asked: Bent, answer: ReplanAnswer, have_mm: float) -> _Ends:
-    piece, tape = asked.piece, asked.tape
-    off_a = read_tape(piece.extra_a_mm + answer.trim_mm, tape).shown_mm > 0.0
-    off_b = read_tape(have_mm - answer.trim_mm - answer.piece.cut_length_mm, tape).shown_mm > 0.0
-    cut = [(name, end) for name, end, off in (("A", piece.end_a, off_a), ("B", piece.end_b, off_b)) if off]
-    return _Ends(tuple(name for name, _ in cut), tuple(name for name, end in cut if end.thread))
-
-
-def _care(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark], ends: _Ends) -> Iterator[Work]:
+def _care(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark], ends: Ends) -> Iterator[Work]:
     """What the bends to be made, bent further and corrected, and the ends to be cut, ask to take care of."""
     for mark in marks:
         stances = STANCES if mark.stance is None else (mark.stance,)
@@ -582,65 +516,3 @@ def _care(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark], ends: _En
         yield from correcting_care(asked.shoe, asked.stances)
     if ends.cut:
         yield from cutting_care(threaded=bool(ends.threaded))
-
-
-def _first(asked: Bent, answer: ReplanAnswer, left: LeftToBend, out: Sequence[int]) -> Iterator[str]:
-    """What to do about the bends that are made, and which of the others are not."""
-    how = made_by(asked.shoe)
-    for words in mended_words(answer, asked.tape, how=how):
-        yield f"{words[0].upper()}{words[1:]}."
-    if how != "heat":
-        again = {item.number: answer.piece.bends[item.number - 1].angle_rad for item in answer.again}
-        for step in left.bends:
-            if step.number in again:
-                same = step.hook == asked.bends[step.number - 1].hook
-                room = step.stance is not None
-                yield again_words(step.number, step.hook, again[step.number], as_before=same, room=room)
-    if out:
-        yield f"Leave {mark_names(out)} out: no bend is made there."
-
-
-def _as_it_is(answer: ReplanAnswer, tape: TapeStyle) -> Iterator[str]:
-    """What is done about an end that is off and that nobody corrects."""
-    if answer.met:
-        return
-    off = gap_words(answer.gap, tape)
-    if answer.open_end:
-        yield f"End B stays open and comes out {off}: look whether that does there."
-    else:
-        yield f"End B comes out {off}: spring it into its fitting when it is joined, and strap it when it is in."
-
-
-def _notes(
-    asked: Bent, answer: ReplanAnswer, left: LeftToBend, have_mm: float, out: Sequence[int], ends: _Ends
-) -> tuple[str, ...]:
-    piece, tape = asked.piece, asked.tape
-    notes = [*_first(asked, answer, left, out)]
-    cut_mm = answer.piece.cut_length_mm
-    if answer.plain and left.possible and len(left.bends) > len(answer.again):
-        notes.append("The rest is bent as planned.")
-    if answer.met:
-        there = "comes to its place" if answer.open_end else "meets its fitting"
-        notes.append(f"Worked out with these marks, the far end {there}; measure it when it is bent.")
-    if answer.later and max(abs(move.by_rad) for move in answer.later) < LEAST_MADE_RAD:
-        notes.append("The end is off by less than a hand bends: spring it into its fitting.")
-    elif answer.later:
-        words = " and ".join(move_words(answer.piece, move, made_by(asked.shoe)) for move in answer.later)
-        if not left.bends:
-            notes.append(f"Correct it so: {words}. Then measure it again.")
-        else:
-            notes.append(f"Measure it when it is finished; made with these marks it is then corrected so: {words}.")
-    else:
-        notes += _as_it_is(answer, tape)
-    if not answer.later and "B" in ends.cut:
-        notes.append(f"Cut {format_length(have_mm - cut_mm, tape)} off at end B, after bending.")
-    if "A" in ends.cut and piece.extra_a_mm > 0.0:
-        beyond = format_length(piece.extra_a_mm + answer.trim_mm, tape)
-        notes.append(f"Marks count from where end A will be; {beyond} is left on beyond it until it is cut.")
-    if ends.threaded:
-        both = len(ends.threaded) > 1
-        notes.append(
-            "Thread ends A and B once they are cut." if both else f"Thread end {ends.threaded[0]} once it is cut."
-        )
-    notes.append("Marks count from end A along the straight conduit; where it is bent, along its middle line.")
-    return tuple(notes)

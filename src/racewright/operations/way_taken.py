@@ -8,17 +8,17 @@ from math import ceil
 from typing import NamedTuple
 
 from racewright.assembly.threads import straight_for_thread_mm
-from racewright.budget import ORDER_OF_THE_REST, ORDERS_OF_THE_REST, Budget
+from racewright.budget import NEW_MARKS, NEW_MARKS_LONGER, ORDER_OF_THE_REST, ORDERS_OF_THE_REST, Budget
 from racewright.errors import Finding
-from racewright.fit.by_hand import Again, HandBend, LeftToBend, left_to_bend
+from racewright.fit.by_hand import Again, HandBend, LeftToBend, largest_angle_rad, left_to_bend
 from racewright.fit.finishing import HalfBent
-from racewright.fit.made import MadeBend
-from racewright.fit.replan import corrected_later
+from racewright.fit.made import EndA, MadeBend
+from racewright.fit.replan import corrected_later, replan
 from racewright.fit.replanned import ReplanAnswer
 from racewright.fit.scrap import why_words
 from racewright.operations.bent import Bent
 from racewright.operations.new_marks import left_out
-from racewright.plan.recheck import recheck
+from racewright.plan.recheck import recheck, surroundings
 from racewright.units.tape import format_length
 
 
@@ -155,3 +155,47 @@ def _left(asked: Bent, answer: ReplanAnswer, made: Sequence[int], have_mm: float
         have_mm=have_mm - answer.trim_mm,
         budget=orders.share(most=ORDER_OF_THE_REST),
     )
+
+
+class More(NamedTuple):
+    """A way that longer conduit allows, and how much of it that wants from where end A will be."""
+
+    way: WayTaken
+    want_mm: float
+
+
+def more_conduit(asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: float, longer_mm: float) -> More | None:
+    """The way that conduit so long allows where that in hand is what keeps the piece from coming right; None where a
+    longer one does not help."""
+    longer = tried(asked, made, longer_mm, cut_free=True, work=NEW_MARKS_LONGER).way
+    if longer is None or longer.why or not (longer.right or way.why):
+        return None
+    return More(longer, least_in_hand_mm(asked, longer, made, have_mm, longer_mm))
+
+
+class Tried(NamedTuple):
+    """The ways to finish the piece, and the one that is taken (None: no two arcs have room)."""
+
+    answers: tuple[ReplanAnswer, ...]
+    way: WayTaken | None
+
+
+def tried(asked: Bent, made: Sequence[MadeBend], have_mm: float, *, cut_free: bool, work: int = NEW_MARKS) -> Tried:
+    """The ways that so much conduit allows, from where end A will be; `cut_free`: its length can still be cut."""
+    piece = asked.piece
+    half = HalfBent(
+        asked.arcs,
+        made,
+        cut_free=cut_free,
+        stock_length_mm=have_mm,
+        largest_angle_rad=largest_angle_rad(asked.arcs, asked.shoe),
+        least_straight_mm=min(asked.shoe.least_straight_mm, asked.shoe.grip_mm),
+        end_a=EndA(turns=True, trim=cut_free, spare_mm=piece.extra_a_mm),
+        hooks=asked.hooks,
+        around=surroundings(asked.plan, piece),
+        open_end=not piece.end_b.fitting,
+        tape=asked.tape,
+    )
+    answers = replan(half, work)
+    possible = any(answer.possible for answer in answers)
+    return Tried(answers, way_taken(asked, answers, half, have_mm) if possible else None)

@@ -1,0 +1,95 @@
+"""What is done beside bending by new marks, in words: what is mended first, corrected later, cut and threaded."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from racewright.fit.by_hand import LeftToBend
+from racewright.fit.made import LEAST_MADE_RAD
+from racewright.fit.measured import gap_words
+from racewright.fit.replanned import ReplanAnswer
+from racewright.fit.words import again_words, mended_words, move_words
+from racewright.operations.bent import Bent
+from racewright.sequence.words import mark_names
+from racewright.tools.benders import made_by
+from racewright.units.tape import TapeStyle, format_length, read_tape
+
+
+class Ends(NamedTuple):
+    """The ends that are still cut, and those that get a thread when they are."""
+
+    cut: tuple[str, ...]
+    threaded: tuple[str, ...]
+
+
+def ends_cut(asked: Bent, answer: ReplanAnswer, have_mm: float) -> Ends:
+    """Those of a piece of so much conduit from where end A will be."""
+    piece, tape = asked.piece, asked.tape
+    off_a = read_tape(piece.extra_a_mm + answer.trim_mm, tape).shown_mm > 0.0
+    off_b = read_tape(have_mm - answer.trim_mm - answer.piece.cut_length_mm, tape).shown_mm > 0.0
+    cut = [(name, end) for name, end, off in (("A", piece.end_a, off_a), ("B", piece.end_b, off_b)) if off]
+    return Ends(tuple(name for name, _ in cut), tuple(name for name, end in cut if end.thread))
+
+
+def _first(asked: Bent, answer: ReplanAnswer, left: LeftToBend, out: Sequence[int]) -> Iterator[str]:
+    """What to do about the bends that are made, and which of the others are not."""
+    how = made_by(asked.shoe)
+    for words in mended_words(answer, asked.tape, how=how):
+        yield f"{words[0].upper()}{words[1:]}."
+    if how != "heat":
+        again = {item.number: answer.piece.bends[item.number - 1].angle_rad for item in answer.again}
+        for step in left.bends:
+            if step.number in again:
+                same = step.hook == asked.bends[step.number - 1].hook
+                room = step.stance is not None
+                yield again_words(step.number, step.hook, again[step.number], as_before=same, room=room)
+    if out:
+        yield f"Leave {mark_names(out)} out: no bend is made there."
+
+
+def _as_it_is(answer: ReplanAnswer, tape: TapeStyle) -> Iterator[str]:
+    """What is done about an end that is off and that nobody corrects."""
+    if answer.met:
+        return
+    off = gap_words(answer.gap, tape)
+    if answer.open_end:
+        yield f"End B stays open and comes out {off}: look whether that does there."
+    else:
+        yield f"End B comes out {off}: spring it into its fitting when it is joined, and strap it when it is in."
+
+
+def notes_of(
+    asked: Bent, answer: ReplanAnswer, left: LeftToBend, have_mm: float, out: Sequence[int], ends: Ends
+) -> tuple[str, ...]:
+    """What to do with the marks; `out`: those at which no bend is made."""
+    piece, tape = asked.piece, asked.tape
+    notes = [*_first(asked, answer, left, out)]
+    cut_mm = answer.piece.cut_length_mm
+    if answer.plain and left.possible and len(left.bends) > len(answer.again):
+        notes.append("The rest is bent as planned.")
+    if answer.met:
+        there = "comes to its place" if answer.open_end else "meets its fitting"
+        notes.append(f"Worked out with these marks, the far end {there}; measure it when it is bent.")
+    if answer.later and max(abs(move.by_rad) for move in answer.later) < LEAST_MADE_RAD:
+        notes.append("The end is off by less than a hand bends: spring it into its fitting.")
+    elif answer.later:
+        words = " and ".join(move_words(answer.piece, move, made_by(asked.shoe)) for move in answer.later)
+        if not left.bends:
+            notes.append(f"Correct it so: {words}. Then measure it again.")
+        else:
+            notes.append(f"Measure it when it is finished; made with these marks it is then corrected so: {words}.")
+    else:
+        notes += _as_it_is(answer, tape)
+    if not answer.later and "B" in ends.cut:
+        notes.append(f"Cut {format_length(have_mm - cut_mm, tape)} off at end B, after bending.")
+    if "A" in ends.cut and piece.extra_a_mm > 0.0:
+        beyond = format_length(piece.extra_a_mm + answer.trim_mm, tape)
+        notes.append(f"Marks count from where end A will be; {beyond} is left on beyond it until it is cut.")
+    if ends.threaded:
+        both = len(ends.threaded) > 1
+        notes.append(
+            "Thread ends A and B once they are cut." if both else f"Thread end {ends.threaded[0]} once it is cut."
+        )
+    notes.append("Marks count from end A along the straight conduit; where it is bent, along its middle line.")
+    return tuple(notes)
