@@ -151,17 +151,11 @@ function MeetsJob({ meeting, onDone }: { meeting: Meeting; onDone: () => void })
 
 const named = (what: (typeof JOB_FILES)[number]['what']): string => (what === 'pack' ? t.files.pack : what === 'models' ? t.files.models : t.desk.lists[what]);
 
-/** What the engine makes of the job and of the run at hand. */
-function Others({ onPages }: { onPages: Pages }) {
-  const app = useApp();
-  const [area, setArea] = useState('');
+/** One file at a time is made and given: which, what came of it, and what asks for one. */
+function useMaking(onPages: Pages) {
   const [busy, setBusy] = useState('');
   const [made, setMade] = useState<Made | null>(null);
   const [wrong, setWrong] = useState<Trouble | string>('');
-  const server = app.engine.kind === 'server' && app.engine.phase === 'ready' && app.shop !== 'alone';
-  const run = currentRun();
-  const areas = useMemo(() => areasOf(app.job), [app.job, app.runs]);
-  const part = areas.includes(area) ? area : '';
   const make = async (name: string, work: () => Promise<Reply<Made>> | string): Promise<void> => {
     setMade(null);
     setWrong('');
@@ -177,41 +171,58 @@ function Others({ onPages }: { onPages: Pages }) {
     if (pages.length) return onPages(pages);
     say(files.length ? t.files.made(name, files.length) : t.files.nothing(name));
   };
+  return { busy, made, wrong, make };
+}
+
+/** A file in each of its forms. */
+function FileRow({ what, forms, isOff, onGive }: { what: string; forms: readonly Form[]; isOff: (form: Form) => boolean; onGive: (name: string, form: Form) => void }) {
+  return (
+    <div class="file-row" role="group" aria-label={what}>
+      <span>{what}</span>
+      {forms.map((form) => {
+        const name = t.files.give(what, t.files.forms[form]);
+        return (
+          <button key={form} type="button" class="chip" disabled={isOff(form)} aria-label={name} onClick={() => onGive(name, form)}>
+            {t.files.forms[form]}
+          </button>
+        );
+      })}
+    </div>
+  );
+}
+
+/** What the engine makes of the job and of the run at hand. */
+function Others({ onPages }: { onPages: Pages }) {
+  const app = useApp();
+  const [area, setArea] = useState('');
+  const { busy, made, wrong, make } = useMaking(onPages);
+  const server = app.engine.kind === 'server' && app.engine.phase === 'ready' && app.shop !== 'alone';
+  const run = currentRun();
+  const areas = useMemo(() => areasOf(app.job), [app.job, app.runs]);
+  const part = areas.includes(area) ? area : '';
+  const isOff = (form: Form): boolean => busy !== '' || (needsServer(form) && !server);
   const ofJob = (what: (typeof JOB_FILES)[number]['what'], form: Form) => (): Promise<Reply<Made>> | string => {
     const own = what === 'pack' || what === 'models' || BY_AREA.includes(what) ? part : '';
     const job = jobNow(app.job, own);
     const list = what !== 'pack' && what !== 'models' && form === 'csv'; // an engine of the browser's own works that out
     return list || fits(job) ? jobFile(what, form, job, own, app.person) : t.files.tooLong((job.runs ?? []).length);
   };
-  const buttons = (what: string, forms: readonly Form[], work: (form: Form) => () => Promise<Reply<Made>> | string) => (
-    <div key={what} class="file-row" role="group" aria-label={what}>
-      <span>{what}</span>
-      {forms.map((form) => (
-        <button
-          key={form}
-          type="button"
-          class="chip"
-          disabled={busy !== '' || (needsServer(form) && !server)}
-          aria-label={t.files.give(what, t.files.forms[form])}
-          onClick={() => void make(t.files.give(what, t.files.forms[form]), work(form))}
-        >
-          {t.files.forms[form]}
-        </button>
-      ))}
-    </div>
-  );
   return (
     <>
       {!server && <p class="quiet">{t.files.noServer}</p>}
       <details class="more">
         <summary>{t.files.ofJob}</summary>
         {areas.length > 0 && <Pick label={t.files.area} value={part} options={[{ value: '', label: t.desk.whole }, ...areas.map((value) => ({ value, label: value }))]} onPick={setArea} />}
-        {JOB_FILES.map(({ what, forms }) => buttons(named(what), forms, (form) => ofJob(what, form)))}
+        {JOB_FILES.map(({ what, forms }) => (
+          <FileRow key={what} what={named(what)} forms={forms} isOff={isOff} onGive={(name, form) => void make(name, ofJob(what, form))} />
+        ))}
       </details>
       {run && !lacksTool(run) && (
         <details class="more">
           <summary>{t.files.ofRun(run.survey.run.name || t.job.noName)}</summary>
-          {RUN_FILES.map(({ what, forms }) => buttons(what === 'model' ? t.files.model : t.files.sheets[what], forms, (form) => () => runFile(what, form, run)))}
+          {RUN_FILES.map(({ what, forms }) => (
+            <FileRow key={what} what={what === 'model' ? t.files.model : t.files.sheets[what]} forms={forms} isOff={isOff} onGive={(name, form) => void make(name, () => runFile(what, form, run))} />
+          ))}
         </details>
       )}
       <div aria-live="polite">
