@@ -117,6 +117,24 @@ test("a bend made by the planned mark without network, while new marks are kept 
   await lee.getByText("measure the bends that are made, and ask for new marks").first().waitFor();
   await until(() => lee.getByRole("button", { name: "Done, next" }).isDisabled(), "nothing more is bent by them");
   assert.equal(await lee.locator(".big-mark").count(), 0);
+  job("record", "RM", "--made", "2=44"); // by the new marks
+  for (const page of [kim, lee]) {
+    await page.evaluate(() => dispatchEvent(new Event("online"))); // it asks the shop now
+    await page.getByText(/mark 2 is ticked off twice/i).first().waitFor();
+  }
+  const twice = lee.getByRole("region", { name: /^Mark 2 is ticked off twice/ });
+  await twice.waitFor();
+  await nothingForAxe(lee);
+  await nothingCutOff(lee);
+  await twice.getByRole("button", { name: /^Once, by the new mark kept by Kim/ }).tap();
+  await lee.getByRole("heading", { name: /^3rd bend, mark 3/ }).waitFor();
+  await until(() => /mark 2 is bent once, by the new mark kept by Kim.*Tick of Lee.*taken back/s.test(job("show", "RM")), "why is noted");
+  await lee.getByRole("button", { name: "Undo" }).tap();
+  await twice.getByRole("button", { name: /^Once, by the planned mark \(Lee/ }).tap();
+  await twice.waitFor({ state: "detached" });
+  await until(() => /Tick of root.*taken back/s.test(job("show", "RM")), "the other is taken back");
+  await kim.evaluate(() => dispatchEvent(new Event("online"))); // it asks the shop now
+  for (const page of [kim, lee]) await page.getByText(said).first().waitFor();
   await newMarks([[1, "25"], [2, "45"]]);
   for (const page of [kim, lee]) await page.getByText(said).waitFor({ state: "detached" });
   await lee.getByText("mark 1 made 25°, mark 2 made 45°").waitFor();

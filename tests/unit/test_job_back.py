@@ -61,6 +61,18 @@ def test_a_status_does_not_outlive_the_survey_that_it_was_set_on(store: JobStore
     assert now(store) == (SECOND, "planned")
 
 
+def test_what_another_person_of_the_same_login_said_is_not_taken_back_unasked(store: JobStore) -> None:
+    """As a page of this machine writes it: its person stands in the entry."""
+    entry = Entry(run=run_of(store).id, what=StatusSet(status="planned"), by="Ana", at="2026-05-04T10:42:00Z")
+    store.add_entries("orchard", [entry], by="Kim")
+    with pytest.raises(InputError, match=r"not yours: .* by Ana, 2026-05-04"):
+        turn_last(store, "orchard", "undo", by="Kim", anyone=False)
+    turn_last(store, "orchard", "undo", by="Kim", anyone=True)
+    assert now(store) == (FIRST, "measured")
+    came(store, "planned")
+    turn_last(store, "orchard", "undo", by="Kim", anyone=False)
+
+
 def test_a_survey_that_comes_back_is_planned_where_it_was(store: JobStore) -> None:
     came(store, "planned", marks="4K7WQX")
     replace(store, SECOND)

@@ -154,6 +154,7 @@ def test_a_bend_that_is_ticked_off_by_both_marks_is_where_it_is_measured(
         return " ".join(capsys.readouterr().out.split())
 
     assert twice in told()
+    assert "What is bent once is recorded again as it is (`racewright job record RUN --made 2=DEG@PLACE`)" in told()
     for found, differs in (("2=44@27 7/16", True), ("2=44@26 13/16", False)):
         type_in("record", "PH-01", "--made", found)
         assert (twice in told()) == differs, found

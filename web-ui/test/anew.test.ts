@@ -3,10 +3,10 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Answered } from "../src/engine/records";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
-import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, lastMadeOn, madeBends, measuredOf, otherMade, recordOf, soFar, toldWith } from "../src/app/bend/anew";
+import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, lastMadeOn, madeBends, measuredOf, otherMade, recordOf, soFar, tickedTwice, toldWith } from "../src/app/bend/anew";
 import { atBench as atTheBench, goBack, goOn, isFirst, onward, type AtBench } from "../src/app/bend/at-bench";
 import { doneSteps, isOver, type BenchStep } from "../src/app/bend/bench";
-import { countAs, note, takeBack, tick } from "../src/app/kept/act";
+import { countAs, note, takeBack, takeTicksBack, tick } from "../src/app/kept/act";
 import { ofCopy } from "../src/app/kept/copies";
 import { getRec, put, putOne } from "../src/app/kept/kept";
 import { answered } from "../src/app/kept/record";
@@ -244,6 +244,38 @@ test("what hangs on no plan is none of any; a made bend is not left out by marks
   assert.deepEqual(firstSteps(steps.slice(3, 5), on.kept, on.entries, "P").map((one) => one.at), [0], "its piece begins there");
 });
 
+/** The bends that are ticked off by different marks: of each how often, and by which. */
+const twice = (): unknown[] => tickedTwice(runAt(RUN).entries, 1, "P").map(({ number, by }) => [number, ...by.map(({ isPlan, kept, ticks }) => `${isPlan ? "plan" : (kept?.entry.id ?? "gone")} ${ticks.length}`)]);
+const tickBy = (id: string, number: number, by: string, more: object = {}) => entry(id, { by: `B${id}`, what: { kind: "made", bends: [{ number, by_marks: by, ...more }] } });
+
+test("a bend that is ticked off by different marks is told with each tick; the wrong one is taken back with a note, and comes back", () => {
+  const kept = entry("1", {});
+  keeping(inShop("run", runData(RUN)), kept, tickBy("2", 2, "plan"), tickBy("3", 2, "1"), tickBy("4", 2, "1"), tickBy("5", 3, "1"));
+  assert.deepEqual(twice(), [[2, "plan 1", "1 2"]]);
+  keeping(inShop("run", runData(RUN)), kept, tickBy("2", 2, "9"), tickBy("3", 2, ""), tickBy("4", 3, "1"), tickBy("5", 3, "1"));
+  assert.deepEqual(twice(), [[2, "gone 1", "1 1"]], "where it is not said by which, by those that hold");
+  keeping(inShop("run", runData(RUN)), tickBy("0", 3, "plan"), entry("1", { what: again }), tickBy("2", 3, "1"), tickBy("3", 1, "plan"));
+  assert.deepEqual(twice(), [], "it is bent on, and once made before");
+  keeping(inShop("run", runData(RUN)), { ...tickBy("0", 2, ""), mine: true }, kept, tickBy("2", 2, "1"));
+  assert.deepEqual(twice(), [], "what was ticked off before, by nobody knows which, counts as the new marks say");
+  const theirs2 = { ...tickBy("2", 2, "plan"), mine: false };
+  keeping(inShop("run", runData(RUN)), kept, theirs2, tickBy("3", 2, "1"));
+  const [{ by }] = tickedTwice(runAt(RUN).entries, 1, "P") as [ReturnType<typeof tickedTwice>[number]];
+  const back = takeTicksBack(runAt(RUN), 2, by[0]!.ticks, { note: "why", piece: 1 });
+  const said = () => runAt(RUN).entries.map(({ entry: { by: of, what: one, piece } }) => [of ?? "", one.kind === "note" ? one.note : one.kind, piece]);
+  assert.deepEqual([twice(), said().slice(1)], [[], [["B3", "made", 1], ["phone", "why", 1]]]);
+  assert.deepEqual([getRec("2")!.data, getRec("2")!.open], [null, true], "by a next revision");
+  back();
+  assert.deepEqual([twice(), said().length], [[[2, "plan 1", "1 1"]], 3]);
+  const again2 = takeTicksBack(runAt(RUN), 2, by[0]!.ticks, { note: "why", piece: 1 });
+  void put(new Map([["2", null]])); // the shop has heard of it
+  again2();
+  assert.deepEqual([twice(), said().at(-1)], [[[2, "1 1", "plan 1"]], ["B2", "made", 1]]);
+  keeping(inShop("run", runData(RUN)), kept, entry("2", { what: { kind: "made", bends: [2, 3].map((number) => ({ number, by_marks: "plan" })) } }), tickBy("3", 2, "1"));
+  takeTicksBack(runAt(RUN), 2, [runAt(RUN).entries[1]!], { note: "why" });
+  assert.deepEqual(getRec("2")!.data!["what"], { kind: "made", bends: [{ number: 3, by_marks: "plan" }] }, "what else it says stays");
+});
+
 /** One piece whose bends are made in this order, between its cut and its check. */
 const planned = (order: readonly number[], digest = "P"): PlanAnswer =>
   ({
@@ -341,6 +373,9 @@ test("a made bend that another device bent on is told before the step after it",
   assert.deepEqual([here([3, 1, 2]).went.map((one) => one.number), here([3, 1, 2]).first], [[3], undefined]);
   onward(here([3, 1, 2]));
   assert.deepEqual(here([3, 1, 2]).went, []);
+  const cut: Made = { ...again, anew: { ...again.anew!, trim_mm: 8, cut_first: true } };
+  await begun({ steps: [0], at: 2 }, entry("0", { what: ticked(3) }), entry("1", { what: cut }), ...theirs(entry("2", { what: { kind: "made", bends: [], steps: [{ kind: "cut", trim_mm: 8, by_marks: "1" }] } })));
+  assert.deepEqual(here([3, 1, 2]).went.map((one) => one.kind), ["cut"]);
 });
 
 test("made bends that are bent on come before the rest, each ticked off and taken back by itself, others' never", async () => {

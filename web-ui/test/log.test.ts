@@ -6,7 +6,7 @@ import { fresh, NEVER, type Rec } from "../src/app/kept/record";
 
 Object.assign(globalThis, { BroadcastChannel: undefined, document: { baseURI: "http://127.0.0.1/" } });
 const { getRec, put } = await import("../src/app/kept/kept");
-const { canTakeBack, inLines, leaveAsAgreed, takeBackChange, waitingHere, whatBack } = await import("../src/app/kept/log");
+const { canTakeBack, inLines, leaveAsAgreed, saidElsewhere, takeBackChange, waitingHere, whatBack } = await import("../src/app/kept/log");
 
 const [JOB, RUN] = ["a".repeat(32), "b".repeat(32)];
 const head = (slack: string) => ({ name: "Orchard", wire_slack: slack });
@@ -51,4 +51,13 @@ test("an entry that goes is told by its run, what it says and whose it is; of a 
   assert.deepEqual(inLines({ kind: "run", now: run, after: null }), ["Pump house: not there any more", begun]);
   await put(new Map([[made.id, null]]));
   assert.deepEqual(inLines({ kind: "run", now: run, after: null }), ["Pump house: not there any more"]);
+});
+
+test("what another device ticked off is told with whose it is and when, though the change is of the same login", async () => {
+  const at = "2026-05-04T10:42:00Z";
+  const tick = (id: string, more: Partial<Rec>, by = "Ana"): Rec => ({ ...fresh("entry", id, JOB, { id, run: RUN, what: { kind: "made", bends: [{ number: 1 }] }, ...(by && { by, at }) }, 1), agreed: { ...NEVER, revision: 1, by: "login", at: "then" }, ...more });
+  await put(new Map([tick("1", { mine: false }), tick("2", { mine: true }), tick("3", { mine: false }, ""), tick("4", { mine: false }), tick("5", { mine: false, data: null })].map((rec) => [rec.id, rec])));
+  const before = ["1", "2", "3", "4", "5", "6"].map((id) => ({ ...ofHead, kind: "entry", id, data: null }));
+  assert.deepEqual(saidElsewhere(told([ofHead, ...before])), [{ by: "Ana", at }, { by: "login", at: "then" }]);
+  assert.deepEqual(saidElsewhere(told([before[1]!])), []);
 });

@@ -109,7 +109,18 @@ def told_otherwise(plan: Plan, piece: int, record: Sequence[MadeEntry]) -> str:
     if not words:
         return ""
     left = bends_left([bend.number for bend in bends], record)
-    return f"{'; '.join(words)}. {_TO_DO if left else _WHEN_BENT}"
+    now = so_far(record)
+    twice = sorted({one.bend.number for one in now.other if _is_twice(one, now)})
+    return " ".join([f"{'; '.join(words)}.", _TO_DO if left else _WHEN_BENT, *([_once(twice)] if twice else [])])
+
+
+def _once(twice: Sequence[int]) -> str:
+    """What to do of bends that are ticked off twice and there once."""
+    made = ",".join(f"{number}=DEG@PLACE" for number in twice)
+    return (
+        f"What is bent once is recorded again as it is (`racewright job record RUN --made {made}`), or the wrong tick"
+        " is taken back on the page, in Bend."
+    )
 
 
 _TO_DO = (

@@ -21,6 +21,7 @@ from racewright.records.tool import ToolAt, ToolPin, tools_called
 from racewright.store.job_back import Past, PlansOf, made_of_another, status_entries
 from racewright.store.job_rows import Change, now
 from racewright.store.job_store import JobStore, RunSave, to_turn
+from racewright.store.job_values import value_of
 from racewright.store.shop_tools import ToolShelf
 from racewright.store.tools_in import bring_in
 from racewright.survey.written import WrittenSurvey
@@ -239,17 +240,31 @@ def add_planned(
 
 
 def turn_last(store: JobStore, job: str, kind: Literal["undo", "redo"], *, by: str, anyone: bool) -> Change | None:
-    """Take back the job's last change, or the last undo; somebody else's only where `anyone` says so. Raises InputError
-    where there is none, or another came in between."""
+    """Take back the job's last change, or the last undo; somebody else's only where `anyone` says so, that of another
+    person under the same name too. Raises InputError where there is none, or another came in between."""
     last = to_turn(store.changes(job), kind)
-    if last is not None and last.by != by and not anyone:
+    whose, at = ("", "") if last is None else (last.by, last.at)
+    if last is not None and whose == by:
+        whose, at = _said_by_another(store, last, by) or (whose, at)
+    if last is not None and whose != by and not anyone:
         raise InputError(
-            f"the last change is not yours: '{last.what}' by {last.by or 'somebody'}, {last.at}.",
+            f"the last change is not yours: '{last.what}' by {whose or 'somebody'}, {at}.",
             hint="talk to them, or give --anyone",
         )
     turn = store.undo if kind == "undo" else store.redo
     turn(job, by=by, expect=last.number if last else None)
     return last
+
+
+def _said_by_another(store: JobStore, change: Change, by: str) -> tuple[str, str] | None:
+    """Who says what a change tells of runs, and when, where that is not who wrote it: a page of this machine goes by
+    the same login."""
+    with store.rows.reading():
+        wrote = store.rows.of_change(change.number)
+    values = [value_of(row.kind, row.body, store.path) for row in wrote]
+    if not all(isinstance(value, Entry) for value in values):
+        return None
+    return next(((one.by, one.at) for one in values if isinstance(one, Entry) and one.by not in ("", by)), None)
 
 
 def put_on_tool(

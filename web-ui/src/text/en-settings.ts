@@ -57,6 +57,7 @@ export const settings = {
   wouldDo: 'What Undo does:',
   undoIt: 'Undo it',
   notYours: (by: string) => `This is not your change: by ${by || 'somebody'}. Talk to them first.`,
+  saidElsewhere: (by: string, at: string) => `This was ticked off or written on another device, by ${[by || 'somebody', at].filter(Boolean).join(', ')}. Undo it only if they agree.`,
   backAgain: (what: string) => `Undone: ${what}`,
   says: {
     status: (status: string) => `status ${status}`,

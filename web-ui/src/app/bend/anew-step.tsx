@@ -44,9 +44,11 @@ interface Props {
   tool: string;
   by: ComponentChildren;
   told: ComponentChildren;
+  /** where the marks do not hold, what may mend that */
+  mend: ComponentChildren;
 }
 
-export function AnewStep({ first, over, step, anew: { kept, answer, error }, unit, title, bender, tool, by, told }: Props) {
+export function AnewStep({ first, over, step, anew: { kept, answer, error }, unit, title, bender, tool, by, told, mend }: Props) {
   const inSight = useInSight();
   const isBefore = !!first?.before;
   const number = first?.number ?? step.bend?.number ?? 0;
@@ -129,6 +131,7 @@ export function AnewStep({ first, over, step, anew: { kept, answer, error }, uni
         {first && !isBefore && lines}
       </div>
       {open && <p class="huge-angle">{t.bend.sentence(open.leaves)}</p>}
+      {error && mend}
       {told}
       {isMade && <p class="look-at">{t.check.isMade}</p>}
       {hold}

@@ -98,6 +98,38 @@ function isReadAfter(made: readonly MadeEntry[], read: BendMade, by: string): bo
   return read.angle_rad == null ? !read.by_marks : Math.abs(read.angle_rad - mark.angle_rad) < LEAST_MADE_RAD;
 }
 
+/** The ticks of a bend by the same marks: the plan's, or new ones (`kept`; null: they are not kept any more). */
+export interface Ticks {
+  isPlan: boolean;
+  kept: Kept | null;
+  ticks: SeenEntry[];
+}
+export interface TickedTwice {
+  number: number;
+  by: Ticks[];
+}
+
+/** The bends of a piece that were ticked off by different marks, none of which bend it on or open it: bent they are once. As `_is_twice`
+ * of records/other_marks.py. */
+export function tickedTwice(entries: readonly SeenEntry[], piece: number, marks: string): TickedTwice[] {
+  const made = madeOf(entries, piece, marks);
+  const { since, other } = madeSoFar(entries, piece, marks);
+  const counts = new Set([...since, ...other].map(({ id, bend }) => `${id} ${bend.number}`));
+  const at = made.map(isKept).lastIndexOf(true);
+  const holds = made[at]?.entry.id ?? BY_PLAN;
+  const found = new Map<number, Map<string, Ticks>>();
+  for (const one of made.filter((seen) => !isKept(seen)))
+    for (const { number, by_marks } of one.entry.what.bends) {
+      const by = by_marks || holds;
+      if (!counts.has(`${one.entry.id} ${number}`) || isBentOn(made, by, number)) continue;
+      const of = found.get(number) ?? new Map<string, Ticks>();
+      const ticks = of.get(by) ?? { isPlan: by === BY_PLAN, kept: made.filter(isKept).find(({ entry }) => entry.id === by) ?? null, ticks: [] };
+      ticks.ticks.push(one);
+      found.set(number, of.set(by, ticks));
+    }
+  return [...found].flatMap(([number, of]) => (of.size > 1 ? { number, by: [...of.values()] } : []));
+}
+
 /** The entries of what was done for other marks than those that hold, or twice for these; the engine says what follows from them. */
 export function otherMade(entries: readonly SeenEntry[], piece: number, marks: string): string[] {
   const { other, otherSteps } = madeSoFar(entries, piece, marks);

@@ -84,9 +84,9 @@ const firstLeft = (from: number, steps: readonly BenchStep[], isPassed: (i: numb
 const isInHand = (piece: number, step: BenchStep, entries: readonly SeenEntry[]): boolean =>
   step.at === piece || entries.some(({ mine, entry }) => mine && entry.what.kind === 'made' && (entry.piece ?? 1) === piece);
 
-/** The made bends that other devices bent on or opened. */
+/** What other devices did of what comes before the rest. */
 const firstsElsewhere = (firsts: readonly FirstStep[]): Elsewhere[] =>
-  firsts.flatMap(({ piece, number, done }) => (done && !done.mine ? { id: done.entry.id!, piece, number, by: done.by, at: done.at } : []));
+  firsts.flatMap(({ piece, number, done, before }) => (done && !done.mine && (!before || isTick(done)) ? { id: done.entry.id!, piece, number, by: done.by, at: done.at, ...(before ? { kind: before.kind } : {}) } : []));
 
 type Done = Pick<AtBench, 'steps' | 'done' | 'kept' | 'others'>;
 

@@ -1,6 +1,6 @@
 /** Bend: one step a screen, large enough to be read from the floor. */
 import type { ComponentChildren } from 'preact';
-import { useEffect, useRef } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { StripView } from '../../draw/strip-view';
 import type { PlanAnswer } from '../../engine/types';
 import { t } from '../../text/words';
@@ -18,6 +18,7 @@ import { BendStep } from './bend-step';
 import { OtherStep } from './other-step';
 import { isOf } from './bench';
 import { BentAlready, BentBy, GoOnThere, MineIs, TwoBenches, WentOn } from './others';
+import { TakenBack, TickedTwice, type Taken } from './ticked-twice';
 import { useAnew, type Anew } from './use-anew';
 import { useAwake } from './wake';
 
@@ -42,6 +43,11 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
   const here = atBench(run, answer);
   const { copy, free, steps, step, at, first, others, news } = here;
   const anew = useAnew(run, answer.plan, first?.piece ?? step.at);
+  const [taken, setTaken] = useState<Taken | null>(null);
+  const undoTaken = (): void => {
+    taken?.back();
+    setTaken(null);
+  };
   const title = useRef<HTMLHeadingElement>(null);
   const opened = useRef(true);
   useEffect(() => bringBench(run, answer), [answer]);
@@ -58,6 +64,7 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
     <>
       {news.length > 0 && <TwoBenches run={run} copy={copy} free={free} others={news} steps={steps} onGoOn={() => onward(here)} />}
       <MineIs {...here} />
+      {taken && <TakenBack taken={{ ...taken, back: undoTaken }} />}
       {ofRun}
     </>
   );
@@ -69,11 +76,11 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
       {!here.begun && <BentAlready run={run} copy={copy} free={free} others={others} steps={steps} />}
       {here.changed && <p class="wrong pad">{t.bend.changed}</p>}
       <AllDone here={here} />
-      <StepAtHand here={here} anew={anew} title={title} told={atBend && told} />
+      <StepAtHand here={here} anew={anew} title={title} told={atBend && told} onTaken={setTaken} />
       {at === 0 ? <Tail answer={answer} checked /> : !step.bend && <Care list={step.care} />}
       {step.kind === 'lay-out' && <ToolLine words={answer.bender_words} />}
       <p class="quiet awake">{awake ? t.bend.awake : t.bend.asleep}</p>
-      <StepBar here={here} waits={waits} />
+      <StepBar here={here} waits={waits} onTap={() => setTaken(null)} />
     </div>
   );
 }
@@ -129,16 +136,17 @@ interface StepProps {
   anew: Anew | null;
   title: { current: HTMLHeadingElement | null };
   told: ComponentChildren;
+  onTaken: (taken: Taken) => void;
 }
 
-function StepAtHand({ here, anew, title, told }: StepProps) {
+function StepAtHand({ here, anew, title, told, onTaken }: StepProps) {
   const { run, answer, step, first, firsts, others } = here;
   const { plan, tool } = answer;
   const unit = run.survey.units;
   const by = here.went.length ? <WentOn {...here} /> : !first && <BentBy one={others.find((one) => isOf(one, step))} />;
   if (anew && (first || isReplaced(step))) {
     const over = firsts.filter((one) => one.done && one.piece === (first?.piece ?? step.at));
-    return <AnewStep first={first} over={over} step={step} anew={anew} unit={unit} title={title} bender={plan.bender} tool={tool} by={by} told={told} />;
+    return <AnewStep first={first} over={over} step={step} anew={anew} unit={unit} title={title} bender={plan.bender} tool={tool} by={by} told={told} mend={<TickedTwice run={run} piece={first?.piece ?? step.at} marks={plan.digest} onTaken={onTaken} />} />;
   }
   if (!step.bend || !step.piece)
     return (
@@ -167,7 +175,7 @@ function StepAtHand({ here, anew, title, told }: StepProps) {
 }
 
 /** Back, and on; where two are at one piece, to that choice. `waits`: the step at hand is not shown yet. */
-function StepBar({ here, waits }: { here: AtBench; waits: boolean }) {
+function StepBar({ here, waits, onTap }: { here: AtBench; waits: boolean; onTap: () => void }) {
   const { run, copy, news, went, steps, step, at, first } = here;
   const clash = waitsForChoice(run.id); // its card puts the step out of sight
   const isLast = !first && at === steps.length - 1;
@@ -177,13 +185,14 @@ function StepBar({ here, waits }: { here: AtBench; waits: boolean }) {
     tapped.current = when;
     if (soon) return;
     asked.current = true;
+    onTap();
     goOn(here);
   };
   const asked = useRef(true);
   useEffect(() => {
     if (!asked.current) tapped.current = performance.now(); // another step stands there by what was done elsewhere
     asked.current = false;
-  }, [at, first?.number]);
+  }, [at, first?.number, first?.before?.kind]);
   const back = (): void => {
     asked.current = true;
     goBack(here);

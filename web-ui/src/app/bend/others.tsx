@@ -50,7 +50,7 @@ function moveTo(run: KeptRun, from: number, to: number): void {
 export const WentOn = ({ went, steps }: Pick<AtBench, 'went' | 'steps'>) =>
   went.length ? (
     <p class="pad small went-on" role="status">
-      {t.together.wentOn(went.map((one) => t.together.doneBy(nameOf(one, steps), one.by, at(one))))}
+      {t.together.wentOn(went.map((one) => t.together.doneBy(one.kind ? t.together.step[one.kind](one.number) : nameOf(one, steps), one.by, at(one))))}
     </p>
   ) : null;
 

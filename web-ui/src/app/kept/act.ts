@@ -1,5 +1,5 @@
 /** What a person does to runs and jobs, each written down at once. */
-import { MOST_COPIES, STATUSES, type BendMade, type Entry, type JobRun, type StepMade, type ToolPin } from '../../engine/types';
+import { MOST_COPIES, STATUSES, type BendMade, type Entry, type JobRun, type Made, type StepMade, type ToolPin } from '../../engine/types';
 import { t } from '../../text/words';
 import { allRecs, getRec, nextMade, put, putLocal, putOne } from './kept';
 import { calledAnew, entryOf, freshId, keyOf, type Said } from './make';
@@ -8,7 +8,7 @@ import { pinFor, runsOnWritten } from './shoe';
 import { choose, currentRun, state, type KeptRun, type Status } from './state';
 import type { Survey } from './survey';
 import { goneCopies, newCopies, ofCopy } from './copies';
-import { copyOf, isBegun, setBackOf, statusOf, type Bench, type SeenEntry } from './view';
+import { copyOf, entryIn, isBegun, setBackOf, statusOf, type Bench, type SeenEntry } from './view';
 
 const said = (more: Partial<Said> = {}): Said => ({ by: state.person || state.device, at: new Date().toISOString(), ...more });
 
@@ -110,6 +110,32 @@ export function takeBack({ entry, mine, by, at }: SeenEntry, stays?: Entry['what
       const one = getRec(id);
       if (one) back.set(id, written(one, null));
     }
+    void put(back);
+  };
+}
+
+/** A bend was not made as these ticks say, by whomever: they are taken back, and a note says why. What gives it back again does so
+ * with entries of their own where the shop has heard that they are gone. */
+export function takeTicksBack(run: KeptRun, number: number, ticks: readonly SeenEntry[], { note: words, ...of }: { note: string } & Pick<Partial<Said>, 'piece' | 'copy'>): () => void {
+  const changes = new Map<string, Rec | null>();
+  const recs = ticks.flatMap(({ entry }) => getRec(entry.id!) ?? []);
+  for (const rec of recs) {
+    const what = entryIn(rec).what as Made;
+    const bends = what.bends.filter((bend) => bend.number !== number);
+    changes.set(rec.id, written(rec, bends.length || what.steps?.length ? { ...rec.data, what: { ...what, bends } } : null));
+  }
+  const noted = freshId();
+  newEntry(changes, run.id, run.job, { kind: 'note', note: words }, { ...of, pins: { run: run.revision } }, noted);
+  void put(changes);
+  return () => {
+    const back = new Map<string, Rec | null>();
+    for (const rec of recs) {
+      const [now, { what, ...more }] = [getRec(rec.id), entryIn(rec)];
+      if (now) back.set(rec.id, written(now, rec.data));
+      else newEntry(back, run.id, run.job, what, { by: more.by, at: more.at, piece: more.piece ?? undefined, copy: more.copy ?? undefined, pins: more.pins });
+    }
+    const one = getRec(noted);
+    if (one) back.set(noted, written(one, null));
     void put(back);
   };
 }

@@ -1,5 +1,5 @@
 /** Runs alike: which copy is at the bench, which are free, and what other devices ticked off of the same piece. */
-import type { BendMade } from '../../engine/types';
+import type { BendMade, StepMade } from '../../engine/types';
 import { BY_PLAN, byCopy, isBent, statusesOf, statusOf, type KeptRun, type SeenEntry, type Status } from './view';
 
 /** What a piece is called, as on labels and in lists ('PS-06-1#3'); `pieces`: of so many, 0: not known. */
@@ -42,6 +42,8 @@ export interface Elsewhere {
   by: string;
   at: string;
   before?: boolean;
+  /** It is no bend: the step that came before the rest. */
+  kind?: StepMade['kind'];
 }
 
 /** The bends of one piece that other devices ticked off by the marks of this plan, oldest first: each once, as it was first. Of a

@@ -7,7 +7,7 @@ import { differences, nameOf } from './differ';
 import { staysHere } from './exchange';
 import { listOf } from './job-file';
 import { allRecs, getRec, keeper, local, nextMade, put, putLocal, recsOf } from './kept';
-import { fresh, NEVER, written, type Data, type Rec } from './record';
+import { fresh, NEVER, textIn, written, type Data, type Rec } from './record';
 
 interface Heard {
   log: JobLog;
@@ -34,6 +34,13 @@ function isAsLeft({ id, revision, digest, gone }: Before): boolean {
 }
 
 export const canTakeBack = ({ before }: Logged): boolean => before.length > 0 && before.every(isAsLeft);
+
+/** What it takes back of what another device said of runs, under whatever name: whose, and when. */
+export function saidElsewhere({ before }: Logged): { by: string; at: string }[] {
+  const recs = before.flatMap(({ kind, id }) => (kind === 'entry' ? (getRec(id) ?? []) : [])).filter((rec) => rec.data && !rec.mine);
+  const said = recs.map(({ data, agreed }) => ({ by: textIn(data, 'by') || agreed.by, at: textIn(data, 'at') || agreed.at }));
+  return said.filter(({ by, at }, i) => said.findIndex((one) => one.by === by && one.at === at) === i);
+}
 
 /** What taking it back does to each record: what it says now, and what it says then (null: it is not there). */
 export const whatBack = ({ before }: Logged): { kind: string; now: Data | null; after: Data | null }[] =>

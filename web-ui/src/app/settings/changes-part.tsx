@@ -3,7 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { t } from '../../text/words';
 import { nameOf } from '../kept/differ';
 import { keeper } from '../kept/kept';
-import { canTakeBack, heardLog, hearLog, inLines, leaveAsAgreed, takeBackChange, waitingHere, whatBack } from '../kept/log';
+import { canTakeBack, heardLog, hearLog, inLines, leaveAsAgreed, saidElsewhere, takeBackChange, waitingHere, whatBack } from '../kept/log';
 import { say, useApp } from '../kept/state';
 import { Icon } from '../parts/icons';
 import { when } from '../parts/when';
@@ -40,6 +40,7 @@ export function ChangesPart({ job }: { job: string }) {
               title={change.what}
               words={[change.by, when(change.at), change.undone && t.settings.undone].filter(Boolean).join(', ')}
               differs={change.differs}
+              others={saidElsewhere(change)}
               {...(change.mine ? {} : { by: change.by })}
               back={canTakeBack(change) ? whatBack(change) : []}
               onBack={() => takeBackChange(change)}
@@ -62,15 +63,16 @@ interface Props {
   words: string;
   /** What of it is another than before, a field each. */
   differs?: readonly string[];
-  /** Somebody else's. */
+  /** Somebody else's; and what of it another device said, whose and when. */
   by?: string;
+  others?: ReturnType<typeof saidElsewhere>;
   /** What taking it back does to each record; none: it cannot be. */
   back: ReturnType<typeof whatBack>;
   onBack: () => void;
 }
 
 /** `undo` says first what it would do. */
-function Change({ title, words, differs = [], by, back, onBack }: Props) {
+function Change({ title, words, differs = [], by, others = [], back, onBack }: Props) {
   const [open, setOpen] = useState(false);
   const undo = (): void => {
     onBack();
@@ -103,7 +105,10 @@ function Change({ title, words, differs = [], by, back, onBack }: Props) {
             ))}
           </ul>
           {back.length > MOST && <p>{t.desk.more(back.length - MOST)}</p>}
-          {by !== undefined && <p class="wrong">{t.settings.notYours(by)}</p>}
+          {others.slice(0, MOST).map((one) => (
+            <p class="wrong" key={`${one.by} ${one.at}`}>{t.settings.saidElsewhere(one.by, when(one.at))}</p>
+          ))}
+          {by !== undefined && !others.length && <p class="wrong">{t.settings.notYours(by)}</p>}
           <div class="two">
             <button type="button" class="wide-button strong" onClick={undo}>
               {t.settings.undoIt}
