@@ -329,6 +329,7 @@ def test_a_threaded_end_is_cut_back_only_where_a_die_has_room(leg: str, fits: bo
     assert (answer["trim_a_mm"] > 0.0) == fits
     assert (told == []) == fits
     if not fits:
+        assert "Thread end B once it is cut." in answer["notes"]
         assert told[0]["allowed"] == pytest.approx(piece["end_a"]["insertion_mm"] + 75.0)
         assert told[0]["measured"] < told[0]["allowed"]
     else:
