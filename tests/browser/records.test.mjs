@@ -88,6 +88,8 @@ test("readings, two that disagree told, and the correction that was made are kep
   await page.locator(".run-notes li").nth(2).waitFor();
   assert.match(await page.locator(".run-notes").innerText(), /1 reading of R-[0-9A-F]{4}-1 Kim\s+2 corrections made on R-[0-9A-F]{4}-1 Kim/);
   await page.locator(".run-head .status.bent").waitFor();
+  const [told, row] = await Promise.all([".run-head .status.bent", ".run-head"].map((part) => page.locator(part).first().boundingBox()));
+  assert.ok(told.width < row.width / 2, "as wide as its word, not as the row");
   await page.locator(".run-head .status", { hasText: "in the shop" }).waitFor();
   const { entries } = asTheCommandHasIt(await savedFile(page, "bench.json"), "bench");
   const [readings, corrected, status] = ["readings", "corrected", "status"].map((kind) => entries.find((entry) => entry.what.kind === kind));
