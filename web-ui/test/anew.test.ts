@@ -459,3 +459,29 @@ test("where nothing is begun here a bench opens at the first step that is left; 
   goBack(here());
   assert.equal(here().step.bend?.number, 2);
 });
+
+test("a step's tick names the marks that hold for its own piece", async () => {
+  const by = (): unknown => runAt(RUN).entries.flatMap((one) => (one.entry.what.kind === "made" && !one.entry.what.anew ? one.entry.what.bends : [])).pop()?.by_marks;
+  await begun({ steps: [0], at: 2 }, entry("1", {}));
+  goOn(here());
+  assert.equal(by(), "1");
+  const { plan } = planned([1, 2, 3]);
+  const two = { ...planned([1, 2, 3]), plan: { ...plan, pieces: [...plan.pieces, ...plan.pieces], steps: [...plan.steps, ...plan.steps.map((step) => ({ ...step, piece: 2 }))] } };
+  await begun({ steps: [0, 4, 5], at: 6 }, entry("1", {}), ...[2, 3].map((number) => tickBy(String(number), number, "1")));
+  goOn(atTheBench(runAt(RUN), two));
+  assert.equal(by(), "plan", "those of piece 1 are none of piece 2");
+});
+
+test("what was told with new marks stays by the marks that it names, in its plane, and of its own piece", () => {
+  const told = (bend: object, ...before: ReturnType<typeof entry>[]): unknown[] => {
+    const kept = entry("9", { piece: 2, what: { ...what, bends: [{ number: 1, angle_rad: rad(25), ...bend }] } });
+    keeping(inShop("run", runData(RUN)), ...before, kept);
+    const { entries } = runAt(RUN);
+    return toldWith(keptAnew(entries, 2, "P")!, entries, "P").map((one) => [one.by_marks, one.roll_off_rad ?? null]);
+  };
+  const made = (piece: number, roll: number) => entry("0", { piece, what: { kind: "made", bends: [{ number: 1, angle_rad: rad(25), roll_off_rad: rad(roll) }] } });
+  assert.deepEqual(told({ by_marks: "7" }), [["7", null]]);
+  assert.deepEqual(told({ roll_off_rad: rad(3) }, made(2, 2)), [["plan", rad(3)]]);
+  assert.deepEqual(told({ roll_off_rad: rad(3) }, made(2, 3)), []);
+  assert.deepEqual(told({}, made(1, 2)), [["plan", null]], "that is of piece 1");
+});
