@@ -92,6 +92,14 @@ test("by finding: nothing is said of runs that are not worked out, and all are o
   await page.getByLabel("Found", { exact: true }).selectOption("caution");
   await page.getByText(/runs? (is|are) not worked out yet/).waitFor();
   const before = await page.locator(".run-grid tbody tr:not(.gap)").count();
+  await page.context().setOffline(true); // no engine then: nothing is kept for use without the network
+  await page.getByRole("button", { name: /^Work out all/ }).click();
+  await page.getByText("The engine could not be started.").waitFor();
+  await page.getByText("Engine not there").waitFor();
+  await page.getByRole("button", { name: "Ask again" }).click();
+  await page.getByText("The engine could not be started.").waitFor();
+  await page.context().setOffline(false);
+  await page.getByText("The engine could not be started.").waitFor({ state: "detached" });
   await page.getByRole("button", { name: /^Work out all/ }).click();
   await page.getByText(/not worked out yet/).waitFor({ state: "detached" });
   assert.ok((await page.locator(".run-grid tbody tr:not(.gap)").count()) >= before);

@@ -44,6 +44,7 @@ export const desk = {
   lookAll: (n: number) => (n === 1 ? 'Work it out' : `Work out all ${n}`),
   looking: (percent: number) => `Working them out: ${percent} %`,
   stop: 'Stop',
+  again: 'Ask again',
   totals: 'How far the job is',
   totalsHelp: 'Runs alike count each.',
   total: 'All',

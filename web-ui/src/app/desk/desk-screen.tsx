@@ -11,9 +11,10 @@ import { getRec } from '../kept/kept';
 import { choose, useApp, type State } from '../kept/state';
 import type { KeptRun } from '../kept/view';
 import { Icon } from '../parts/icons';
+import { TroubleNotice } from '../parts/parts';
 import { DoneView } from './done-view';
 import { Filters, Totals } from './filters';
-import { factsOf, stopWork, useFacts, workDone, workOut } from '../parts/facts';
+import { factsOf, silentOf, stopWork, useFacts, workDone, workOut } from '../parts/facts';
 import { JobChoice } from './job-choice';
 import { areasOf } from './lists';
 import { ListsView } from './lists-view';
@@ -102,10 +103,26 @@ function Runs({ app, rows, onOpen }: { app: State; rows: readonly Row[]; onOpen:
     <>
       <Filters wanted={wanted} onWanted={setWanted} areas={areas.length && rows.some((row) => !row.area) ? [...areas, NO_AREA] : areas} people={people} />
       {asksPlans(wanted, sort) && <NotLooked rows={rows} onDone={() => setTurn((n) => n + 1)} />}
+      <Silence rows={rows} />
       <RunGrid rows={listed} sort={sort} onSort={byColumn} open={app.current} onOpen={onOpen} />
       <Totals totals={sums} shown={t.desk.shown(listed.length, rows.length)} />
     </>
   );
+}
+
+/** Where the engine has no answer of runs: why, and the way to ask again. */
+function Silence({ rows }: { rows: readonly Row[] }) {
+  useFacts();
+  const silent = silentOf(rows.map((row) => row.run));
+  const [first] = silent;
+  return first ? (
+    <div role="status">
+      <TroubleNotice error={first.trouble} />
+      <button type="button" class="quiet-button" onClick={() => workOut(silent.map(({ run }) => run))}>
+        {t.desk.again}
+      </button>
+    </div>
+  ) : null;
 }
 
 /** Of runs that nobody has looked at yet nothing is known: how many those are, and all of them worked out if wanted. */

@@ -2,6 +2,7 @@
 import { useEffect, useLayoutEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { t } from '../../text/words';
 import { statusWords } from '../job/status-words';
+import { useApp } from '../kept/state';
 import type { KeptRun } from '../kept/view';
 import { shortly } from '../parts/when';
 import { factsOf, inView, useFacts } from '../parts/facts';
@@ -37,6 +38,7 @@ function useSeen(rows: readonly Row[]) {
 
 export function RunGrid(props: { rows: readonly Row[]; sort: Sort; onSort: (by: Column) => void; open: string; onOpen: (run: KeptRun) => void }) {
   const { rows, open } = props;
+  const { phase } = useApp().engine;
   const turn = useFacts();
   const { box, look, top, height, row: tall, first, end } = useSeen(rows);
   const [cursor, setCursor] = useState(open);
@@ -45,7 +47,7 @@ export function RunGrid(props: { rows: readonly Row[]; sort: Sort; onSort: (by: 
   useEffect(() => {
     const soon = setTimeout(() => inView(shown.map((row) => row.run)), 120); // not while it is scrolled past
     return () => clearTimeout(soon);
-  }, [rows, first, end, turn]);
+  }, [rows, first, end, turn, phase]);
   const at = rows.findIndex((row) => row.run.id === cursor);
   const go = (to: number): void => {
     const row = rows[Math.max(0, Math.min(to, rows.length - 1))];

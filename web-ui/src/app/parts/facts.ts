@@ -5,7 +5,7 @@ import { AGAINST_CARD, type AgainstCard, type JobPlanAnswer, type RunRow, type T
 import { ask } from '../kept/ask';
 import { basisOf, entriesOf, jobData, sameBasis } from '../kept/job-file';
 import { getRec } from '../kept/kept';
-import { noteUnfinished } from '../kept/state';
+import { noteUnfinished, state } from '../kept/state';
 import type { KeptRun } from '../kept/view';
 
 export type Worst = 'problem' | 'caution' | 'open' | 'none';
@@ -25,6 +25,8 @@ export interface Facts {
 const AT_ONCE = 4;
 
 const kept = new Map<string, { of: readonly unknown[]; facts: Facts }>();
+/** Of these the engine had no answer, and why; `there`: it was not for want of an engine. */
+const silent = new Map<string, { of: readonly unknown[]; there: boolean; trouble: Trouble }>();
 let wanted: readonly KeptRun[] = [];
 let atHand: KeptRun | null = null;
 let all: KeptRun[] = [];
@@ -45,6 +47,19 @@ export function factsOf(run: KeptRun): Facts | undefined {
   return found && sameBasis(found.of, basis(run)) ? found.facts : undefined;
 }
 
+/** Why the engine has no answer of this run: it is not asked again by itself, unless there was none and there is one now. */
+function silenceOf(run: KeptRun): Trouble | undefined {
+  const found = silent.get(run.id);
+  return found && (found.there || state.engine.phase === 'failed') && sameBasis(found.of, basis(run)) ? found.trouble : undefined;
+}
+
+/** Those of these runs that the engine has no answer of, and why. */
+export const silentOf = (runs: readonly KeptRun[]): { run: KeptRun; trouble: Trouble }[] =>
+  (silent.size ? runs : []).flatMap((run) => {
+    const trouble = silenceOf(run);
+    return trouble ? { run, trouble } : [];
+  });
+
 /** Those that were worked out last, though more may have changed since. */
 export const lastFactsOf = (run: string): Facts | undefined => kept.get(run)?.facts;
 
@@ -60,13 +75,15 @@ export function inView(runs: readonly KeptRun[]): void {
 /** The run at hand: before all others. */
 export function lookAt(run: KeptRun): void {
   atHand = run;
+  silent.delete(run.id);
   if (!working) void work();
 }
 
-/** Work out all of these, after those in view. */
+/** Work out all of these, after those in view; what the engine had no answer of is asked again. */
 export function workOut(runs: readonly KeptRun[]): void {
   all = runs.filter((run) => !factsOf(run));
   count = all.length;
+  silent.clear();
   tell();
   if (!working) void work();
 }
@@ -92,11 +109,13 @@ export function useFacts(): number {
   return turn;
 }
 
+const lacks = (run: KeptRun): boolean => !factsOf(run) && !silenceOf(run) && !!getRec(run.id)?.data;
+
 function nextRuns(): KeptRun[] {
   const here = atHand ? [atHand, ...wanted.filter((run) => run.id !== atHand?.id)] : wanted;
-  const seen = here.filter((run) => !factsOf(run) && getRec(run.id)?.data).slice(0, AT_ONCE);
+  const seen = here.filter(lacks).slice(0, AT_ONCE);
   if (seen.length) return seen;
-  all = all.filter((run) => !factsOf(run) && getRec(run.id)?.data);
+  all = all.filter(lacks);
   return all.slice(0, AT_ONCE);
 }
 
@@ -129,7 +148,10 @@ async function askFor(runs: readonly KeptRun[]): Promise<boolean> {
     for (const run of runs) if (!(await askFor([run]))) return false;
     return true;
   }
-  if (reply.error.kind === 'engine') return false;
+  if (reply.error.kind === 'engine') {
+    silent.set(runs[0]!.id, { of: of[0]!, there: state.engine.phase !== 'failed', trouble: reply.error });
+    return false;
+  }
   kept.set(runs[0]!.id, { of: of[0]!, facts: refused(reply.error) });
   return true;
 }
