@@ -376,7 +376,8 @@ def test_a_bend_too_far_along_is_brought_to_its_place_by_end_a() -> None:
     assert answer["met"]
     assert answer["trim_a_mm"] == pytest.approx(14.0, abs=1e-3)
     assert answer["cut"]["mm"] == pytest.approx(planned["cut_length_mm"], abs=1e-3)
-    assert answer["notes"][0] == 'Cut 9/16" more off at end A.'
+    look = 'Measure first: mark 1 stands 33 11/16" from end A until it is cut, then 33 1/8".'
+    assert answer["notes"][0] == f'Cut 9/16" more off at end A. {look}'
     # cut already, at end B too: nothing is cut off that leaves the end off
     for cut, more in (("after", {"cut_free": False}), ("before", {})):
         kept = remark(saddle_survey(walk=walk, cut=cut), [{"number": 1, "mark": f"{mark + 14.0:.4f} mm"}], **more)

@@ -21,6 +21,12 @@ from racewright.records.entry import Made, MadeEntry, called_anew
 from racewright.store.job_file import job_to_data
 
 CUT = 'cut 5/16" more off at end A'
+LOOK = 'easure first: mark 1 stands 9" from end A until it is cut, then 8 11/16"'
+TWIST = "wist it at mark 2 by 3° counterclockwise, seen from A"
+LOOK_AT_TWIST = (
+    "easure its plane first, from the line at end A: mark 2 lies 5° clockwise off the plan, seen from A, until it is"
+    " twisted, then 2° clockwise"
+)
 
 
 @pytest.fixture
@@ -55,14 +61,14 @@ def test_the_cut_is_ticked_off_by_itself_and_told_as_done_from_then_on(
     assert anew is not None
     assert anew.cut_first
     for command in (("show", "PH-09"), ("status",)):
-        assert f"by those of its card: first {CUT}, marks count from there; mark 1" in told(*command)
+        assert f"by those of its card: first {CUT}, marks count from there (m{LOOK}); then mark 1" in told(*command)
     out = told("record", "PH-09", "--done", "cut")
     assert 'PH-09 made: end A cut by 5/16" more' in out
     (step,) = last().steps
     assert (step.kind, step.by_marks) == ("cut", record()[0].id)
     assert step.trim_mm == anew.trim_mm
     for command in (("show", "PH-09"), ("status",)):
-        assert f"{CUT}: done, marks count from there; mark 1" in told(*command)
+        assert f"{CUT}: done, marks count from there; then mark 1" in told(*command)
     assert 'PH-09 made: end A cut by 5/16" more (plan' in told("show", "PH-09")
     again = asked(record())
     assert isinstance(again, RemarkAnswer)
@@ -79,7 +85,7 @@ def test_marks_that_were_kept_before_the_cut_was_a_step_say_it_with_the_lines(he
     told = asked([MadeEntry(id=first.id, what=before)])
     assert isinstance(told, RemarkAnswer)
     assert told.first == ()
-    assert told.before == (f"First {CUT}, and draw the new lines from there: the old ones do not count.",)
+    assert told.before == (f"First {CUT}, and draw the new lines from there: the old ones do not count. M{LOOK}.",)
 
 
 def test_a_step_that_is_done_or_that_nobody_wants_is_refused(here: Path) -> None:
@@ -102,6 +108,13 @@ def test_a_twist_is_ticked_off_without_its_plane_being_measured(
     type_in("add", str(Path(__file__).parents[2] / "examples" / "pump-house-saddle.yaml"), "--key", "PH-01")
     planes = ("--made", "1=22.5, roll 2", "--made", "2=45@27 7/16, roll 5")
     type_in("record", "PH-01", *planes, "--new-marks")
+    assert f"- T{TWIST}. M{LOOK_AT_TWIST}." in " ".join(capsys.readouterr().out.split())
+    type_in("status")
+    assert f"t{TWIST} (m{LOOK_AT_TWIST}); then mark 3" in " ".join(capsys.readouterr().out.split())
+    survey = job_to_data(kept())["runs"][0]["survey"]
+    again = answer("remark", {"survey": survey, "record": msgspec.to_builtins(record())})
+    assert isinstance(again, RemarkAnswer)
+    assert [(one.kind, one.look_at) for one in again.first] == [("twist", f"M{LOOK_AT_TWIST}.")]
     type_in("record", "PH-01", "--done", "twist 2")
     (step,) = last().steps
     assert (step.kind, step.number, round(step.by_rad, 4)) == ("twist", 2, -0.0524)
@@ -165,6 +178,24 @@ def test_an_entry_says_of_a_bend_or_of_a_step() -> None:
             msgspec.convert(empty, Made)
 
 
+def sheet(what: str) -> str:
+    """The words of a sheet of the job's one run, with its record."""
+    data = job_to_data(kept())
+    asked_for = {"survey": data["runs"][0]["survey"], "job": data, "what": what}
+    pages = json.loads(ask_json("card", json.dumps(asked_for)))["pages"]
+    return " ".join(unescape(" ".join(re.findall(r"<text[^>]*>([^<]*)", " ".join(pages)))).split())
+
+
+def test_the_bench_page_numbers_what_is_done_by_new_marks_in_its_order(here: Path) -> None:
+    words = sheet("bench")
+    rest = "bent by new marks, not by those of its card:"
+    assert f"{rest} 1. First {CUT}, marks count from there (m{LOOK}). 2. Mark 1 8 11/16" in words
+    places = [words.index(f" {step}") for step in ("3. Mark 2 18", "4. Mark 3 27", '5. Cut 11/16" off at end B.')]
+    assert places == sorted(places)
+    type_in("record", "PH-09", "--done", "cut")
+    assert f"{rest} 1. C{CUT[1:]}: done, marks count from there. 2. Mark 1 8 11/16" in sheet("bench")
+
+
 TURN = "turn the whole piece 2° counterclockwise in its fitting at end A, seen from A."
 
 
@@ -179,17 +210,14 @@ def test_how_new_marks_turn_a_piece_in_its_fitting_is_told_in_the_step_in_which_
     type_in("record", "PH-01", *planes, "--new-marks")
     (told,) = plan_job(kept())
     assert told.plan is not None
-    into = [step for step in told.plan.steps if step.kind == "insert"]
-    assert into
-    assert all(step.detail.startswith(f"By the new marks, when it goes in, {TURN} ") for step in into)
-    assert [step for step in told.plan.steps if step not in into] == [
-        step for step in plain.plan.steps if step.kind != "insert"
-    ]
-    data = job_to_data(kept())
-    survey = data["runs"][0]["survey"]
-    sheet = json.loads(ask_json("card", json.dumps({"survey": survey, "job": data, "what": "card"})))
-    words = unescape(" ".join(re.findall(r"<text[^>]*>([^<]*)", " ".join(sheet["pages"]))))
-    assert "By the new marks, when it goes in, turn the whole piece 2° counterclockwise" in " ".join(words.split())
+    changed = [at for at, (one, was) in enumerate(zip(told.plan.steps, plain.plan.steps, strict=True)) if one != was]
+    (into,) = changed
+    assert into == next(at for at, step in enumerate(plain.plan.steps) if step.kind == "insert")
+    assert told.plan.steps[into].detail.startswith(f"By the new marks, when it goes in, {TURN} ")
+    survey = job_to_data(kept())["runs"][0]["survey"]
+    words = sheet("card")
+    assert f'into disconnect (set-screw), 3/4" deep; by the new marks, when it goes in, {TURN} End B into' in words
+    assert f"By the new marks, when it goes in, {TURN}" in words
     capsys.readouterr()
     type_in("show", "PH-01")
     assert f"By the new marks, when it goes in, {TURN}" in " ".join(capsys.readouterr().out.split())

@@ -14,7 +14,7 @@ from typed import type_in
 
 from racewright.job.plan_job import plan_one
 from racewright.operations.answer import ask_json
-from racewright.records.anew import followed, marks_words
+from racewright.records.anew import followed, marks_told
 from racewright.records.entry import (
     Anew,
     BendMade,
@@ -105,7 +105,7 @@ def test_a_bend_that_other_marks_made_is_done_and_told_by_these() -> None:
     ):
         how_far = followed(RUN, entries)[last.id]
         assert how_far.done
-        assert marks_words(how_far, style_of("in", 16)) == words
+        assert marks_told(how_far, style_of("in", 16)).words == words
 
 
 @pytest.mark.parametrize("what", [PLANNED, MEASURED, Noted(note="the wall is wet")])

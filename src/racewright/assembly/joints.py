@@ -60,6 +60,7 @@ class PieceEnd(msgspec.Struct, frozen=True, kw_only=True):
     open_at: str = ""
     insertion_mm: float = 0.0
     thread: Literal["", "own", "cut"] = ""
+    told: str = ""
 
 
 Act = Literal["place", "push", "turn", "cement", "through", "slide back", "close"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from racewright.cards.layout import Sizes, Writer, cap_mm, line_mm, lines_at, rectangle
 from racewright.cards.tables import Column, Row, write_table
@@ -130,14 +130,14 @@ def problem_box(writer: Writer, findings: Sequence[Finding], sizes: Sizes) -> No
     """The pieces whose marks do not hold, the new marks that hold in place of the page's and the problems, framed,
     before anything is cut; below them the cautions of the checks: every one of all. `findings`: those that are told."""
     stop = [finding.message for finding in findings if finding.rule == OTHER_MARKS]
-    anew = [finding.message for finding in findings if finding.rule == NEW_MARKS]
+    anew = [finding for finding in findings if finding.rule == NEW_MARKS]
     problems = [finding.message for finding in findings if finding.severity == "problem"]
     framed = (OTHER_MARKS, NEW_MARKS)
     cautions = [f.message for f in findings if f.severity == "caution" and f.rule not in framed]
     if stop:
         _framed(writer, "STOP", stop, sizes.body_pt)
     if anew:
-        _framed(writer, "NEW MARKS", anew, sizes.body_pt)
+        _framed(writer, "NEW MARKS", [_as_steps(finding) for finding in anew], sizes.body_pt)
     if problems:
         _framed(writer, "PROBLEM" if len(problems) == 1 else "PROBLEMS", problems, sizes.body_pt)
     if not cautions:
@@ -150,9 +150,16 @@ def problem_box(writer: Writer, findings: Sequence[Finding], sizes: Sizes) -> No
     writer.space(0.25 * sizes.body_pt)
 
 
+def _as_steps(finding: Finding) -> str:
+    """New marks with a line for each of their steps."""
+    head, steps = (finding.values.get(name, "") for name in ("head", "steps"))
+    return f"{head}:\n{steps}" if "\n" in steps else finding.message
+
+
 def _framed(writer: Writer, word: str, texts: list[str], size_pt: float) -> None:
+    """A frame with the word before the texts; what follows the first line of a text is numbered."""
     indent = text_width_mm(max(word, "PROBLEMS", key=len), size_pt, "bold") + 7.0
-    lines = [line for text in texts for line in wrap(text, writer.width - indent - 4.0, size_pt)]
+    lines = [line for text in texts for line in _in_lines(text, writer.width - indent - 4.0, size_pt)]
     height = len(lines) * line_mm(size_pt) + 3.0
     if len(texts) > 1 and height > writer.sheet_mm:
         for text in texts:
@@ -162,5 +169,19 @@ def _framed(writer: Writer, word: str, texts: list[str], size_pt: float) -> None
     top = writer.y
     writer.add(rectangle(Box(writer.left + 0.5, top, writer.right - 0.5, top + height), width_mm=1.0))
     writer.add(*lines_at((word,), writer.left + 3.0, top + 1.5, size_pt, "bold"))
-    writer.add(*lines_at(lines, writer.left + indent, top + 1.5, size_pt))
+    for row, line in enumerate(lines):
+        at = top + 1.5 + row * line_mm(size_pt)
+        for inside, text in line:
+            writer.add(*lines_at((text,), writer.left + indent + inside, at, size_pt))
     writer.y = top + height + 0.3 * size_pt
+
+
+def _in_lines(text: str, room: float, size_pt: float) -> Iterator[list[tuple[float, str]]]:
+    """The lines of a text, each with what stands in it and how far inside."""
+    head, *steps = text.split("\n")
+    yield from ([(0.0, line)] for line in wrap(head, room, size_pt))
+    inside = text_width_mm(f"{len(steps)}. ", size_pt) + 0.5
+    for number, step in enumerate(steps, 1):
+        first, *more = wrap(f"{step[0].upper()}{step[1:]}.", room - inside, size_pt)
+        yield [(0.0, f"{number}."), (inside, first)]
+        yield from ([(inside, line)] for line in more)

@@ -8,7 +8,7 @@ from math import degrees
 from msgspec.structs import replace
 
 from racewright.fit.measured import BACK, ApexRise, BendAngle, LegLean, Measured
-from racewright.records.anew import Followed, followed, marks_words
+from racewright.records.anew import Followed, followed, marks_told
 from racewright.records.entry import (
     STATUS_WORDS,
     BendMade,
@@ -153,7 +153,7 @@ def _step(step: StepMade, style: TapeStyle) -> str:
 def _anew(one: Followed, style: TapeStyle) -> str:
     in_hand_mm = one.anew.in_hand_mm
     held = f" (conduit in hand {format_length(in_hand_mm, style)})" if in_hand_mm is not None else ""
-    return f"new marks for the rest: {marks_words(one, style)}{held}"
+    return f"new marks for the rest: {marks_told(one, style).words}{held}"
 
 
 def _move(move: MoveMade) -> str:

@@ -220,13 +220,14 @@ def clearance_words(clearance_mm: float, style: TapeStyle) -> str:
 
 
 def end_words(piece: PlannedPiece, style: TapeStyle) -> tuple[str, str]:
-    """What each end goes into, and how deep."""
+    """What each end goes into, how deep, and what new marks want done there."""
 
     def one(end: PieceEnd) -> str:
         if not end.fitting:
             return f"stays open{f' at {end.open_at}' if end.open_at else ''} (no fitting)"
         deep = f", {format_length(end.insertion_mm, style)} deep" if end.insertion_mm > 0 else ""
         thread = {"cut": ", thread to cut", "own": ", the stick's own thread", "": ""}[end.thread]
-        return f"into {end.fitting}{deep}{thread}"
+        told = f"; {end.told}" if end.told else ""
+        return f"into {end.fitting}{deep}{thread}{told}"
 
     return one(piece.end_a), one(piece.end_b)

@@ -62,16 +62,18 @@ def words_otherwise(kept: Anew, now: Anew) -> str:
     """That marks which come out as they were kept, as they do `now`, were kept in other words; '' where they were not,
     or in none."""
     told = [
-        f"{mark_names([number])} is kept in the words '{how}', and by its figures it is: {right}"
-        for (number, how), (_, right) in zip(_in_words(kept), _in_words(now), strict=True)
+        f"{name} is kept in the words '{how}', and by its figures it is: {right}"
+        for (name, how), (_, right) in zip(_in_words(kept), _in_words(now), strict=True)
         if how not in ("", right)
     ]
     return f"{'; '.join(told)}. Go by the figures, not by these words." if told else ""
 
 
-def _in_words(anew: Anew) -> Iterator[tuple[int, str]]:
-    yield from ((twist.number, twist.how) for twist in anew.twisted)
-    yield from ((mark.number, mark.how) for mark in anew.marks)
+def _in_words(anew: Anew) -> Iterator[tuple[str, str]]:
+    yield "the cut at end A", anew.cut_look_at
+    for twist in anew.twisted:
+        yield from ((mark_names([twist.number]), words) for words in (twist.how, twist.look_at))
+    yield from ((mark_names([mark.number]), mark.how) for mark in anew.marks)
 
 
 def in_hand_mm(asked: Bent, anew: Anew, planned_mm: float) -> tuple[float, str] | None:

@@ -93,6 +93,7 @@ class AsKept(NamedTuple):
     in_hand_mm: float | None
     trim_mm: float
     cut_first: bool
+    cut_look_at: str
     twisted: tuple[TwistAnew, ...]
     turned_rad: float
     off_b_mm: float

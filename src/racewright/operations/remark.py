@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from math import degrees, radians
-from typing import Annotated, Literal
+from typing import Annotated
 
 import msgspec
 from msgspec.structs import replace
@@ -25,6 +25,7 @@ from racewright.fit.words import (
 from racewright.operations.at_bench import BendAtBench, bends_at_bench
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
+from racewright.operations.first_steps import FirstStep, as_done, cut_with_lines, first_steps, lines_before
 from racewright.operations.half_bent import made_bends, no_place
 from racewright.operations.kept_before import SAME_CUT_MM, SAME_PLANE_DEG, in_hand_mm
 from racewright.operations.made_before import (
@@ -61,7 +62,7 @@ from racewright.tools.benders import made_by
 from racewright.units.angle import hand_angle
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
-from racewright.units.tape import TapeStyle, TapeUnit, format_length, read_tape
+from racewright.units.tape import TapeStyle, TapeUnit, format_length
 
 #: As much longer conduit is looked at where that in hand may be what bounds the piece (mm; own value).
 _LONGER_MM = 600.0
@@ -96,17 +97,6 @@ class Twisted(Part, frozen=True, kw_only=True):
 
     number: int
     by_deg: float
-
-
-class FirstStep(Part, frozen=True, kw_only=True):
-    """What is done to the piece before its bends, a step of its own: `to_do` in words ('cut 5/16" more off at end A'),
-    `look_at` how to see whether it is done; bend `number` is twisted. `done`: the record says so."""
-
-    kind: Literal["cut", "twist"]
-    number: int | None
-    to_do: str
-    look_at: str
-    done: bool = False
 
 
 class RemarkAnswer(Answer, frozen=True, kw_only=True):
@@ -185,30 +175,14 @@ def remarked(
         return replace(answer, keep=keep, notes=answer.notes if held is None else (held[1], *answer.notes))
     left = bends_left((), record)
     marks = () if kept.what.anew is None else kept.what.anew.marks
-    answer = _cut_with_lines(as_kept_before(asked, kept.what), kept.what)
+    answer = as_kept_before(asked, kept.what)
+    line = "" if kept.what.anew is None or kept.what.anew.cut_first else cut_with_lines(answer.first)
+    if line:
+        twists = tuple(one for one in answer.first if one.kind != "cut")
+        answer = replace(answer, first=twists, before=(line,))
     done = tuple(mark.number for mark in marks if mark.number not in left)
-    return _less_done(asked, answer, done, _done_first(answer, record, bent=not set(done) <= set(answer.made)))
-
-
-def _cut_with_lines(answer: RemarkAnswer, kept: Made) -> RemarkAnswer:
-    """Marks that were kept before a cut was a step of its own say it with the lines that are drawn."""
-    cut = next((one.to_do for one in answer.first if one.kind == "cut"), "")
-    if not cut or kept.anew is None or kept.anew.cut_first:
-        return answer
-    line = f"First {cut}, and draw the new lines from there: the old ones do not count."
-    return replace(answer, first=tuple(one for one in answer.first if one.kind != "cut"), before=(line,))
-
-
-def _done_first(answer: RemarkAnswer, record: Sequence[MadeEntry], *, bent: bool) -> tuple[FirstStep, ...]:
-    """The steps before the bends, each with whether it is done: it was ticked off, or planes were read since; and the
-    cut where a bend is made by marks that count from there (`bent`)."""
-    now = so_far(record)
-    ticked = {(step.kind, step.number) for step in now.steps}
-    if any(bend.roll_off_rad is not None for bend in now.since):
-        ticked |= {(one.kind, one.number) for one in answer.first if one.kind == "twist"}
-    if bent:
-        ticked.add(("cut", None))
-    return tuple(replace(one, done=(one.kind, one.number) in ticked) for one in answer.first)
+    first = as_done(answer.first, record, bent=not set(done) <= set(answer.made))
+    return _less_done(asked, answer, done, first)
 
 
 def as_kept_before(asked: Bent, kept: Made) -> RemarkAnswer:
@@ -219,10 +193,6 @@ def as_kept_before(asked: Bent, kept: Made) -> RemarkAnswer:
     return answer
 
 
-def _first_name(one: FirstStep) -> str:
-    return "the cut at end A" if one.kind == "cut" else f"the twist at {mark_names([one.number or 0])}"
-
-
 def _less_done(asked: Bent, answer: RemarkAnswer, done: tuple[int, ...], first: tuple[FirstStep, ...]) -> RemarkAnswer:
     """The answer without what it says to do about made bends of which that is `done`, and about the piece before them.
     It keeps nothing of a bend that is another by now."""
@@ -231,11 +201,12 @@ def _less_done(asked: Bent, answer: RemarkAnswer, done: tuple[int, ...], first: 
         return answer
     how = made_by(asked.shoe)
     words = {one.to_do for one in answer.opened if one.number in done} | {one.to_do for one in over}
+    words |= {one.note for one in over}
     for on in answer.bent_on:
         if on.bend.number in done:
             words |= {further_words(mark_names([on.bend.number]), on.words.bend_to, how, opens=False), on.bend.look_at}
     words |= {f"{one[0].upper()}{one[1:]}." for one in words}
-    what = [*(_first_name(one) for one in over), *([mark_names(done)] if done else [])]
+    what = [*(one.name for one in over), *([mark_names(done)] if done else [])]
     notes = (f"Done already, as recorded: {'; '.join(what)}.", *(note for note in answer.notes if note not in words))
     keep = None if set(done) & set(answer.made) else answer.keep
     left = tuple(one for one in answer.words if one not in words)
@@ -290,34 +261,20 @@ def _worked_out(
         answer = _scrapped if way.why else _marked
         said = answer(asked, way, made, have_mm, () if more is None else (_bounded(more, tape, told=bool(told_mm)),))
         off_b_mm = 0.0 if way.answer.later or "B" not in ends_cut(asked, way.answer, have_mm).cut else have_mm
-        told = _as_kept(asked, said, told_mm, off_b_mm and off_b_mm - said.trim_a_mm - said.cut.mm)
+        told = _as_kept(said, told_mm, off_b_mm and off_b_mm - said.trim_a_mm - said.cut.mm)
         keep = kept_marks(asked, written, said.opened, said.marks, told)
-        return replace(said, keep=keep, first=tuple(_with_look(asked, said, keep)))
+        return replace(said, keep=keep)
 
 
-def _with_look(asked: Bent, said: RemarkAnswer, keep: Made | None) -> Iterator[FirstStep]:
-    """The steps before the bends; at the cut, where a made bend's mark stands before and after it: a second one would
-    be scrap."""
-    places = {
-        one.number: asked.bends[one.number - 1].mark_mm if one.mark_mm is None else one.mark_mm
-        for one in (keep.bends if keep else ())
-    }
-    for step in said.first:
-        if step.kind == "cut" and places:
-            number = min(places, key=lambda n: places[n])
-            was, then = (format_length(at, asked.tape) for at in (places[number], places[number] - said.trim_a_mm))
-            look = f"Measure first: {mark_names([number])} stands {was} from end A until it is cut, then {then}."
-            yield replace(step, look_at=look)
-        else:
-            yield step
-
-
-def _as_kept(asked: Bent, said: RemarkAnswer, told_mm: float, off_b_mm: float) -> AsKept:
-    how = made_by(asked.shoe)
-    twists = [(one.number, radians(one.by_deg)) for one in said.twisted]
-    twisted = tuple(TwistAnew(number=n, by_rad=by, how=twist_words(n, by, how)) for n, by in twists)
-    cut_first = any(one.kind == "cut" for one in said.first)
-    return AsKept(told_mm or None, said.trim_a_mm, cut_first, twisted, radians(said.turned_deg), off_b_mm)
+def _as_kept(said: RemarkAnswer, told_mm: float, off_b_mm: float) -> AsKept:
+    twists = {one.number: one for one in said.first if one.kind == "twist"}
+    twisted = tuple(
+        TwistAnew(number=n, by_rad=radians(one.by_deg), how=twists[n].to_do, look_at=twists[n].look_at)
+        for n, one in ((one.number, one) for one in said.twisted)
+    )
+    cut = next((one for one in said.first if one.kind == "cut"), None)
+    look = "" if cut is None else cut.look_at
+    return AsKept(told_mm or None, said.trim_a_mm, cut is not None, look, twisted, radians(said.turned_deg), off_b_mm)
 
 
 def _bounded(more: More, tape: TapeStyle, *, told: bool) -> str:
@@ -349,7 +306,7 @@ def _marked(
     piece, tape, answer, left = asked.piece, asked.tape, way.answer, way.left
     numbers = [item.number for item in made]
     out = left_out(answer, numbers)
-    ends = ends_cut(asked, answer, have_mm)
+    ends, first = ends_cut(asked, answer, have_mm), tuple(first_steps(asked, answer, made))
     marks = new_marks(asked, answer, made, left, have_mm)
     checked = recheck(asked.plan, piece, as_marked(answer.piece, marks))
     anew = piece_anew(asked, answer, made, marks, as_planned=left.as_planned and not out)
@@ -371,7 +328,7 @@ def _marked(
         turned_deg=round(degrees(answer.turned_rad), 9) + 0.0,
         words=answer.words,
         notes=(
-            *notes_of(asked, answer, left, have_mm - answer.trim_mm, out, ends),
+            *notes_of(asked, answer, left, have_mm - answer.trim_mm, out, ends, first),
             *bounded,
             *room_words(asked.plan, checked),
         ),
@@ -380,8 +337,8 @@ def _marked(
         anew=anew,
         bench=bends_at_bench(anew),
         bent_on=bent_on(asked, anew, made, marks),
-        first=tuple(_first_steps(asked, answer)),
-        before=_before(asked, answer, marks),
+        first=first,
+        before=lines_before(asked, answer, marks),
         turn=tuple(turn_words(answer.turned_rad)),
         findings=(*way.barred, *_findings(asked, answer, left, checked, numbers)),
         not_included=(*checked.not_checked, *NOT_INCLUDED),
@@ -452,29 +409,6 @@ def _opened(asked: Bent, answer: ReplanAnswer) -> Iterator[Opened]:
             to_do=further_words(mark_names([number]), size, made_by(asked.shoe), opens=True),
             leaves=f"leaves {hand_angle(to)}",
         )
-
-
-def _cuts_first(asked: Bent, answer: ReplanAnswer) -> bool:
-    """End A is cut before anything is bent: not where the plan leaves conduit on beyond it until the end."""
-    trim_mm = answer.trim_mm
-    return trim_mm > 0.0 and asked.piece.extra_a_mm <= 0.0 and read_tape(trim_mm, asked.tape).shown_mm > 0.0
-
-
-def _first_steps(asked: Bent, answer: ReplanAnswer) -> Iterator[FirstStep]:
-    """What is done to the piece before its bends."""
-    if _cuts_first(asked, answer):
-        cut = trim_words(answer.trim_mm, asked.tape)
-        yield FirstStep(kind="cut", number=None, to_do=cut, look_at="")
-    for number, by in answer.twisted:
-        yield FirstStep(kind="twist", number=number, to_do=twist_words(number, by, made_by(asked.shoe)), look_at="")
-
-
-def _before(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark]) -> tuple[str, ...]:
-    """What is drawn before the first of the marks."""
-    if _cuts_first(asked, answer):
-        return ("First draw the new lines, from end A as it is cut now: the old ones do not count.",)
-    moved = any(mark.mark.tape != mark.was.tape for mark in marks)
-    return ("First draw the new lines: the old ones do not count.",) if moved else ()
 
 
 def _gap(answer: ReplanAnswer) -> Gap:

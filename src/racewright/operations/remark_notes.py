@@ -11,6 +11,7 @@ from racewright.fit.measured import gap_words
 from racewright.fit.replanned import ReplanAnswer
 from racewright.fit.words import again_words, mended_words, move_words
 from racewright.operations.bent import Bent
+from racewright.operations.first_steps import FirstStep
 from racewright.sequence.words import mark_names
 from racewright.tools.benders import made_by
 from racewright.units.tape import TapeStyle, format_length, read_tape
@@ -32,11 +33,13 @@ def ends_cut(asked: Bent, answer: ReplanAnswer, have_mm: float) -> Ends:
     return Ends(tuple(name for name, _ in cut), tuple(name for name, end in cut if end.thread))
 
 
-def _first(asked: Bent, answer: ReplanAnswer, left: LeftToBend, out: Sequence[int]) -> Iterator[str]:
+def _first(
+    asked: Bent, answer: ReplanAnswer, left: LeftToBend, out: Sequence[int], first: Sequence[FirstStep]
+) -> Iterator[str]:
     """What to do about the bends that are made, and which of the others are not."""
-    how = made_by(asked.shoe)
+    how, notes = made_by(asked.shoe), {one.to_do: one.note for one in first}
     for words in mended_words(answer, asked.tape, how=how):
-        yield f"{words[0].upper()}{words[1:]}."
+        yield notes.get(words, f"{words[0].upper()}{words[1:]}.")
     if how != "heat":
         again = {item.number: answer.piece.bends[item.number - 1].angle_rad for item in answer.again}
         for step in left.bends:
@@ -60,11 +63,17 @@ def _as_it_is(answer: ReplanAnswer, tape: TapeStyle) -> Iterator[str]:
 
 
 def notes_of(
-    asked: Bent, answer: ReplanAnswer, left: LeftToBend, have_mm: float, out: Sequence[int], ends: Ends
+    asked: Bent,
+    answer: ReplanAnswer,
+    left: LeftToBend,
+    have_mm: float,
+    out: Sequence[int],
+    ends: Ends,
+    first: Sequence[FirstStep],
 ) -> tuple[str, ...]:
-    """What to do with the marks; `out`: those at which no bend is made."""
+    """What to do with the marks; `out`: those at which no bend is made; `first`: what is done before the bends."""
     piece, tape = asked.piece, asked.tape
-    notes = [*_first(asked, answer, left, out)]
+    notes = [*_first(asked, answer, left, out, first)]
     cut_mm = answer.piece.cut_length_mm
     if answer.plain and left.possible and len(left.bends) > len(answer.again):
         notes.append("The rest is bent as planned.")

@@ -57,7 +57,8 @@ class Followed(NamedTuple):
     def twists(self) -> tuple[str, ...]:
         """What is still to be twisted, in words, whatever bends are made meanwhile."""
         done = {step.number for step in self.steps if step.kind == "twist"}
-        return () if self.twisted else tuple(one.how for one in self.anew.twisted if one.number not in done)
+        left = () if self.twisted else (one for one in self.anew.twisted if one.number not in done)
+        return tuple(f"{one.how}{_look_words(one.look_at)}" for one in left)
 
     @property
     def cut(self) -> bool:
@@ -138,26 +139,36 @@ def new_marks(
 ) -> tuple[Finding, ...]:
     """A caution for each piece of which the rest is bent by new marks, and not by those of its card. `now` as for
     `marked_anew`; `pieces`: so many that the run has; 0: that is not known; `but`: of these, by copy and number, the
-    new marks do not hold for the rest any more."""
-    style = style_of(run.survey.units, run.survey.fraction)
+    new marks do not hold for the rest any more. Its values: what its message begins with (`head`), and its steps, a
+    line each (`steps`)."""
     return tuple(
         Finding(
             severity="caution",
             rule=NEW_MARKS,
-            message=f"{_named(run, which, pieces)}: the rest {'was' if one.done else 'is'} bent by new marks, not by"
-            f" those of its card: {marks_words(one, style)}",
+            message=f"{head}: {told.words}",
             where=run.key,
+            values={"head": "; ".join(filter(None, (head, told.at_a))), "steps": "\n".join(told.steps)},
         )
-        for which, one in marked_anew(run, entries, now).items()
-        if which not in but
+        for head, told in _told_of(run, entries, now, pieces, but)
     )
+
+
+def _told_of(
+    run: JobRun, entries: Iterable[Entry], now: str | None, pieces: int, but: Container[tuple[int, int]]
+) -> Iterator[tuple[str, Told]]:
+    style = style_of(run.survey.units, run.survey.fraction)
+    for which, one in marked_anew(run, entries, now).items():
+        if which not in but:
+            rest = f"the rest {'was' if one.done else 'is'} bent by new marks, not by those of its card"
+            yield f"{_named(run, which, pieces)}: {rest}", marks_told(one, style)
 
 
 def anew_of(run: JobRun, entries: Iterable[Entry], now: str | None, pieces: int = 0) -> tuple[tuple[str, str], ...]:
     """The pieces of which the rest is bent by new marks, each with these in words; the rest as for `new_marks`."""
     style = style_of(run.survey.units, run.survey.fraction)
     return tuple(
-        (_named(run, which, pieces), marks_words(one, style)) for which, one in marked_anew(run, entries, now).items()
+        (_named(run, which, pieces), marks_told(one, style).words)
+        for which, one in marked_anew(run, entries, now).items()
     )
 
 
@@ -166,24 +177,44 @@ def _named(run: JobRun, which: tuple[int, int], pieces: int) -> str:
     return with_copies(piece_name(run.key, piece, pieces), [copy] if run.alike else [])
 
 
-def marks_words(one: Followed, style: TapeStyle) -> str:
-    """'mark 1 12": done, has 22 1/2°; then mark 2 26 13/16": bend to 46° while ..., arrow, hook toward A': what is
-    left in the words of its step, and what is done as it was recorded; before them what is cut at end A and twisted,
-    behind them what is cut at end B and how the piece is turned when it goes in. Of marks that later ones replaced only
-    what is done is told."""
+class Told(NamedTuple):
+    """New marks in words: what is done, in this order; `at_a`: what comes off otherwise at end A, where that is none of
+    these."""
+
+    at_a: str
+    steps: tuple[str, ...]
+
+    @property
+    def words(self) -> str:
+        """All of it: 'first cut 1/2" more off at end A, marks count from there; then mark 1 12": done ...'."""
+        return "; ".join(part for part in (self.at_a, "; then ".join(self.steps)) if part)
+
+
+def marks_told(one: Followed, style: TapeStyle) -> Told:
+    """'mark 1 12": done, has 22 1/2°', 'mark 2 26 13/16": bend to 46° while ..., arrow, hook toward A': what is left in
+    the words of its step, and what is done as it was recorded; before them what is cut at end A and twisted, behind
+    them what is cut at end B and how the piece is turned when it goes in. Of marks that later ones replaced only what
+    is done is told."""
     anew = one.anew
-    told = [_mark_words(mark, one, style) for mark in anew.marks if _is_told(one, mark)]
+    steps = [_mark_words(mark, one, style) for mark in anew.marks if _is_told(one, mark)]
     if one.replaced:
-        told = [*told, "others were kept"] if told else ["others were kept before a bend was made by them"]
+        steps.append("others were kept" if steps else "others were kept before a bend was made by them")
     else:
         off_b = [f"cut {format_length(anew.off_b_mm, style)} off at end B"] if anew.off_b_mm else []
-        told = [*one.twists, *told, *off_b, *turn_words(anew.turned_rad)]
-    marks = "; then ".join(told)
+        steps = [*one.twists, *steps, *off_b, *turn_words(anew.turned_rad)]
     if read_tape(abs(anew.trim_mm), style).shown_mm == 0.0:
-        return marks
-    first = "first " if anew.cut_first and not one.cut else ""
-    done = ": done" if anew.cut_first and one.cut else ""
-    return f"{first}{trim_words(anew.trim_mm, style)}{done}, marks count from there; {marks}"
+        return Told("", tuple(steps))
+    cut = trim_words(anew.trim_mm, style)
+    if not anew.cut_first:
+        return Told(f"{cut}, marks count from there", tuple(steps))
+    if one.cut:
+        return Told("", (f"{cut}: done, marks count from there", *steps))
+    return Told("", (f"first {cut}, marks count from there{_look_words(anew.cut_look_at)}", *steps))
+
+
+def _look_words(look_at: str) -> str:
+    """How to see whether a step is done, behind its words: a sheet may have been printed before it was."""
+    return f" ({look_at[0].lower()}{look_at[1:].rstrip('.')})" if look_at else ""
 
 
 def _is_told(one: Followed, mark: MarkAnew) -> bool:

@@ -112,25 +112,27 @@ class MarkAnew(Input, frozen=True, kw_only=True):
 
 class TwistAnew(Input, frozen=True, kw_only=True):
     """A made bend that is twisted, with all that follows it, by so much before the rest is bent (positive clockwise,
-    seen from A); `how`: in words."""
+    seen from A); `how`: in words; `look_at`: how to see whether it is done ('': not known)."""
 
     number: BendNumber
     by_rad: Angle
     how: Text
+    look_at: Text = ""
 
 
 class Anew(Input, frozen=True, kw_only=True):
     """The new marks of the bends that were left, which hold in place of the plan's; `in_hand_mm`: how long the conduit
     was said to be for them, from where end A will be; `trim_mm`: so much more than planned comes off at end A, and the
-    marks count from there (negative: less), `cut_first`: before anything is bent, as a step of its own; `twisted` comes
-    before the marks; `turned_rad`: so much the whole piece is
-    turned in its fitting at end A when it goes in (positive clockwise, seen from A); `off_b_mm`: so much comes off at
-    end B after bending (0: nothing, or it is not known)."""
+    marks count from there (negative: less), `cut_first`: before anything is bent, as a step of its own, `cut_look_at`:
+    how to see whether that is done ('': not known); `twisted` comes before the marks; `turned_rad`: so much the whole
+    piece is turned in its fitting at end A when it goes in (positive clockwise, seen from A); `off_b_mm`: so much comes
+    off at end B after bending (0: nothing, or it is not known)."""
 
     marks: Annotated[tuple[MarkAnew, ...], _SOME]
     in_hand_mm: Place | None = None
     trim_mm: Off = 0.0
     cut_first: bool = False
+    cut_look_at: Text = ""
     twisted: Annotated[tuple[TwistAnew, ...], msgspec.Meta(max_length=120)] = ()
     turned_rad: Angle = 0.0
     off_b_mm: Place = 0.0

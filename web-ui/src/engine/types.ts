@@ -208,6 +208,7 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "currency": "currency",
   "cut": "cut",
   "cut_first": "cut first",
+  "cut_look_at": "cut look at",
   "cutting": "cutting",
   "depth": "depth",
   "done_by": "done by",
@@ -247,6 +248,7 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "leg": "length",
   "length": "length",
   "lift": "lift",
+  "look_at": "look at",
   "lowest": "lowest",
   "mark": "mark",
   "mark_mm": "mark mm",
@@ -427,15 +429,16 @@ export interface Ampacity {
 
 /** The new marks of the bends that were left, which hold in place of the plan's; `in_hand_mm`: how long the conduit
  *  was said to be for them, from where end A will be; `trim_mm`: so much more than planned comes off at end A, and the
- *  marks count from there (negative: less), `cut_first`: before anything is bent, as a step of its own; `twisted` comes
- *  before the marks; `turned_rad`: so much the whole piece is
- *  turned in its fitting at end A when it goes in (positive clockwise, seen from A); `off_b_mm`: so much comes off at
- *  end B after bending (0: nothing, or it is not known). */
+ *  marks count from there (negative: less), `cut_first`: before anything is bent, as a step of its own, `cut_look_at`:
+ *  how to see whether that is done ('': not known); `twisted` comes before the marks; `turned_rad`: so much the whole
+ *  piece is turned in its fitting at end A when it goes in (positive clockwise, seen from A); `off_b_mm`: so much comes
+ *  off at end B after bending (0: nothing, or it is not known). */
 export interface Anew {
   marks: MarkAnew[];
   in_hand_mm?: number | null;
   trim_mm?: number;
   cut_first?: boolean;
+  cut_look_at?: string;
   twisted?: TwistAnew[];
   turned_rad?: number;
   off_b_mm?: number;
@@ -1295,7 +1298,8 @@ export interface Finding {
 }
 
 /** What is done to the piece before its bends, a step of its own: `to_do` in words ('cut 5/16" more off at end A'),
- *  `look_at` how to see whether it is done; bend `number` is twisted. `done`: the record says so. */
+ *  `look_at` how to see whether it is done ('': nothing shows it); bend `number` is twisted. `done`: the record says
+ *  so. */
 export interface FirstStep {
   kind: "cut" | "twist";
   number: number | null;
@@ -2258,6 +2262,7 @@ export interface PieceEnd {
   open_at: string;
   insertion_mm: number;
   thread: "" | "cut" | "own";
+  told: string;
 }
 
 /** One piece, of runs alike of one `copy`: `label` is what is written on it ('RM-1-2#14'), `goes` where its run
@@ -3455,11 +3460,12 @@ export interface TweakRequest {
 }
 
 /** A made bend that is twisted, with all that follows it, by so much before the rest is bent (positive clockwise,
- *  seen from A); `how`: in words. */
+ *  seen from A); `how`: in words; `look_at`: how to see whether it is done ('': not known). */
 export interface TwistAnew {
   number: number;
   by_rad: number;
   how: string;
+  look_at?: string;
 }
 
 /** A made bend whose plane is off: it and all that follows is twisted by so much before the rest is bent (positive

@@ -140,8 +140,9 @@ interface StepProps {
 }
 
 function StepAtHand({ here, anew, title, told, onTaken }: StepProps) {
-  const { run, answer, step, first, firsts, others } = here;
+  const { run, answer, step, steps, first, firsts, others } = here;
   const { plan, tool } = answer;
+  const goesIn = step === steps.find((one) => one.kind === 'insert' && one.at === step.at);
   const unit = run.survey.units;
   const by = here.went.length ? <WentOn {...here} /> : !first && <BentBy one={others.find((one) => isOf(one, step))} />;
   if (anew && (first || isReplaced(step))) {
@@ -151,7 +152,7 @@ function StepAtHand({ here, anew, title, told, onTaken }: StepProps) {
   if (!step.bend || !step.piece)
     return (
       <>
-        <OtherStep plan={plan} step={step} unit={unit} title={title} turn={(step.kind === 'insert' && anew?.answer?.turn) || []} />
+        <OtherStep plan={plan} step={step} unit={unit} title={title} turn={(goesIn && anew?.answer?.turn) || []} />
         {step.kind === 'strap' && anew?.answer && <LeftOut answer={anew.answer} />}
       </>
     );

@@ -1,0 +1,131 @@
+"""What new marks want done to a half-bent piece before its bends, each a step of its own: end A is cut, a made bend is
+twisted; how to see whether it is done, and what is drawn after it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import degrees, radians
+from typing import Literal
+
+from msgspec.structs import replace
+
+from racewright.fit.made import MadeBend, twist_rad
+from racewright.fit.replanned import ReplanAnswer
+from racewright.fit.words import trim_words, twist_words
+from racewright.marks.mark import mark_mm
+from racewright.operations.bent import Bent
+from racewright.operations.common import Part
+from racewright.operations.new_marks import NewMark
+from racewright.records.bends_left import so_far
+from racewright.records.entry import MadeEntry
+from racewright.sequence.words import clock_words, mark_names
+from racewright.tools.benders import made_by
+from racewright.units.angle import format_degrees
+from racewright.units.tape import format_length, read_tape
+
+
+class FirstStep(Part, frozen=True, kw_only=True):
+    """What is done to the piece before its bends, a step of its own: `to_do` in words ('cut 5/16" more off at end A'),
+    `look_at` how to see whether it is done ('': nothing shows it); bend `number` is twisted. `done`: the record says
+    so."""
+
+    kind: Literal["cut", "twist"]
+    number: int | None
+    to_do: str
+    look_at: str
+    done: bool = False
+
+    @property
+    def name(self) -> str:
+        """What is done."""
+        return "the cut at end A" if self.kind == "cut" else f"the twist at {mark_names([self.number or 0])}"
+
+    @property
+    def note(self) -> str:
+        """The same in sentences, with how to see whether it is done."""
+        return f"{self.to_do[0].upper()}{self.to_do[1:]}. {self.look_at}".rstrip()
+
+
+def first_steps(asked: Bent, answer: ReplanAnswer, made: Sequence[MadeBend]) -> Iterator[FirstStep]:
+    """What is done to the piece first; `made`: the bends that are made, as they were measured."""
+    if _cuts_first(asked, answer):
+        cut, look = trim_words(answer.trim_mm, asked.tape), _look_at_cut(asked, answer.trim_mm, made)
+        yield FirstStep(kind="cut", number=None, to_do=cut, look_at=look)
+    for number, by in answer.twisted:
+        off_rad = _off_rad(asked, number, made) + twist_rad(answer.twisted, number) - by
+        twist, look = twist_words(number, by, made_by(asked.shoe)), _look_at_twist(number, off_rad, off_rad + by)
+        yield FirstStep(kind="twist", number=number, to_do=twist, look_at=look)
+
+
+def _cuts_first(asked: Bent, answer: ReplanAnswer) -> bool:
+    """End A is cut before anything is bent: not where the plan leaves conduit on beyond it until the end."""
+    trim_mm = answer.trim_mm
+    return trim_mm > 0.0 and asked.piece.extra_a_mm <= 0.0 and read_tape(trim_mm, asked.tape).shown_mm > 0.0
+
+
+def _look_at_cut(asked: Bent, trim_mm: float, made: Sequence[MadeBend]) -> str:
+    """Where a made bend's mark stands before and after the cut: a second one would be scrap."""
+    places = sorted((_mark_mm(asked, one), one.number) for one in made)
+    for at_mm, number in places:
+        if at_mm > trim_mm:
+            was, then = (format_length(place, asked.tape) for place in (at_mm, at_mm - trim_mm))
+            return f"Measure first: {mark_names([number])} stands {was} from end A until it is cut, then {then}."
+    return ""
+
+
+def _mark_mm(asked: Bent, made: MadeBend) -> float:
+    bend = asked.bends[made.number - 1]
+    if made.arc_start_mm is None:
+        return bend.mark_mm
+    angle = radians(bend.angle_deg) if made.angle_rad is None else made.angle_rad
+    ends_mm = made.arc_start_mm + asked.shoe.radius_mm * angle
+    return mark_mm(made.arc_start_mm, ends_mm, bend.hook, bend.reference, asked.shoe)
+
+
+def _look_at_twist(number: int, was_rad: float, then_rad: float) -> str:
+    """How far the plane of the bend is off before and after it is twisted: a second twist would put it off again."""
+    was, then = (_off_words(degrees(off)) for off in (was_rad, then_rad))
+    return (
+        f"Measure its plane first, from the line at end A: {mark_names([number])} lies {was} off the plan, seen from A,"
+        f" until it is twisted, then {then}."
+    )
+
+
+def _off_rad(asked: Bent, number: int, made: Sequence[MadeBend]) -> float:
+    """How far the plane of a made bend is off the plan (positive clockwise, seen from A)."""
+    planned = radians(asked.bends[number - 1].roll_deg)
+    return next((one.roll_rad - planned for one in made if one.number == number and one.roll_rad is not None), 0.0)
+
+
+def _off_words(off_deg: float) -> str:
+    shown, level = format_degrees(abs(off_deg)), format_degrees(0.0)
+    return shown if shown == level else f"{shown} {clock_words(off_deg)}"
+
+
+def lines_before(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark]) -> tuple[str, ...]:
+    """What is drawn before the first of the marks."""
+    if _cuts_first(asked, answer):
+        return ("First draw the new lines, from end A as it is cut now: the old ones do not count.",)
+    moved = any(mark.mark.tape != mark.was.tape for mark in marks)
+    return ("First draw the new lines: the old ones do not count.",) if moved else ()
+
+
+def cut_with_lines(first: Sequence[FirstStep]) -> str:
+    """The cut as marks say it that were kept before it was a step of its own: with the lines that are drawn."""
+    for one in first:
+        if one.kind == "cut":
+            line = f"First {one.to_do}, and draw the new lines from there: the old ones do not count."
+            return f"{line} {one.look_at}".rstrip()
+    return ""
+
+
+def as_done(first: Sequence[FirstStep], record: Sequence[MadeEntry], *, bent: bool) -> tuple[FirstStep, ...]:
+    """The steps before the bends, each with whether it is done: it was ticked off, or planes were read since; and the
+    cut where a bend is made by marks that count from there (`bent`)."""
+    now = so_far(record)
+    ticked = {(step.kind, step.number) for step in now.steps}
+    if any(bend.roll_off_rad is not None for bend in now.since):
+        ticked |= {(one.kind, one.number) for one in first if one.kind == "twist"}
+    if bent:
+        ticked.add(("cut", None))
+    return tuple(replace(one, done=(one.kind, one.number) in ticked) for one in first)
