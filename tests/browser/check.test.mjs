@@ -1,7 +1,7 @@
 // Check on a phone: what was measured on the finished piece, what puts it right, new marks part way.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { afterAWhile, fiveInSight, held, keyIn, nextStep, onTo, openPlace, phoneWithSaddle, racewright, wordsOf } from "./support.mjs";
+import { afterAWhile, enterSaddle, fiveInSight, held, keyIn, newPage, nextStep, onTo, openPlace, PHONE, phoneWithSaddle, racewright, wordsOf } from "./support.mjs";
 
 let page, close;
 
@@ -307,4 +307,47 @@ test("a bend that is to be opened is a step of its own as well, to the end", asy
   await afterAWhile(page);
   await page.getByRole("button", { name: "Done, all" }).tap();
   await page.locator(".all-done").waitFor();
+});
+
+test("a cut and a twist are steps of their own that say how to see whether they are done, and the turn stands where the piece goes in", async () => {
+  const other = await newPage(await page.context().browser().newContext(PHONE));
+  await other.goto(new URL("/", page.url()).href);
+  await enterSaddle(other);
+  await other.getByText("Marks are ready").first().waitFor();
+  await openPlace(other, "Check");
+  await other.getByRole("radio", { name: "Part way", exact: true }).dispatchEvent("click");
+  await other.getByLabel("Made so far").selectOption({ index: 1 });
+  for (const [bend, off, place] of [["1st bend, mark 1", "2", "20 1/4"], ["2nd bend, mark 2", "5", "27 15/16"]]) {
+    const read = other.locator("details", { hasText: `Place and plane of ${bend}` });
+    await read.locator("summary").tap();
+    await read.getByLabel("Its plane is off, degrees").fill(off);
+    await read.getByRole("button", { name: /^From end A/ }).tap();
+    await keyIn(other, place);
+    await other.getByRole("button", { name: "Close the keypad" }).tap();
+  }
+  await other.getByRole("button", { name: /^Conduit in hand/ }).tap();
+  await keyIn(other, "62");
+  await other.getByRole("button", { name: "New marks for the rest" }).tap();
+  await other.getByRole("button", { name: "Keep these marks" }).tap();
+  await openPlace(other, "Bend");
+  const at = (name) => other.locator(name).first().innerText();
+  const steps = [
+    [/^Cut 1\/2" more off at end A/, 'Measure first: mark 1 stands 20 1/4" from end A until it is cut, then 19 3/4".'],
+    [/^Twist it at mark 2 by 3° counterclockwise, seen from A/, "Measure its plane first, from the line at end A: mark 2 lies 5° clockwise off the plan, seen from A, until it is twisted, then 2° clockwise."],
+  ];
+  for (const [name, look] of steps) {
+    await other.getByRole("heading", { name }).waitFor();
+    assert.equal(await at(".step .look-at"), look);
+    assert.equal(await other.locator(".big-mark").count(), 0, "nothing is marked before it is done");
+    await nextStep(other);
+  }
+  await other.locator(heading("3rd bend, mark 3")).waitFor();
+  assert.equal(await at(".before"), "First draw the new lines, from end A as it is cut now: the old ones do not count.");
+  assert.match(await at(".notice.caution"), /End A is cut already \(.*\)\.\s+Twisted already at mark 2 \(.*\)\.$/);
+  await onTo(other, heading("End A into disconnect"));
+  assert.equal(await at(".before"), "When it goes in, turn the whole piece 2° counterclockwise in its fitting at end A, seen from A.");
+  await onTo(other, heading("Last: the set-screw fitting at end B"));
+  assert.equal(await other.locator(".before").count(), 0, "it is in by then");
+  assert.deepEqual(other.faults, []);
+  await other.context().close();
 });
