@@ -1,7 +1,7 @@
 // Check on a phone: what was measured on the finished piece, what puts it right, new marks part way.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { afterAWhile, enterSaddle, fiveInSight, held, keyIn, newPage, nextStep, onTo, openPlace, PHONE, phoneWithSaddle, racewright, wordsOf } from "./support.mjs";
+import { afterAWhile, enterSaddle, fiveInSight, held, keyIn, newPage, nextStep, onTo, openPlace, PHONE, phoneWithSaddle, racewright, tapAtOnce, wordsOf } from "./support.mjs";
 
 let page, close;
 
@@ -206,7 +206,7 @@ test("new marks part way are kept, and Bend then shows them in place of the plan
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.getByText("Bend still shows the planned marks").waitFor();
   const mark = await page.locator(".differs").first().innerText();
-  await page.getByRole("button", { name: "Keep these marks" }).tap();
+  await tapAtOnce(page.getByRole("button", { name: "Keep these marks" }));
   await openPlace(page, "Bend");
   await page.getByText("mark 1 made 25°").waitFor();
   await page.locator(".card .differs").first().waitFor();

@@ -1,7 +1,7 @@
 // Measure by thumb: the keypad opens where one goes on, its field stays in view, few taps to the marks, nothing is lost by one.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { enterSaddle, keyIn, newPage, nextStep, openPlace, PHONE, serverAndBrowser, settled } from "./support.mjs";
+import { enterSaddle, keyIn, newPage, nextStep, openPlace, PHONE, serverAndBrowser, settled, tapAtOnce } from "./support.mjs";
 
 const at = serverAndBrowser();
 const SIZES = [[360, 740, 100], [390, 844, 100], [360, 740, 200], [390, 844, 200], [740, 360, 100]];
@@ -71,7 +71,7 @@ for (const size of SIZES)
 
 test("Next goes to fields that can be seen alone, and a note at a field does not cover it", async () => {
   const page = await phone([360, 740, 100]);
-  await page.getByRole("button", { name: "Start a run" }).tap();
+  await tapAtOnce(page.getByRole("button", { name: "Start a run" }));
   await keyIn(page, "56");
   await key(page, "Something on this leg");
   await page.getByRole("button", { name: /^Go over something/ }).tap();
@@ -90,6 +90,8 @@ test("Next goes to fields that can be seen alone, and a note at a field does not
   await page.getByRole("button", { name: /^Its top off the wall/ }).tap();
   await key(page, "Next");
   assert.equal(await keyed(page), "Its underside off the wall", "unfolded, it is gone to");
+  await openPlace(page, "Job");
+  assert.equal(await page.locator(".run-list .run").count(), 1, "begun by a double tap");
 });
 
 test("the simplest saddle takes at most 12 taps from a new run to its marks", async () => {

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
-import { askServer, keyIn, newPage, openBrowser, openPlace, PHONE, serve } from "./support.mjs";
+import { askServer, keyIn, newPage, openBrowser, openPlace, PHONE, serve, tapAtOnce } from "./support.mjs";
 
 test("a lesson's piece is graded with its causes, kept for a name, and the class goes out as CSV", async () => {
   const server = await serve();
@@ -44,7 +44,7 @@ test("a lesson's piece is graded with its causes, kept for a name, and the class
   await page.getByLabel("Angle at mark 1, °").fill("93");
   await page.getByRole("button", { name: "Grade it", exact: true }).tap();
   await graded.getByText("90 of 100 points: passed.").waitFor();
-  await keep.tap();
+  await tapAtOnce(keep);
   const row = page.getByRole("row", { name: /Learner A/ });
   await row.getByText("90 of 100").waitFor();
   // other rules: what was graded by those of before is none by these, and in the list it says so

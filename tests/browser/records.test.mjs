@@ -4,7 +4,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, test } from "node:test";
-import { enterSaddle, keyIn, newPage, nextStep, openPlace, PHONE, racewright, ROOT, serverAndBrowser, until } from "./support.mjs";
+import { enterSaddle, keyIn, newPage, nextStep, openPlace, PHONE, racewright, ROOT, serverAndBrowser, tapAtOnce, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 const folder = mkdtempSync(join(tmpdir(), "files-"));
@@ -74,7 +74,7 @@ test("readings, two that disagree told, and the correction that was made are kep
   await page.getByRole("button", { name: "Close the keypad" }).tap();
   await page.getByRole("radio", { name: "Yes", exact: true }).dispatchEvent("click"); // end B is right
   await page.getByRole("button", { name: "What puts it right?" }).tap();
-  await page.getByRole("button", { name: "Keep what I measured" }).tap();
+  await tapAtOnce(page.getByRole("button", { name: "Keep what I measured" }));
   await page.getByText("Kept with the run.").first().waitFor();
   assert.equal(await page.getByText("cannot both be right").count(), 0);
   await page.getByRole("button", { name: /^Rise measured/ }).tap();
@@ -83,9 +83,10 @@ test("readings, two that disagree told, and the correction that was made are kep
   await page.getByRole("button", { name: "What puts it right?" }).tap();
   await page.getByRole("button", { name: "Keep what I measured" }).tap();
   await page.getByText(/: 3 1\/16"' and '.*: 3 1\/4"' cannot both be right/).waitFor();
-  await page.getByRole("button", { name: "I have made this correction: keep it" }).tap();
+  await tapAtOnce(page.getByRole("button", { name: "I have made this correction: keep it" }));
   await openPlace(page, "Job");
   await page.locator(".run-notes li").nth(2).waitFor();
+  assert.equal(await page.locator(".run-notes li").count(), 3, "each is kept once");
   assert.match(await page.locator(".run-notes").innerText(), /1 reading of R-[0-9A-F]{4}-1 Kim\s+2 corrections made on R-[0-9A-F]{4}-1 Kim/);
   await page.locator(".run-head .status.bent").waitFor();
   const [told, row] = await Promise.all([".run-head .status.bent", ".run-head"].map((part) => page.locator(part).first().boundingBox()));

@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { join } from "node:path";
 import { test } from "node:test";
-import { axeSource, enterSaddle, fillTool, held, keyIn, newPage, nextStep, nothingCutOff, openBrowser, openPlace, PHONE, ROOT, serve, settled, shows, until } from "./support.mjs";
+import { axeSource, enterSaddle, fillTool, held, keyIn, newPage, nextStep, nothingCutOff, openBrowser, openPlace, PHONE, ROOT, serve, settled, shows, tapAtOnce, until } from "./support.mjs";
 
 const look = async (page, name) => process.env.PICTURES && page.screenshot({ path: join(process.env.PICTURES, `${name}.png`), fullPage: true });
 
@@ -41,9 +41,10 @@ test("a tool that is kept, calibrated, chosen and removed on a phone is that of 
     await fillTool(one, {});
     await one.getByRole("rowheader", { name: /Take-up/ }).waitFor();
     await look(one, "asked");
-    await one.getByRole("button", { name: /^Keep it, and put / }).tap();
+    await tapAtOnce(one.getByRole("button", { name: /^Keep it, and put / }));
     await one.getByRole("button", { name: "Also for the other run of EMT 1/2 not begun" }).tap();
     await until(async () => (await pins()) === "1,1", "both runs are on the tool's first revision");
+    assert.equal((await shop("tool")).length, 1, "kept by a double tap");
     await look(one, "tools");
     await one.evaluate(axeSource());
     const { violations } = await one.evaluate(() => window.axe.run());

@@ -6,19 +6,23 @@ import { note } from '../kept/act';
 import { ask } from '../kept/ask';
 import { say, type KeptRun } from '../kept/state';
 import { copyAtHand } from '../kept/copies';
+import { once } from '../parts/once';
 import { TroubleNotice } from '../parts/parts';
 import { Tail } from '../parts/tail';
 import { toRecord, type Reading } from './to-record';
 
 export function KeepReadings({ run, plan, piece, readings, correction }: { run: KeptRun; plan: Plan; piece: number; readings: Reading[]; correction: readonly Correction[] }) {
   const [kept, setKept] = useState<'' | 'readings' | 'corrected'>('');
+  const [waiting, setWaiting] = useState(false);
   const [error, setError] = useState<Trouble | null>(null);
   const [told, setTold] = useState<readonly Finding[]>([]);
   const copy = copyAtHand(run);
   const keepReadings = async (): Promise<boolean> => {
     const request = toRecord(run, piece, copy, readings, plan.digest);
     if (!request) return false;
+    setWaiting(true);
     const reply = await ask('job_record', request);
+    setWaiting(false);
     setError(reply.ok ? null : reply.error);
     if (!reply.ok) return false;
     const { pins, findings } = reply.answer;
@@ -41,12 +45,12 @@ export function KeepReadings({ run, plan, piece, readings, correction }: { run: 
       {error && <TroubleNotice error={error} />}
       {copy && <p>{t.job.ofCopy(copy, run.times)}</p>}
       {!kept && (
-        <button type="button" class="wide-button" onClick={() => void keep(false)}>
+        <button type="button" class="wide-button" disabled={waiting} onClick={(e) => void once(e, () => keep(false))}>
           {t.check.keepReadings}
         </button>
       )}
       {kept !== 'corrected' && correction.length > 0 && (
-        <button type="button" class="wide-button" onClick={() => void keep(true)}>
+        <button type="button" class="wide-button" disabled={waiting} onClick={(e) => void once(e, () => keep(true))}>
           {t.check.keepCorrection}
         </button>
       )}

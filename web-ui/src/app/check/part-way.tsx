@@ -13,6 +13,7 @@ import { say, type KeptRun } from '../kept/state';
 import type { SeenEntry } from '../kept/view';
 import { Keypad } from '../parts/keypad';
 import { useNewest } from '../parts/newest';
+import { once } from '../parts/once';
 import { LengthField, Notice, Pick, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { took } from '../parts/undo';
 import { shortly } from '../parts/when';
@@ -61,7 +62,7 @@ function KeepMarks({ run, plan, piece, made, answer, again }: { run: KeptRun; pl
     <>
       <Notice kind="caution"><p>{t.check.notYet(again)}</p></Notice>
       {copy && <p>{t.job.ofCopy(copy, run.times)}</p>}
-      <button type="button" class="wide-button strong" onClick={keep}>
+      <button type="button" class="wide-button strong" onClick={(e) => void once(e, keep)}>
         {t.check.keepMarks}
       </button>
     </>

@@ -10,6 +10,7 @@ import { benderOf } from '../kept/shoe';
 import { currentRun, say, useApp, type KeptRun } from '../kept/state';
 import { shopTools, type KeptTool } from '../kept/tools';
 import { bringIntoView, fieldOf, Keypad } from '../parts/keypad';
+import { once } from '../parts/once';
 import { usePlan } from '../parts/plan';
 import { Pick, Segments, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Answer, noteOf } from './answers';
@@ -176,7 +177,7 @@ function Keep({ run, words }: { run: KeptRun; words: () => string }) {
     say(t.figure.kept);
   };
   return (
-    <button type="button" class="wide-button" disabled={kept === run.id} onClick={keep}>
+    <button type="button" class="wide-button" disabled={kept === run.id} onClick={(e) => void once(e, keep)}>
       {kept === run.id ? t.figure.kept : t.figure.keep}
     </button>
   );

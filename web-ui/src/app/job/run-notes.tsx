@@ -7,6 +7,7 @@ import { pieceName } from '../kept/copies';
 import { local, putLocal } from '../kept/kept';
 import type { KeptRun } from '../kept/state';
 import { piecesOf } from '../parts/facts';
+import { once } from '../parts/once';
 import { TextField } from '../parts/parts';
 
 const MOST_SHOWN = 12;
@@ -53,7 +54,7 @@ export function RunNotes({ run }: { run: KeptRun }) {
       )}
       <TextField label={t.runNotes.label} value={words} onText={type} />
       {words.trim() !== '' && (
-        <button type="button" class="wide-button" onClick={keep}>
+        <button type="button" class="wide-button" onClick={(e) => void once(e, keep)}>
           {t.runNotes.keep}
         </button>
       )}

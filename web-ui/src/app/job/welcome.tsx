@@ -4,10 +4,20 @@ import { addRun } from '../kept/act';
 import { useApp } from '../kept/state';
 import { demoSurvey, newSurvey } from '../kept/survey';
 import { Icon } from '../parts/icons';
+import { once } from '../parts/once';
 
-export function startRun(): void {
-  addRun(newSurvey(t.job.newName));
-  location.hash = '#/measure';
+export function startRun(event: Event): void {
+  void once(event, () => {
+    addRun(newSurvey(t.job.newName));
+    location.hash = '#/measure';
+  });
+}
+
+function showExample(event: Event): void {
+  void once(event, () => {
+    addRun(demoSurvey());
+    location.hash = '#/see';
+  });
 }
 
 export function Welcome() {
@@ -22,14 +32,7 @@ export function Welcome() {
         <Icon name="plus" />
         {t.job.first}
       </button>
-      <button
-        type="button"
-        class="wide-button"
-        onClick={() => {
-          addRun(demoSurvey());
-          location.hash = '#/see';
-        }}
-      >
+      <button type="button" class="wide-button" onClick={showExample}>
         {t.job.example}
       </button>
     </section>

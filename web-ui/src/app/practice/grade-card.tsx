@@ -6,6 +6,7 @@ import { ask } from '../kept/ask';
 import { say, useApp } from '../kept/state';
 import { Keypad } from '../parts/keypad';
 import { useNewest } from '../parts/newest';
+import { once } from '../parts/once';
 import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, type Beside } from '../parts/parts';
 import { Tail } from '../parts/tail';
 import { benchNow, classNow, keepBench, keepClass, rulesNow } from './class-kept';
@@ -107,7 +108,7 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
           {people.length > 0 && (
             <>
               <Pick label={t.practice.whose} value={person} options={people.map((one) => ({ value: one, label: one }))} onPick={setPerson} />
-              <button type="button" class="wide-button" onClick={keep}>
+              <button type="button" class="wide-button" onClick={(e) => void once(e, keep)}>
                 {answer.whole ? t.practice.keepResult : t.practice.keepPart}
               </button>
             </>

@@ -4,6 +4,7 @@ import type { Lesson, PracticeSheet, Problem, Trouble, WrittenSurvey } from '../
 import { t } from '../../text/words';
 import { Icon } from '../parts/icons';
 import { ask } from '../kept/ask';
+import { once } from '../parts/once';
 import { Pick, Segments, TextField, TroubleNotice } from '../parts/parts';
 import { addRun } from '../kept/act';
 import { useApp } from '../kept/state';
@@ -173,7 +174,7 @@ function ProblemCard({ problem, seed, raceway, units, field, onField }: Keyed & 
             {problem.answer_picture && <SvgImage svg={problem.answer_picture} label={t.practice.answerPicture(problem.number)} kind="problem-picture" />}
             <Worked problem={problem} />
             {survey && (
-              <button type="button" class="quiet-button" onClick={takeAsRun}>
+              <button type="button" class="quiet-button" onClick={(e) => void once(e, takeAsRun)}>
                 {t.practice.asRun}
               </button>
             )}

@@ -10,6 +10,7 @@ import { planAgain } from '../link';
 import { Icon } from '../parts/icons';
 import { Keypad } from '../parts/keypad';
 import { useNewest } from '../parts/newest';
+import { once } from '../parts/once';
 import { LengthField, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Problems, Tail } from '../parts/tail';
 import { took } from '../parts/undo';
@@ -111,7 +112,7 @@ export function TestBends({ tool, onDone }: { tool: KeptTool; onDone: () => void
       {error && !told && <TroubleNotice error={error} />}
       {answer && <Found answer={answer} />}
       {answer && (
-        <button type="button" class="wide-button strong" onClick={keep}>
+        <button type="button" class="wide-button strong" onClick={(e) => void once(e, keep)}>
           {answer.findings.some((f) => f.severity === 'problem') ? t.tools.keepAnyway : t.tools.next(tool.called)}
         </button>
       )}

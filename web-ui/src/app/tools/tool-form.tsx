@@ -12,6 +12,7 @@ import { planAgain } from '../link';
 import { useCatalogue } from '../parts/catalogue';
 import { bringIntoView, fieldOf as buttonOf, Keypad } from '../parts/keypad';
 import { useNewest } from '../parts/newest';
+import { once } from '../parts/once';
 import { LengthField, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Problems, Tail } from '../parts/tail';
 import { fieldOf, LENGTHS, noNumbers, onOtherTape, recordOf, SELDOM, type Draft, type Figure } from './profile';
@@ -126,11 +127,11 @@ export function ToolForm({ draft: begun, figure, run, onDone }: Props) {
           <Meaning answer={answer} />
           <Tail answer={answer} problemsAbove />
           {fits && (
-            <button type="button" class="wide-button strong" onClick={() => keep(fits)}>
+            <button type="button" class="wide-button strong" onClick={(e) => void once(e, () => keep(fits))}>
               {t.tools.keepOn(fits.survey.run.name || t.job.noName)}
             </button>
           )}
-          <button type="button" class={fits ? 'wide-button' : 'wide-button strong'} onClick={() => keep()}>
+          <button type="button" class={fits ? 'wide-button' : 'wide-button strong'} onClick={(e) => void once(e, () => keep())}>
             {problem ? t.tools.keepAnyway : t.tools.keep}
           </button>
         </div>
