@@ -2,11 +2,12 @@
 
 How long each test took is kept from run to run in pytest's cache, so `--quick` needs no list made by hand; a test that
 never ran here is run. Of several workers each begins with its share of the browser's tests, which wait more than they
-work.
+work, the one that took longest first: what a worker begins last should be short.
 """
 
 from __future__ import annotations
 
+import math
 import os
 import shutil
 import tempfile
@@ -68,19 +69,25 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--quick", action="store_true", help=f"leave out tests that took over {QUICK_S} s last time")
 
 
+def keeps(config: pytest.Config) -> bool:
+    return config.pluginmanager.hasplugin("cacheprovider")
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    items[:] = browsers_first(items, int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1")))
-    if not config.getoption("quick") or not config.pluginmanager.hasplugin("cacheprovider"):
+    took_s = config.cache.get(KEPT, {}) if keeps(config) and config.cache else {}
+    items[:] = browsers_first(items, int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1")), took_s)
+    if not config.getoption("quick") or not keeps(config):
         return
-    took_s = config.cache.get(KEPT, {}) if config.cache else {}
     slow = [item for item in items if took_s.get(item.nodeid, 0.0) > QUICK_S]
     config.hook.pytest_deselected(items=slow)
     items[:] = [item for item in items if took_s.get(item.nodeid, 0.0) <= QUICK_S]
 
 
-def browsers_first(items: list[pytest.Item], workers: int) -> list[pytest.Item]:
-    """In as many parts as there are workers, as `--dist worksteal` gives them out: the browser's, then the others."""
+def browsers_first(items: list[pytest.Item], workers: int, took_s: dict[str, float]) -> list[pytest.Item]:
+    """In as many parts as there are workers, as `--dist worksteal` gives them out: the browser's, then the others. The
+    browser's go by the seconds that they took when they last ran here; those that never did come first."""
     in_browser = [item for item in items if "browser" in item.path.parts[-2:]]
+    in_browser.sort(key=lambda item: -took_s.get(item.nodeid, math.inf))
     others = [item for item in items if "browser" not in item.path.parts[-2:]]
     out: list[pytest.Item] = []
     for worker in range(workers):
@@ -97,7 +104,7 @@ def pytest_runtest_logreport(report: pytest.TestReport) -> None:
 
 def pytest_sessionfinish(session: pytest.Session) -> None:
     config = session.config
-    if hasattr(config, "workerinput") or not config.pluginmanager.hasplugin("cacheprovider"):
+    if hasattr(config, "workerinput") or not keeps(config):
         return  # the workers of xdist report to the one process that keeps
     if config.cache:
         config.cache.set(KEPT, config.cache.get(KEPT, {}) | _took_s)

@@ -17,7 +17,7 @@ import pytest
 
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
-#: The longest first: what a worker begins last should be short.
+#: The largest first, where they never ran here: `browsers_first` puts those that take longest first.
 FILES = [path.name for path in sorted(HERE.glob("*.test.mjs"), key=lambda path: (-path.stat().st_size, path.name))]
 
 
