@@ -6,8 +6,12 @@ const MOST_WAIT_MS = 20_000;
 const MOST_AGAIN = 5;
 const LONGEST_PAUSE_S = 5;
 
-/** Thrown inside this folder only: the server could not be reached at all. */
-export class NoServer extends Error {}
+/** Thrown inside this folder only: the server could not be reached at all; `late`: what was asked took it too long. */
+export class NoServer extends Error {
+  constructor(readonly late = false) {
+    super();
+  }
+}
 
 /** Thrown inside this folder only: the server wants its pairing code. */
 export class WantsCode extends Error {}
@@ -36,8 +40,8 @@ export async function callServer(path: string, init: RequestInit = {}, wait = MO
       credentials: "same-origin",
       signal: AbortSignal.timeout(wait),
     });
-  } catch {
-    throw new NoServer();
+  } catch (fault) {
+    throw new NoServer(fault instanceof DOMException && fault.name === "TimeoutError");
   }
 }
 
@@ -84,7 +88,7 @@ export class HttpEngine implements Engine {
       body: JSON.stringify(request),
     });
     if (response.status === 401) throw new WantsCode();
-    if (response.status === 502 || response.status === 503 || response.status === 504) throw new NoServer();
+    if (response.status === 502 || response.status === 503 || response.status === 504) throw new NoServer(response.status === 504);
     try {
       const data: unknown = await response.json();
       if (response.ok) return { ok: true, answer: data as Operations[O]["answer"] };

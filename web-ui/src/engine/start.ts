@@ -42,6 +42,8 @@ class Handle implements EngineHandle {
   private coming: WorkerEngine | null = null;
   /** What ends each question that is not answered yet, the oldest first. */
   private readonly ends: ((reply: Reply<never>) => void)[] = [];
+  /** Of an operation the least request (in characters) that took a server too long: from there on the browser works it out. */
+  private readonly tooLong = new Map<OperationName, number>();
   private readonly forced = new URLSearchParams(location.search).get("engine") === "browser";
   private card: Promise<ServerCard>;
   readonly codeGiven = codeOfAddress();
@@ -192,6 +194,17 @@ class Handle implements EngineHandle {
     return { ok: false, error: { ...reply.error, hint } };
   }
 
+  private tookTooLong(operation: OperationName, request: object): boolean {
+    const least = this.tooLong.get(operation);
+    return least !== undefined && JSON.stringify(request).length >= least;
+  }
+
+  /** It has not answered in time: by what it was asked, where it is there all the same. */
+  private async noteLate(operation: OperationName, request: object): Promise<void> {
+    if (!(await serverCard()).server) return;
+    this.tooLong.set(operation, Math.min(JSON.stringify(request).length, this.tooLong.get(operation) ?? Infinity));
+  }
+
   private async untilEnded<T>(answer: Promise<Reply<T>>, signal?: AbortSignal): Promise<Reply<T>> {
     let end!: (reply: Reply<never>) => void;
     const ended = new Promise<Reply<T>>((resolve) => (end = resolve));
@@ -220,9 +233,14 @@ class Handle implements EngineHandle {
           error: engineTrouble("The engine could not be started.", "open the page once with a connection, then reload"),
         };
       }
+      if (engine.kind === "server" && this.tookTooLong(operation, request)) {
+        this.goOnAlone();
+        if (pending !== this.ready) continue;
+      }
       try {
         return this.orAnew(engine, await this.untilEnded(engine.ask(operation, request), signal));
       } catch (fault) {
+        if (fault instanceof NoServer && fault.late) void this.noteLate(operation, request);
         if (pending !== this.ready) continue;
         if (fault instanceof NoServer) this.goOnAlone();
         else if (fault instanceof WantsCode) this.ready = this.waitForCode();
