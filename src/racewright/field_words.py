@@ -73,6 +73,8 @@ def explained(
             expected=name,
             example=example,
         )
+    if what[:1].islower():  # a struct's own check: what the converter says begins with a capital
+        return InputError(f"{path or whole} {what}.", hint=see, field=path)
     name = re.sub(r"\[\d*\.*\]", "", path).rpartition(".")[2]
     allowed = _choices_at(root, path, data)
     expected = f"one of {', '.join(allowed)}" if allowed else _words(what)

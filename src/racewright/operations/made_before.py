@@ -170,7 +170,7 @@ def _of_its_bends(record: Iterable[MadeEntry], count: int) -> Iterator[MadeEntry
     """What was made of a piece with so many bends, without what is said of others."""
     for one in record:
         bends = tuple(bend for bend in one.what.bends if bend.number <= count)
-        if bends or one.what.anew or one.what.steps:
+        if bends or (one.what.steps and not one.what.anew):
             yield replace(one, what=replace(one.what, bends=bends))
 
 
