@@ -24,8 +24,10 @@ from typing import Any, NamedTuple
 import msgspec
 
 from phone import Phone
+from racewright.records.entry import Made, StatusSet, by_copy
 from racewright.records.kinds import KINDS
 from racewright.store.device_file import DeviceFile
+from racewright.store.job_store import JobStore
 from racewright.store.job_values import body_of
 from racewright.web.pairing import COOKIES
 from shop_server import command, dying_command, server
@@ -431,6 +433,19 @@ class Trial:
         if self.command("check") != 0:
             raise Lost("the file is not whole")
         self._nothing_is_lost()
+        self._no_tick_is_out_of_sight()
+
+    def _no_tick_is_out_of_sight(self) -> None:
+        """What was ticked off counts, where nobody set the run back: what no lists tell is made again."""
+        with JobStore.open(self.shop) as store:
+            jobs = [store.load(key) for key in store.jobs()]
+        for run, of in ((run, job.entries_of(run)) for job in jobs for run in job.runs):
+            ticks = {one.id for one in of if isinstance(one.what, Made) and (one.copy or 1) <= run.times}
+            statuses = [(one.what.status, one.pins.marks) for one in of if isinstance(one.what, StatusSet)]
+            back = any(status == "measured" or not marks for status, marks in statuses)
+            if not back and (unseen := ticks - {one.id for _, seen in by_copy(of, run.times) for one in seen}):
+                raise Lost(f"{len(unseen)} ticks of {run.key} are out of sight, and nobody set it back")
+            self.done["runs with ticks in sight, late ones too"] += not back and len(ticks) > 1
 
     def _nothing_is_lost(self) -> None:
         history = {(one, words_of(row.kind, row.body)) for (one, _), row in self.rows.items() if row.body is not None}

@@ -123,6 +123,18 @@ def test_what_is_bent_stays_bent_whatever_its_survey(store: JobStore, status: St
     assert now(store) == (FIRST, status)
 
 
+def test_a_tick_that_came_late_is_no_status_that_stood_with_a_survey(store: JobStore) -> None:
+    came(store, "bent", "P")
+    came(store, "planned", "P")
+    named = msgspec.structs.replace(FIRST, run=msgspec.structs.replace(FIRST.run, name="Another name"))
+    assert not replace(store, named), "it was bent for the same plan"
+    assert now(store) == (named, "bent")
+    came(store, "measured")
+    came(store, "planned", "P")
+    replace(store, SECOND)
+    assert go_back(store, "orchard", "PH-01", 2, by="Kim").statuses == ("planned",), "it was set back before"
+
+
 def test_another_key_changes_no_status_and_is_taken_back(store: JobStore) -> None:
     came(store, "planned")
     rename_run(store, "orchard", "PH-01", "PH-09", by="Kim")

@@ -80,6 +80,33 @@ def test_a_status_pins_the_plan_the_tool_the_program_and_the_revision(
     assert len(kept().entries) == 2
 
 
+def test_what_a_person_sets_back_pins_no_marks_and_counts_after_a_tick_that_came_late(here: Path) -> None:
+    type_in("add", SADDLE, "--key", "PH-01")
+    type_in("record", "PH-01", "--made", "2=45", "--made", "1=22.5", "--made", "3=22.5")
+    made, bent = kept().entries
+    late = [msgspec.structs.replace(made, id=digest("late")), msgspec.structs.replace(bent, id=digest("low"))]
+    late[1] = msgspec.structs.replace(late[1], what=StatusSet(status="planned"))
+    with JobStore.open("jobs.rwshop") as store:
+        store.add_entries("orchard", late)
+    job = kept()
+    assert (job.statuses(job.runs[0]), job.copies_begun(job.runs[0])) == (("bent",), (1,))
+    for status, before in (("in", "bent"), ("bent", "in"), ("planned", "bent"), ("measured", "planned")):
+        type_in("set", status, "PH-01")
+        job = kept()
+        assert job.statuses(job.runs[0]) == (status,)
+        assert bool(job.entries[-1].pins.marks) == (status == "in"), before
+        assert job.copies_begun(job.runs[0]) == (() if status in ("planned", "measured") else (1,))
+    type_in("set", "bent", "PH-01")
+    request = {
+        "job": job_to_data(kept()),
+        "run": "PH-01",
+        "status": "planned",
+        "made": [{"number": 2, "angle_deg": 45}],
+    }
+    answer = ask_json("job_record", json.dumps(request))
+    assert "run PH-01 is set back, and work on it is recorded at once." in answer
+
+
 def test_bends_made_at_the_bench_are_kept_and_make_no_finished_run(here: Path) -> None:
     type_in("add", SADDLE, "--key", "PH-01")
     assert type_in("record", "PH-01", "--made", "2=44.5@26 1/8", "--made", "1=22", "--note", "windy") == 0

@@ -54,13 +54,13 @@ DONE: dict[str, What] = {
 
 
 def entry(kind: str, *told: Any) -> Entry:
-    """One of a case: a status of a copy, a bend made of a piece of a copy (and its degrees, by which marks: the plan's,
-    or the new marks with this number, how far its plane is off, where its mark stood), the bends that are made of a
-    piece (of each its number, or this with its degrees and by which marks) and those that have new marks (and their
-    number), or what else was done on a piece of a copy."""
+    """One of a case: a status of a copy (and the marks that it pins), a bend made of a piece of a copy (and its
+    degrees, by which marks: the plan's, or the new marks with this number, how far its plane is off, where its mark
+    stood), the bends that are made of a piece (of each its number, or this with its degrees and by which marks) and
+    those that have new marks (and their number), or what else was done on a piece of a copy."""
     if kind == "status":
-        status, copy = (*told, None)[:2]
-        return Entry(run=RUN, copy=copy, what=StatusSet(status=status))
+        status, copy, marks = (*told, None, None)[:3]
+        return Entry(run=RUN, copy=copy, what=StatusSet(status=status), pins=Pins(marks=marks or ""))
     if kind == "made":
         bend, piece, copy, *told_of = (*told, None, None)[: max(3, len(told))]
         return Entry(run=RUN, piece=piece, copy=copy, what=Made(bends=(bend_made(bend, *told_of),)))

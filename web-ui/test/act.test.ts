@@ -9,6 +9,7 @@ import { setForNew } from "../src/app/kept/shoe";
 import { change, choose, currentRun, removedAtHand, state } from "../src/app/kept/state";
 import type { Survey } from "../src/app/kept/survey";
 import type { PlanAnswer } from "../src/engine/types";
+import * as copies from "../src/app/kept/copies";
 import { entryIn, type KeptRun, type SeenEntry } from "../src/app/kept/view";
 
 const [RUN, OTHER] = ["b".repeat(32), "c".repeat(32)];
@@ -201,6 +202,22 @@ test("how far a run is hangs on what stands once a step is taken back; a status 
   one({}, mine({ kind: "status", status: "bent" }), status("in"));
   ticked([], "planned");
   assert.deepEqual(said(), ["bent", "in"]);
+});
+
+test("a tick that comes late from another phone lowers nothing, and is passed by where a step is taken back", () => {
+  const pins = { marks };
+  const by = (to: string, mine: boolean): Rec => entry({ kind: "status", status: to }, { pins }, { mine });
+  const bend = (number: number, mine: boolean): Rec => entry({ kind: "made", bends: [{ number }] }, { piece: 1, pins }, { mine });
+  const run = one({}, bend(1, true), by("planned", true), bend(2, true), by("bent", true), bend(1, false), by("planned", false));
+  assert.deepEqual([run.status, copies.ofCopy(run.entries).length], ["bent", 6]);
+  ticked([], "planned", { back: [2] });
+  assert.deepEqual([said(), runAt(RUN).status], [["1", "planned", "1", "planned"], "planned"]);
+  one({}, bend(1, true), by("planned", true), bend(2, true), by("bent", true), by("bent", false));
+  ticked([], "planned", { back: [2] });
+  assert.deepEqual([said(), runAt(RUN).status], [["1", "planned", "bent"], "bent"], "what another device said stays");
+  one({}, by("bent", true), status("planned"), by("bent", true));
+  ticked([], "measured");
+  assert.deepEqual(said(), ["bent", "planned"], "so does what was set back by hand, and what is before it");
 });
 
 const pinned = (): (string | undefined)[] => currentRun()!.entries.map((each) => each.entry.pins?.marks);

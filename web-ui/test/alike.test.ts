@@ -92,7 +92,7 @@ test("copies as a person names them", () => {
 
 test("copies that are added begin anew: the run is no longer bent as a whole, and planned where the rest is", () => {
   const bent = [status("bent")];
-  assert.deepEqual(newCopies(run(2, bent), 4), [{ copy: 3, status: "measured" }, { copy: 4, status: "measured" }]);
+  assert.deepEqual(newCopies(run(2, bent), 4), [3, 4].map((copy) => ({ copy, status: "measured", stood: "bent" })));
   const more = run(4, [...bent, status("measured", 3), status("measured", 4)]);
   assert.deepEqual(counted(more.statuses), [{ status: "bent", count: 2 }, { status: "measured", count: 2 }]);
   assert.deepEqual(newCopies(run(2, [status("planned"), status("bent", 1)]), 3), [], "what was said of all is planned already");

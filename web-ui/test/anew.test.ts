@@ -288,6 +288,11 @@ const planned = (order: readonly number[], digest = "P"): PlanAnswer =>
     step_cautions: [],
     bench: [],
   }) as unknown as PlanAnswer;
+/** Two of them. */
+function planOfTwo(): PlanAnswer {
+  const { plan, ...more } = planned([1, 2, 3]);
+  return { ...more, plan: { ...plan, pieces: [...plan.pieces, ...plan.pieces], steps: [...plan.steps, ...plan.steps.map((step) => ({ ...step, piece: 2 }))] } };
+}
 const here = (order: readonly number[] = [1, 2, 3]): AtBench => atTheBench(runAt(RUN), planned(order));
 /** The entries in short: 'planned', '1' (a bend that was made). */
 const onRecord = (): string => runAt(RUN).entries.map(({ entry: { what: one } }) => (one.kind === "status" ? one.status : one.kind === "made" ? one.bends[0]!.number : one.kind)).join(" ");
@@ -334,7 +339,7 @@ const news = (): unknown[] => [here()].map(({ at, news: asked, went }) => [at, .
 test("where another device only went on with a piece begun here the bench goes on with it, once the person has seen that", async () => {
   const first = theirs(entry("1", { what: ticked(1) }));
   await begun({}, ...first);
-  assert.deepEqual([news(), here().others.length], [[0, "", ""], 1]);
+  assert.deepEqual([news(), here().others.length], [[2, "", ""], 1]);
   await begun({ steps: [0], at: 1 }, ...first);
   assert.deepEqual(news(), [2, "", "1"], "the step after it");
   onward(here());
@@ -458,6 +463,20 @@ test("where nothing is begun here a bench opens at the first step that is left; 
   assert.equal(here().step.bend?.number, 3);
   goBack(here());
   assert.equal(here().step.bend?.number, 2);
+  await begun({}, ...theirs(entry("1", { what: ticked(1) })));
+  assert.deepEqual([here().at, here().done], [2, [0, 1]], "it is cut to length, as a bend of it is made");
+  for (let i = 0; i < 3; i += 1) goOn(here());
+  assert.equal(onRecord(), "1 2 planned 3 bent in", "nothing is left to tick off");
+  await begun({}, ...theirs(entry("1", { what: ticked(2) })));
+  assert.deepEqual([here().at, here().done], [1, [0, 2]], "the bend that was left out");
+  const twoPieces = (...made: [piece: number, number: number][]): unknown[] => {
+    keeping(inShop("run", runData(RUN)), ...theirs(...made.map(([piece, number], i) => entry(String(i), { piece, what: ticked(number) }))));
+    const { at, done } = atTheBench(runAt(RUN), planOfTwo());
+    return [at, done];
+  };
+  assert.deepEqual(twoPieces([2, 1]), [0, [5, 6]], "piece 1 is still to be cut");
+  assert.deepEqual(twoPieces([1, 1], [1, 2], [1, 3]), [4, [0, 1, 2, 3]], "the check is still to be done");
+  assert.deepEqual(twoPieces([1, 1], [1, 2], [1, 3], [2, 1]), [7, [0, 1, 2, 3, 4, 5, 6]], "somebody has gone on to piece 2");
 });
 
 test("a step's tick names the marks that hold for its own piece", async () => {
@@ -465,10 +484,8 @@ test("a step's tick names the marks that hold for its own piece", async () => {
   await begun({ steps: [0], at: 2 }, entry("1", {}));
   goOn(here());
   assert.equal(by(), "1");
-  const { plan } = planned([1, 2, 3]);
-  const two = { ...planned([1, 2, 3]), plan: { ...plan, pieces: [...plan.pieces, ...plan.pieces], steps: [...plan.steps, ...plan.steps.map((step) => ({ ...step, piece: 2 }))] } };
   await begun({ steps: [0, 4, 5], at: 6 }, entry("1", {}), ...[2, 3].map((number) => tickBy(String(number), number, "1")));
-  goOn(atTheBench(runAt(RUN), two));
+  goOn(atTheBench(runAt(RUN), planOfTwo()));
   assert.equal(by(), "plan", "those of piece 1 are none of piece 2");
 });
 

@@ -60,7 +60,8 @@ const DEEDS: Record<string, (deed: Deed) => void> = {
     const back = deed.pick! % 3 === 0;
     const copy = run && run.times > 1 ? 1 : undefined;
     const bench = { of: "print", steps: back ? [] : [1], at: 1, ...(copy ? { copy } : {}) };
-    if (run) tick(run, { bench, status: () => (back ? "measured" : "bent"), made: back ? [] : [bend], back: back ? [bend] : [], marks: "abc123", tool: "" });
+    const so = deed.pick! % 4 < 2 ? "bent" : "planned"; // as far as this phone knows
+    if (run) tick(run, { bench, status: () => (back ? "measured" : so), made: back ? [] : [bend], back: back ? [bend] : [], marks: "abc123", tool: "" });
   },
   shoe: (deed) => {
     const run = runOf(deed);

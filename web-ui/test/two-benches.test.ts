@@ -4,9 +4,10 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { PlanAnswer } from "../src/engine/types";
 import { atBench, goBack, goOn, onward, type AtBench } from "../src/app/bend/at-bench";
+import { setStatus } from "../src/app/kept/act";
 import { local, put, recsOf } from "../src/app/kept/kept";
 import type { Rec } from "../src/app/kept/record";
-import { NO_BENCH, type Bench } from "../src/app/kept/view";
+import { byCopy, isBent, NO_BENCH, type Bench, type KeptRun } from "../src/app/kept/view";
 import { dice } from "./dice";
 import { inShop, keeping, runAt, runData } from "./kept-here";
 
@@ -27,6 +28,9 @@ const ANSWER = {
 type Conduit = Set<number>;
 
 const bendOf = ({ data }: Rec): number | undefined => (data?.["what"] as { bends?: { number: number }[] } | undefined)?.bends?.[0]!.number;
+
+/** So many of its ticks are in sight. */
+const seenIn = ({ entries, times }: KeptRun): number => byCopy(entries, times).flat().filter(({ entry }) => entry.what.kind === "made").length;
 
 class Phone {
   records = new Map<string, Rec>();
@@ -110,7 +114,8 @@ class Bay {
       const phone = this.phones[this.roll() < 0.5 ? 0 : 1];
       const what = this.roll();
       if (what < 0.45) this.work(phone);
-      else if (what < 0.47 && this.pieces === 1) phone.at((here) => !here.news.length && !here.went.length && goBack(here));
+      else if (what < 0.46) phone.at(({ run, copy }) => void (isBent(run.statuses[(copy ?? 1) - 1]!) && setStatus(run, "in", copy ? [copy] : undefined)));
+      else if (what < 0.48 && this.pieces === 1) phone.at((here) => !here.news.length && !here.went.length && goBack(here));
       else this.share(phone);
     }
     for (const phone of [...this.phones, ...this.phones]) this.share(phone);
@@ -123,6 +128,11 @@ class Bay {
     return this.shop.flatMap((rec) => bendOf(rec) ?? []).filter((number) => !this.phones.some(({ conduit }) => conduit.has(number)));
   }
 
+  /** Ticks that are on record and that no list tells any more, though nobody set the run back. */
+  get outOfSight(): number {
+    return this.shop.filter(bendOf).length - Math.min(...this.phones.map((phone) => seenIn(phone.at().run)));
+  }
+
   /** Two pieces are bent that count as one, and nobody was told. */
   get untold(): boolean {
     const [one, other] = this.phones;
@@ -133,12 +143,12 @@ class Bay {
 const KINDS = [{ pieces: 1, times: 1 }, { pieces: 1, times: 3 }, { pieces: 2, times: 1 }, { pieces: 2, times: 3 }] as const;
 const SEEDS = Number(process.env["SEEDS"] ?? 120);
 
-test("what is ticked off is made, two pieces that count as one are told, and who only goes on is not asked which is in hand", () => {
+test("what is ticked off is made and stays in sight, two pieces that count as one are told, and who only goes on is not asked which is in hand", () => {
   for (const { pieces, times } of KINDS) {
     const sums = { asked: 0, amiss: 0 };
     for (let seed = 1; seed <= SEEDS; seed += 1) {
       const bay = new Bay(dice(seed), pieces, times).play();
-      assert.deepEqual([bay.missing, bay.untold], [[], false], `seed ${seed}: ${pieces} pieces, ${times} wanted`);
+      assert.deepEqual([bay.missing, bay.untold, bay.outOfSight], [[], false, 0], `seed ${seed}: ${pieces} pieces, ${times} wanted`);
       for (const phone of bay.phones) {
         sums.asked += phone.asked;
         sums.amiss += phone.amiss;

@@ -53,6 +53,7 @@ from racewright.records.entry import (
     StatusSet,
     What,
     by_copy,
+    is_further,
     least_status,
     made_of,
     status_words,
@@ -292,6 +293,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         elif (request.made or steps) and plan is not None:
             now_made = {**made, request.piece: record_now}
             told = status_at_bench(stood, [[bend.number for bend in one.bends] for one in plan.pieces], now_made)
+    set_back = _is_set_back(run, of, told, on_piece=on_piece)
     if told is not None and any(status != told for status in of):
         if not what:
             copies = tuple(copy for copy in copies if now_are[copy - 1] != told)
@@ -300,7 +302,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         run=request.revision if plan or not bent_from else 0,
         tool=plan.bender.name if plan and plan.bender else "",
         engine=__version__,
-        marks=bent_from,
+        marks="" if set_back else bent_from,  # with them it would lower none
     )
     return JobRecordAnswer(
         run=run.key,
@@ -343,6 +345,18 @@ def _check_copies(run: JobRun, request: JobRecordRequest) -> None:
             hint=f"name the copy, 1 to {run.times}; it stands behind the # on the piece and its label",
             field="copies",
         )
+
+
+def _is_set_back(run: JobRun, of: Iterable[Status], told: Status | None, *, on_piece: bool) -> bool:
+    """Whether what stood so is less from then on. Raises InputError where it is worked `on_piece` at once."""
+    back = told is not None and any(is_further(status, told) for status in of)
+    if back and on_piece:
+        raise InputError(
+            f"run {run.key} is set back, and work on it is recorded at once.",
+            hint="record the work first, then set it back; or the other way round, if it is of the next piece",
+            field="status",
+        )
+    return back
 
 
 def _digest(written: str, now: Plan | None) -> str:

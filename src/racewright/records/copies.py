@@ -3,33 +3,22 @@ whatever is said meanwhile of those that count."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
-import msgspec
-
-from racewright.records.entry import NOT_BENT, Entry, Status, StatusSet
-from racewright.records.ids import new_id
+from racewright.records.entry import NOT_BENT, Entry, Status, StatusSet, said_again, set_by, sets, statuses_by
 
 
-def left_as(entries: Iterable[Entry], copies: range) -> tuple[Entry, ...]:
-    """What is kept of these copies before they are counted no more: of each that is bent, or was by what was said of it
-    alone, what was said of all since, as its own. The entries stand oldest first."""
-    of_all: Entry | None = None
-    since: set[int] = set()  # said of these alone, after what was said of all
-    own: dict[int, Status] = {}
-    for entry in entries:
-        if not isinstance(entry.what, StatusSet):
-            continue
-        if entry.copy is None:
-            of_all, since = entry, set()
-            continue
-        since.add(entry.copy)
-        own[entry.copy] = entry.what.status
-    if of_all is None or not isinstance(of_all.what, StatusSet):
-        return ()
-    says = of_all.what.status
-    other = [copy for copy in copies if copy not in since and _differ(own.get(copy, "measured"), says)]
-    return tuple(msgspec.structs.replace(of_all, id=new_id(), copy=copy) for copy in other)
+def left_as(entries: Sequence[Entry], copies: range) -> tuple[Entry, ...]:
+    """What is kept of these copies before they are counted no more: of each that is bent, or would be by what was said
+    of it alone, how far it is, as its own. The entries stand oldest first."""
+    stands = set_by(entries, copies.stop - 1)
+    own = statuses_by((entry for entry in entries if entry.copy is not None), copies.stop - 1)
+    return tuple(
+        said_again(entry, copy, own[copy - 1])
+        for copy in copies
+        for status, entry in [stands[copy - 1]]
+        if entry is not None and _differ(own[copy - 1], status)
+    )
 
 
 def _differ(had: Status, says: Status) -> bool:
@@ -43,14 +32,11 @@ def counted_again(entries: Sequence[Entry], copies: range) -> dict[int, tuple[St
     for entry in entries:
         if entry.copy is None or entry.copy not in copies:
             continue
+        stood = found.get(entry.copy, ("measured", None))
         if not isinstance(entry.what, StatusSet):
-            found.setdefault(entry.copy, ("measured", None))
-        elif _is_bent(entry):
+            found[entry.copy] = stood
+        elif sets(entry, stood[0]) and entry.what.status not in NOT_BENT:
             found[entry.copy] = (entry.what.status, entry)
-        elif entry.copy in found:
+        elif sets(entry, stood[0]) and entry.copy in found:
             found[entry.copy] = ("measured", None)
     return found
-
-
-def _is_bent(entry: Entry) -> bool:
-    return isinstance(entry.what, StatusSet) and entry.what.status not in NOT_BENT

@@ -36,7 +36,7 @@ STATUS_WORDS: dict[Status, str] = {
 
 
 class StatusSet(Input, frozen=True, kw_only=True, tag_field="kind", tag="status"):
-    """The run has come so far."""
+    """The run has come so far; where the entry pins marks, at least."""
 
     status: Status
 
@@ -221,30 +221,57 @@ def called_anew(entry: Entry, ids: Mapping[str, str]) -> Entry:
     return msgspec.structs.replace(entry, id=ids[entry.id], what=what)
 
 
-def statuses_by(entries: Iterable[Entry], times: int = 1) -> tuple[Status, ...]:
-    """The status of each of `times` runs alike that these entries make, oldest first: that of the last entry which sets
-    one for it or for all. What is said of a copy that there is not counts for none."""
-    status: list[Status] = ["measured"] * times
+def sets(entry: Entry, stood: Status) -> bool:
+    """Whether an entry sets the status of a run that stood so. One that pins marks came of work by them, and lowers
+    none: it may come late, from a phone without network. What sets a run back pins none, or is 'measured', which no
+    work makes."""
+    what = entry.what
+    if not isinstance(what, StatusSet):
+        return False
+    return not entry.pins.marks or what.status == "measured" or is_further(what.status, stood)
+
+
+def is_further(status: Status, stood: Status) -> bool:
+    """Whether a run that stood so comes further by this status."""
+    return STATUSES.index(status) > STATUSES.index(stood)
+
+
+def set_by(entries: Iterable[Entry], times: int = 1) -> list[tuple[Status, Entry | None]]:
+    """The status of each of `times` runs alike that these entries make, oldest first, and the entry that gave it (None:
+    nobody said). What is said of a copy that there is not counts for none."""
+    found: list[tuple[Status, Entry | None]] = [("measured", None)] * times
     for entry in entries:
         if isinstance(entry.what, StatusSet):
-            if entry.copy is None:
-                status = [entry.what.status] * times
-            elif entry.copy <= times:
-                status[entry.copy - 1] = entry.what.status
-    return tuple(status)
+            for at in range(times) if entry.copy is None else range(entry.copy - 1, min(entry.copy, times)):
+                if sets(entry, found[at][0]):
+                    found[at] = entry.what.status, entry
+    return found
+
+
+def statuses_by(entries: Iterable[Entry], times: int = 1) -> tuple[Status, ...]:
+    """The status of each of `times` runs alike that these entries make, oldest first."""
+    return tuple(status for status, _ in set_by(entries, times))
+
+
+def said_again(entry: Entry, copy: int, stood: Status) -> Entry:
+    """The same status said of a copy that stood so: it counts, also where it is less."""
+    what, pins = entry.what, entry.pins
+    if isinstance(what, StatusSet) and not is_further(what.status, stood):
+        pins = msgspec.structs.replace(pins, marks="")
+    return msgspec.structs.replace(entry, id=new_id(), copy=copy, pins=pins)
 
 
 def by_copy(entries: Iterable[Entry], times: int) -> Iterator[tuple[int, list[Entry]]]:
     """Each of so many runs alike with what was seen and done on it and on all, oldest first, since it was last set back
     from bent: what is made after that is another piece."""
     found: list[list[Entry]] = [[] for _ in range(times)]
-    bent = [False] * times
+    stood: list[Status] = ["measured"] * times
     for entry in entries:
         copy = copy_of(entry)
         for at in range(times) if copy is None else range(copy - 1, min(copy, times)):
-            if isinstance(entry.what, StatusSet):
-                was, bent[at] = bent[at], entry.what.status not in NOT_BENT
-                if was and not bent[at]:
+            if isinstance(entry.what, StatusSet) and sets(entry, stood[at]):
+                was, stood[at] = stood[at], entry.what.status
+                if was not in NOT_BENT and stood[at] in NOT_BENT:
                     found[at].clear()
             found[at].append(entry)
     yield from enumerate(found, 1)

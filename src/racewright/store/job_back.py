@@ -8,7 +8,20 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 import msgspec
 
 from racewright.errors import InputError
-from racewright.records.entry import NOT_BENT, Entry, Made, Pins, Status, StatusSet, by_copy, statuses_by, to_set
+from racewright.records.entry import (
+    NOT_BENT,
+    STATUSES,
+    Entry,
+    Made,
+    Pins,
+    Status,
+    StatusSet,
+    by_copy,
+    set_by,
+    sets,
+    statuses_by,
+    to_set,
+)
 from racewright.records.model import Job, JobRun
 from racewright.store.job_reader import Kept, Revision
 from racewright.store.job_rows import now
@@ -182,15 +195,13 @@ def _statuses_with(
     alike: Callable[[JobRun], bool], times: int, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]
 ) -> list[tuple[Status, Pins]]:
     """Of each copy the last status that was set while its run was `alike`, with its pins."""
-    found: list[tuple[Status, Pins] | None] = [None] * times
+    said: list[Entry] = []
     for kept in reversed(entries):
-        what, copy = kept.value.what, kept.value.copy
-        if isinstance(what, StatusSet) and _said_of(alike, kept, revisions):
-            for at in range(times) if copy is None else range(copy - 1, min(copy, times)):
-                found[at] = found[at] or (what.status, kept.value.pins)
-            if copy is None:
-                break
-    return [one or ("measured", Pins()) for one in found]
+        if isinstance(kept.value.what, StatusSet) and _said_of(alike, kept, revisions):
+            said.append(kept.value)
+            if kept.value.copy is None and sets(kept.value, STATUSES[-1]):
+                break  # whatever stood before
+    return [(status, entry.pins if entry else Pins()) for status, entry in set_by(reversed(said), times)]
 
 
 def _said_of(alike: Callable[[JobRun], bool], kept: Kept[Entry], revisions: Sequence[Revision]) -> bool:

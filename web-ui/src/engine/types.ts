@@ -3204,7 +3204,7 @@ export interface Springback {
   worst: number;
 }
 
-/** The run has come so far. */
+/** The run has come so far; where the entry pins marks, at least. */
 export interface StatusSet {
   kind: "status";
   status: "bent" | "in" | "measured" | "planned" | "wired";

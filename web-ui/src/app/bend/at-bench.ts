@@ -41,9 +41,10 @@ export function atBench(run: KeptRun, answer: PlanAnswer): AtBench {
   const entries = ofCopy(run.entries, copy);
   const kept = (piece: number): Kept | null => keptAnew(entries, piece, digest);
   const steps = inNewOrder(benchSteps(answer), kept);
-  const done = doneSteps(own.steps, steps, entries, digest, kept);
-  const others = bentElsewhere(entries, digest);
   const begun = own.steps.length > 0;
+  const ticked = doneSteps(own.steps, steps, entries, digest, kept);
+  const done = begun ? ticked : wentBefore(steps, ticked, kept);
+  const others = bentElsewhere(entries, digest);
   const open = steps.findIndex((step, i) => isRecorded(step, kept) && !done.includes(i)); // taken back: nothing after it is shown
   const from = Math.min(own.at, steps.length - 1, open < 0 ? own.at : open);
   const unseen = begun ? others.filter((one) => !own.knew?.includes(one.id) && isInHand(one.piece, steps[from]!, entries)) : [];
@@ -72,6 +73,14 @@ export function atBench(run: KeptRun, answer: PlanAnswer): AtBench {
     went,
     changed: run.done.of !== '' && run.done.of !== digest && run.done.steps.length > 0,
   };
+}
+
+/** The steps that are done where nobody here has begun: the bends that are made, and of the pieces begun, and those that have none,
+ * what comes before the last of these bends, the cut to length with it. */
+function wentBefore(steps: readonly BenchStep[], done: readonly number[], kept: AtBench['kept']): number[] {
+  const made = done.filter((i) => isRecorded(steps[i]!, kept));
+  const isUntouched = (piece: number): boolean => steps.some(({ kind, at }) => kind === 'bend' && at === piece) && !made.some((i) => steps[i]!.at === piece);
+  return steps.flatMap((step, i) => (done.includes(i) || (i < (made.at(-1) ?? 0) && !isRecorded(step, kept) && !isUntouched(step.at)) ? i : []));
 }
 
 const firstLeft = (from: number, steps: readonly BenchStep[], isPassed: (i: number) => boolean): number => {

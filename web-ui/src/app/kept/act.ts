@@ -1,5 +1,5 @@
 /** What a person does to runs and jobs, each written down at once. */
-import { MOST_COPIES, STATUSES, type BendMade, type Entry, type JobRun, type Made, type StepMade, type ToolPin } from '../../engine/types';
+import { MOST_COPIES, type BendMade, type Entry, type JobRun, type Made, type StepMade, type ToolPin } from '../../engine/types';
 import { t } from '../../text/words';
 import { allRecs, getRec, nextMade, put, putLocal, putOne } from './kept';
 import { calledAnew, entryOf, freshId, keyOf, type Said } from './make';
@@ -8,7 +8,7 @@ import { pinFor, runsOnWritten } from './shoe';
 import { choose, currentRun, state, type KeptRun, type Status } from './state';
 import type { Survey } from './survey';
 import { goneCopies, newCopies, ofCopy } from './copies';
-import { copyOf, entryIn, isBegun, setBackOf, statusOf, type Bench, type SeenEntry } from './view';
+import { copyOf, entryIn, isBegun, isFurther, setBackOf, setByAll, type Bench, type SeenEntry } from './view';
 
 const said = (more: Partial<Said> = {}): Said => ({ by: state.person || state.device, at: new Date().toISOString(), ...more });
 
@@ -157,10 +157,14 @@ export function setTimes(run: KeptRun, to: number, back = false): void {
   if (!rec?.data || !Number.isInteger(to) || to < 1 || to > MOST_COPIES || to === run.times) return;
   const { times: _, ...others } = rec.data;
   const changes = new Map([[rec.id, written(rec, to === 1 ? others : { ...others, times: to })]]);
-  const own = (copy: number, { entry, by, at }: SeenEntry): void => newEntry(changes, run.id, run.job, entry.what, { by, at, copy, pins: entry.pins });
-  for (const { copy, from } of goneCopies(run, to)) own(copy, from);
-  for (const { copy, status, from } of back ? [] : newCopies(run, to)) {
-    if (from) own(copy, from);
+  // it counts, also where it is less than was `stood`
+  const own = (copy: number, { entry, by, at }: SeenEntry, stood: Status): void => {
+    const isLess = entry.what.kind === 'status' && !isFurther(entry.what.status, stood);
+    newEntry(changes, run.id, run.job, entry.what, { by, at, copy, pins: isLess ? { ...entry.pins, marks: '' } : entry.pins });
+  };
+  for (const { copy, from, stood } of goneCopies(run, to)) own(copy, from, stood);
+  for (const { copy, status, from, stood } of back ? [] : newCopies(run, to)) {
+    if (from) own(copy, from, stood);
     else newEntry(changes, run.id, run.job, { kind: 'status', status }, { copy, pins: { run: run.revision } });
   }
   void put(changes);
@@ -177,8 +181,6 @@ export interface Ticked {
   marks: string;
   tool: string;
 }
-
-const rank = (status: Status): number => STATUSES.indexOf(status);
 
 export function tick(run: KeptRun, { bench, status, made, back, taken, marks, tool }: Ticked): void {
   const changes = new Map<string, Rec | null>();
@@ -204,10 +206,14 @@ export function tick(run: KeptRun, { bench, status, made, back, taken, marks, to
   }
   const so = status(stays);
   // what is further already stays so; a status that the ticks of this plan set here is taken back with them
-  const left = standing.filter(({ entry }) => entry.what.kind === 'status');
-  const now = (): number => rank(statusOf(left));
-  while (now() > rank(so) && left.slice(-1).some(isHere)) goBack(left.pop()!.entry.id!);
-  if (now() < rank(so)) newEntry(changes, run.id, run.job, { kind: 'status', status: so }, { copy, pins });
+  let left = standing;
+  let now = setByAll(left);
+  while (now.from && isFurther(now.status, so) && isHere(now.from)) {
+    goBack(now.from.entry.id!);
+    left = left.filter((one) => one !== now.from);
+    now = setByAll(left);
+  }
+  if (isFurther(so, now.status)) newEntry(changes, run.id, run.job, { kind: 'status', status: so }, { copy, pins });
   void put(changes, { [`bench:${run.id}`]: { ...bench, since: setBackOf(run.entries, copy) } satisfies Bench });
 }
 

@@ -1,6 +1,6 @@
 /** Runs alike: which copy is at the bench, which are free, and what other devices ticked off of the same piece. */
 import type { BendMade, StepMade } from '../../engine/types';
-import { BY_PLAN, byCopy, isBent, statusesOf, statusOf, type KeptRun, type SeenEntry, type Status } from './view';
+import { BY_PLAN, byCopy, isBent, setBy, sets, statusesOf, type KeptRun, type SeenEntry, type SetBy, type Status } from './view';
 
 /** What a piece is called, as on labels and in lists ('PS-06-1#3'); `pieces`: of so many, 0: not known. */
 export const pieceName = (key: string, piece: number, copy: number | null | undefined, pieces = 0): string =>
@@ -101,55 +101,43 @@ export function copiesIn(text: string, times: number): number[] | null {
 
 type Kept = Pick<KeptRun, 'entries' | 'times'>;
 
-const saysBent = ({ entry: { what } }: SeenEntry): boolean => what.kind === 'status' && isBent(what.status);
-
-/** Where there are fewer than before: what is kept of the copies that count no more, each with the entry of all that is to be its
- * own. As the command does (records/copies.py). */
-export function goneCopies({ entries, times: before }: Kept, times: number): { copy: number; from: SeenEntry }[] {
-  let all: SeenEntry | undefined;
-  let since = new Set<number>();
-  const own = new Map<number, Status>();
-  for (const one of entries) {
-    const { copy, what } = one.entry;
-    if (what.kind !== 'status') continue;
-    if (!copy) [all, since] = [one, new Set()];
-    else {
-      since.add(copy);
-      own.set(copy, what.status);
-    }
-  }
-  const gone = Array.from({ length: Math.max(0, before - times) }, (_, i) => times + i + 1);
-  const says = all && statusOf([all]);
-  return gone.flatMap((copy) => {
-    const had = own.get(copy) ?? 'measured';
-    return all && says && !since.has(copy) && had !== says && (isBent(had) || isBent(says)) ? [{ copy, from: all }] : [];
+/** Where there are fewer than before: what is kept of the copies that count no more, each with the entry that is to be said of it
+ * alone, and how it stood by those that are. As the command does (records/copies.py). */
+export function goneCopies({ entries, times: before }: Kept, times: number): { copy: number; from: SeenEntry; stood: Status }[] {
+  const stands = setBy(entries, before);
+  const own = statusesOf(entries.filter(({ entry }) => entry.copy), before);
+  return stands.flatMap(({ status, from }, i) => {
+    const stood = own[i]!;
+    return i >= times && from && stood !== status && (isBent(stood) || isBent(status)) ? [{ copy: i + 1, from, stood }] : [];
   });
 }
 
 /** The copies that count from so many on, and were there before: how each was left, and by which entry (none: it is not bent, but
  * more is kept of it). */
-export function countedAgain({ entries, times: before }: Kept, times: number): Map<number, { status: Status; from?: SeenEntry }> {
-  const found = new Map<number, { status: Status; from?: SeenEntry }>();
+export function countedAgain({ entries, times: before }: Kept, times: number): Map<number, SetBy> {
+  const found = new Map<number, SetBy>();
   for (const one of entries) {
     const { copy, what } = one.entry;
     if (!copy || copy <= before || copy > times) continue;
-    if (what.kind !== 'status') found.set(copy, found.get(copy) ?? { status: 'measured' });
-    else if (saysBent(one)) found.set(copy, { status: what.status, from: one });
+    const stood = found.get(copy) ?? { status: 'measured' };
+    if (what.kind !== 'status') found.set(copy, stood);
+    else if (!sets(one.entry, stood.status)) continue;
+    else if (isBent(what.status)) found.set(copy, { status: what.status, from: one });
     else if (found.has(copy)) found.set(copy, { status: 'measured' });
   }
   return new Map([...found].sort(([a], [b]) => a - b));
 }
 
-/** Where there are more than before: what is to be said of the new ones, so that they begin anew, planned where the rest of the
- * run is, whatever was said of all; those that were bent before are so again. */
-export function newCopies(run: Kept, times: number): { copy: number; status: Status; from?: SeenEntry }[] {
+/** Where there are more than before: what is to be said of the new ones (`stood`: as they are else), so that they begin anew, planned
+ * where the rest of the run is, whatever was said of all; those that were bent before are so again. */
+export function newCopies(run: Kept, times: number): (SetBy & { copy: number; stood: Status })[] {
   const after = statusesOf(run.entries, times);
   const there = after.slice(0, run.times);
   const status = there.includes('planned') && !there.includes('measured') ? 'planned' : 'measured';
   const again = countedAgain(run, times);
-  return after.flatMap((had, i) => {
+  return after.flatMap((stood, i) => {
     const { from, status: left } = again.get(i + 1) ?? {};
     const now = from && left ? left : status;
-    return i >= run.times && had !== now ? [{ copy: i + 1, status: now, ...(from ? { from } : {}) }] : [];
+    return i >= run.times && stood !== now ? [{ copy: i + 1, status: now, stood, ...(from ? { from } : {}) }] : [];
   });
 }

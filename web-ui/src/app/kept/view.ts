@@ -112,27 +112,39 @@ function seenOf(rec: Rec): SeenEntry {
 
 export const entryIn = (rec: Rec): Entry => rec.data as unknown as Entry;
 
-/** That of the last entry which sets one. */
-export function statusOf(entries: readonly SeenEntry[]): Status {
-  let status: Status = 'measured';
-  for (const { entry } of entries) if (entry.what.kind === 'status') status = entry.what.status;
-  return status;
+/** Whether an entry sets the status of a run that stood so. One that pins marks came of work by them, and lowers none: it may come
+ * late, from a phone without network. What sets a run back pins none, or is 'measured', which no work makes. As `sets` of records/entry.py. */
+export const sets = ({ what, pins }: Entry, stood: Status): boolean => what.kind === 'status' && (!pins?.marks || what.status === 'measured' || isFurther(what.status, stood));
+
+/** Whether a run that stood so comes further by this status. */
+export const isFurther = (status: Status, stood: Status): boolean => STATUSES.indexOf(status) > STATUSES.indexOf(stood);
+
+/** A status, and the entry that gave it; undefined: nobody said. */
+export interface SetBy {
+  status: Status;
+  from?: SeenEntry;
 }
+const NOBODY: SetBy = { status: 'measured' };
+
+const after = (stood: SetBy, one: SeenEntry): SetBy => (one.entry.what.kind === 'status' && sets(one.entry, stood.status) ? { status: one.entry.what.status, from: one } : stood);
+
+/** That of one piece, by all that is said here. */
+export const setByAll = (entries: readonly SeenEntry[]): SetBy => entries.reduce(after, NOBODY);
 
 const leastOf = (statuses: readonly Status[]): Status => STATUSES.find((status) => statuses.includes(status)) ?? 'measured';
 export const isBent = (status: Status): boolean => !NOT_BENT.includes(status);
 
-/** That of each of so many alike: of the last entry which sets one for it or for all. */
-export function statusesOf(entries: readonly SeenEntry[], times: number): Status[] {
-  const statuses = Array<Status>(times).fill('measured');
-  for (const { entry } of entries) {
-    if (entry.what.kind !== 'status') continue;
-    if (entry.copy) {
-      if (entry.copy <= times) statuses[entry.copy - 1] = entry.what.status;
-    } else statuses.fill(entry.what.status);
+/** That of each of so many alike, by what is said of it and of all. */
+export function setBy(entries: readonly SeenEntry[], times: number): SetBy[] {
+  const found = Array.from({ length: times }, () => NOBODY);
+  for (const one of entries) {
+    const { copy } = one.entry;
+    if (one.entry.what.kind === 'status') for (let at = copy ? copy - 1 : 0; at < Math.min(copy || times, times); at += 1) found[at] = after(found[at]!, one);
   }
-  return statuses;
+  return found;
 }
+
+export const statusesOf = (entries: readonly SeenEntry[], times: number): Status[] => setBy(entries, times).map(({ status }) => status);
 
 const WORK: readonly Entry['what']['kind'][] = ['made', 'readings', 'corrected'];
 
@@ -144,14 +156,13 @@ export const copyOf = ({ copy, what }: Entry): number | undefined => copy ?? (WO
  * is another piece. As `by_copy` of records/entry.py. */
 export function byCopy(entries: readonly SeenEntry[], times: number): SeenEntry[][] {
   const found = Array.from({ length: times }, (): SeenEntry[] => []);
-  const bent = Array<boolean>(times).fill(false);
+  const stood = Array<Status>(times).fill('measured');
   for (const one of entries) {
     const [copy, { what }] = [copyOf(one.entry), one.entry];
     for (let at = copy ? copy - 1 : 0; at < Math.min(copy || times, times); at += 1) {
-      if (what.kind === 'status') {
-        const was = bent[at];
-        bent[at] = isBent(what.status);
-        if (was && !bent[at]) found[at] = [];
+      if (what.kind === 'status' && sets(one.entry, stood[at]!)) {
+        if (isBent(stood[at]!) && !isBent(what.status)) found[at] = [];
+        stood[at] = what.status;
       }
       found[at]!.push(one);
     }
