@@ -182,7 +182,7 @@ def test_a_bend_of_the_rest_is_by_its_new_mark_and_what_was_measured_since(
     )
     mark = msgspec.structs.replace(mark, reference=planned.reference)
     first = msgspec.structs.replace(mark, number=1, angle_deg=30.0, mark=msgspec.structs.replace(length, mm=400.0))
-    read = read_of(piece, written, [TWO, *since], lambda _: KeptAgain((first, mark), (), TWO.anew))
+    read = read_of(piece, written, [TWO, *since], lambda _: KeptAgain((first, mark), (), (), TWO.anew))
     (last,) = [one for one in read if one.number == 3]
     assert (float(last.mark.removesuffix(" mm")), last.roll_off_deg) == (pytest.approx(told[0], abs=1e-5), told[2])
     assert last.angle_deg == pytest.approx(told[1], abs=0.01)
@@ -213,7 +213,7 @@ def test_what_is_read_now_of_a_bend_counts_as_if_it_was_recorded(piece: Bent, ke
     turned = msgspec.structs.replace(turned, mark=length, mark_rounding_mm=0.0, angle_deg=degrees(1.0))
 
     def rest(since: list[Made], *now: MadeReading) -> MadeReading:
-        return read_of(piece, now, [*record, *since], lambda _: KeptAgain((turned,), (), record[0].anew))[-1]
+        return read_of(piece, now, [*record, *since], lambda _: KeptAgain((turned,), (), (), record[0].anew))[-1]
 
     there = rest([bend(3, 50.0, 910.0)])
     assert rest([bend(3, 55.0, 910.0)], MadeReading(number=3, angle_deg=50.0)) == there

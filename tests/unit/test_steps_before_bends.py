@@ -3,12 +3,14 @@
 import json
 import re
 from html import unescape
+from math import radians
 from pathlib import Path
 from typing import Any
 
 import msgspec
 import pytest
-from kept_new_marks import TRIMMED, kept, last
+import yaml
+from kept_new_marks import SADDLE, TRIMMED, kept, last
 from typed import type_in
 
 from racewright.errors import InputError
@@ -16,7 +18,7 @@ from racewright.job.plan_job import plan_job
 from racewright.operations.answer import answer, ask_json
 from racewright.operations.common import Refused
 from racewright.operations.remark import RemarkAnswer
-from racewright.records.bends_left import so_far
+from racewright.records.bends_left import first_steps, so_far
 from racewright.records.entry import Made, MadeEntry, called_anew
 from racewright.store.job_file import job_to_data
 
@@ -27,6 +29,48 @@ LOOK_AT_TWIST = (
     "easure its plane first, from the line at end A: mark 2 lies 5° clockwise off the plan, seen from A, until it is"
     " twisted, then 2° clockwise"
 )
+
+
+ID = "c" * 32
+SADDLE_SURVEY = yaml.safe_load(Path(SADDLE).read_text(encoding="utf-8"))
+
+
+def made(**what: Any) -> dict[str, Any]:
+    return {"kind": "made", "bends": [], **what}
+
+
+def answer_of(survey: Any, record_: list[dict[str, Any]], *now: dict[str, Any], **more: Any) -> Any:
+    """New marks asked for after this record, whose first entry has the id `ID`."""
+    of = [{"id": ID if n == 0 else f"{n:032x}", "what": what} for n, what in enumerate(record_)]
+    return answer("remark", {"survey": survey, "record": of, "made": list(now), **more})
+
+
+def remarked(survey: Any, record_: list[dict[str, Any]], *now: dict[str, Any], **more: Any) -> dict[str, Any]:
+    told = answer_of(survey, record_, *now, **more)
+    assert isinstance(told, RemarkAnswer), told
+    keep: dict[str, Any] = msgspec.to_builtins(told.keep)
+    return keep
+
+
+def refused(survey: Any, record_: list[dict[str, Any]], *now: dict[str, Any]) -> str:
+    told = answer_of(survey, record_, *now)
+    assert isinstance(told, Refused), told
+    return told.error.message
+
+
+def steps_of(kept_: dict[str, Any]) -> list[dict[str, Any]]:
+    return [msgspec.to_builtins(step) for step in first_steps(msgspec.convert(kept_, Made), ID)]
+
+
+def same_marks(one: dict[str, Any], other: dict[str, Any], *, in_hand: bool = True) -> bool:
+    """Both mark the rest so, and cut, twist and turn the piece so."""
+    names = ("trim_mm", "turned_rad", *(("in_hand_mm", "off_b_mm") if in_hand else ()))
+    assert [one["anew"][n] for n in names] == pytest.approx([other["anew"][n] for n in names], abs=0.05)
+    assert [m["how"] for m in one["anew"]["marks"]] == [m["how"] for m in other["anew"]["marks"]]
+    assert [m["mark_mm"] for m in one["anew"]["marks"]] == pytest.approx(
+        [m["mark_mm"] for m in other["anew"]["marks"]], abs=0.05
+    )
+    return bool(one["anew"].get("twisted") == other["anew"].get("twisted"))
 
 
 @pytest.fixture
@@ -123,8 +167,49 @@ def test_a_twist_is_ticked_off_without_its_plane_being_measured(
     assert "twist it" not in capsys.readouterr().out
     type_in("show", "PH-01")
     assert "twisted at mark 2 by 3° counterclockwise, seen from A" in " ".join(capsys.readouterr().out.split())
-    with pytest.raises(InputError, match="that is done, but not measured: how mark 2 lies now"):
-        type_in("record", "PH-01", "--made", "2=46", "--new-marks")
+    type_in("record", "PH-01", "--made", "2=46", "--new-marks")
+    said = "Taken as it was ticked off: mark 2 lies 2° clockwise off the plan, seen from A. Where it is not so,"
+    assert said in " ".join(capsys.readouterr().out.split())
+    assert [bend.roll_off_rad for bend in last().bends] == pytest.approx([radians(2), radians(2)])
+
+
+def test_new_marks_reckon_with_a_cut_and_a_twist_that_are_ticked_off_as_if_all_were_measured() -> None:
+    places = ({"number": 1, "mark": "20 1/4", "roll_off_deg": 2}, {"number": 2, "mark": "27 15/16", "roll_off_deg": 5})
+    first = remarked(SADDLE_SURVEY, [], *places, stock="62")
+    ticks = [made(steps=[step]) for step in steps_of(first)]
+    for done, lacks in (
+        (ticks[:1], "how mark 2 lies now"),
+        (ticks[1:], "where marks 1 and 2 are now"),
+        ([], "whether that"),
+    ):
+        assert lacks in refused(SADDLE_SURVEY, [first, *done], {"number": 2, "angle_deg": 46.0})
+    reckoned = remarked(SADDLE_SURVEY, [first, *ticks], {"number": 2, "angle_deg": 46.0})
+    measured = [{"number": 1, "mark": "19 3/4"}, {"number": 2, "mark": "27 7/16", "angle_deg": 46.0}]
+    measured = [{**one, "roll_off_deg": 2} for one in measured]
+    assert same_marks(reckoned, remarked(SADDLE_SURVEY, [], *measured, stock="61 1/2"))
+    read = {"number": 2, "angle_deg": 46.0, "mark": "27 7/16", "roll_off_deg": 2}
+    assert same_marks(remarked(SADDLE_SURVEY, [first, *ticks], read), reckoned)
+    # what is read of one now, rather as before the cut, speaks against its tick for the other too
+    assert "where mark 1 is now" in refused(SADDLE_SURVEY, [first, *ticks], {**read, "mark": "27 15/16"})
+
+
+def test_a_bend_made_by_marks_that_count_from_a_cut_that_is_ticked_off_is_where_they_put_it() -> None:
+    first = remarked(TRIMMED, [], {"number": 1, "angle_deg": 24.0, "mark": "228.357 mm"})
+    assert first["anew"]["cut_first"]
+    (cut,) = [made(steps=[step]) for step in steps_of(first)]
+    on = made(bends=[{"number": 1, "angle_rad": radians(30), "by_marks": ID}])
+    second = {"number": 2, "angle_deg": 31.0}
+    assert "What the piece is now cannot be told" in refused(TRIMMED, [first, on], second)
+    reckoned = remarked(TRIMMED, [first, cut, on], second)
+    (mark,) = [one["mark_mm"] for one in first["anew"]["marks"] if one["number"] == 2]
+    places = {1: 228.357 - first["anew"]["trim_mm"], 2: mark}
+    measured = [{"number": n, "angle_deg": deg, "mark": f"{places[n]:.6f} mm"} for n, deg in ((1, 30.0), (2, 31.0))]
+    assert same_marks(reckoned, remarked(TRIMMED, [], *measured, stock="86 1/8"), in_hand=False)
+    # a cut that is ticked off after a bend was made by them, or with a place read of a bend that was there: to measure
+    late = made(bends=[{"number": 2, "angle_rad": radians(31), "by_marks": ID}])
+    assert "cannot be told" in refused(TRIMMED, [first, on, late, cut], {"number": 2, "angle_deg": 31.5})
+    read = made(bends=[{"number": 1, "mark_mm": 228.357, "by_marks": ID}])
+    assert "cannot be told" in refused(TRIMMED, [first, cut, on, read], second)
 
 
 PLACES = [{"number": 1, "angle_deg": 24.0, "mark": "8 11/16"}]

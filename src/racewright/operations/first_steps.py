@@ -84,7 +84,7 @@ def _mark_mm(asked: Bent, made: MadeBend) -> float:
 
 def _look_at_twist(number: int, was_rad: float, then_rad: float) -> str:
     """How far the plane of the bend is off before and after it is twisted: a second twist would put it off again."""
-    was, then = (_off_words(degrees(off)) for off in (was_rad, then_rad))
+    was, then = (off_words(degrees(off)) for off in (was_rad, then_rad))
     return (
         f"Measure its plane first, from the line at end A: {mark_names([number])} lies {was} off the plan, seen from A,"
         f" until it is twisted, then {then}."
@@ -97,7 +97,8 @@ def _off_rad(asked: Bent, number: int, made: Sequence[MadeBend]) -> float:
     return next((one.roll_rad - planned for one in made if one.number == number and one.roll_rad is not None), 0.0)
 
 
-def _off_words(off_deg: float) -> str:
+def off_words(off_deg: float) -> str:
+    """'2° clockwise', '0°'."""
     shown, level = format_degrees(abs(off_deg)), format_degrees(0.0)
     return shown if shown == level else f"{shown} {clock_words(off_deg)}"
 

@@ -30,6 +30,7 @@ from racewright.operations.not_known import (
     measure_words,
     what_lacks,
 )
+from racewright.operations.since_first import since_first, taken_words
 from racewright.records.bends_left import SoFar, as_recorded, mark_of, so_far
 from racewright.records.entry import BY_PLAN, Anew, BendMade, Made, MadeEntry, MarkAnew
 from racewright.records.model import MadeReading
@@ -53,12 +54,18 @@ _FINISH = "finish the piece by the marks kept, and measure it then; or "
 
 
 class KeptAgain(NamedTuple):
-    """New marks that were kept, as they are worked out now. `moved`: how they turn, twist or cut the piece otherwise
-    than planned, in words; `anew`: as they would be kept."""
+    """New marks that were kept, as they are worked out now. `first`: how they twist or cut the piece otherwise than
+    planned, in words, `turned`: how they turn it; `anew`: as they would be kept."""
 
     marks: Sequence[NewMark]
-    moved: Sequence[str]
+    first: Sequence[str]
+    turned: Sequence[str]
     anew: Anew | None
+
+    @property
+    def moved(self) -> tuple[str, ...]:
+        """How the whole piece is made otherwise than planned."""
+        return (*self.first, *self.turned)
 
 
 def as_read(bends: Iterable[BendMade]) -> list[MadeReading]:
@@ -137,12 +144,14 @@ def as_they_are(
     by_marks = [number for number in dict.fromkeys((*since, *said)) if number not in before and number not in others]
     there = dict.fromkeys((*before, *others, *by_marks))
     whole = bool(by_marks) and not any(what_lacks(there, said).values())
+    first = since_first(asked, now, kept, record, said)
     if by_marks and not whole:
         check_first(kept, since, said, by_marks)
     elif not by_marks and abs(kept.anew.trim_mm) > SAME_CUT_MM:
-        open_ = [number for number in there if number not in said or not has_place(said[number])]
+        known = before if first.cut else ()
+        open_ = [n for n in there if n not in known and (n not in said or not has_place(said[n]))]
         check_cut(asked, kept.anew, open_, done=any(step.kind == "cut" for step in now.steps))
-    if not by_marks:
+    if not by_marks and not first.twisted:
         check_twists(kept, since, said, {step.number for step in now.steps if step.kind == "twist"})
     turned = turned_marks(asked, kept)
     check_lines(asked, kept, _places(asked, since, written).items())
@@ -151,19 +160,30 @@ def as_they_are(
         if one.number in turned and not one.start and (one.number in since or _has_more(one, before[one.number])):
             since[one.number] = _bent_on(asked, one, since.get(one.number))
             written[at] = _angle_alone(one)
-    known_now = as_read(_mended(asked, kept, since, turned))
+    known_now = as_read(_mended(asked, first.kept, since, turned))
     known_now += as_read(bend for number, bend in others.items() if number not in before)
     if whole:
         known_now += [_as_measured(asked, mark_of(kept, number), said[number]) for number in by_marks]
     elif by_marks:
         marks = again(now.kept.what)
         check_as_kept(kept.anew, marks)
+        if first.whole:
+            marks = marks._replace(first=())
         stop = bool(other_marks(asked.bends, asked.shoe, asked.tape, record))
         known_now += _by_marks(
             asked, kept.anew, marks, by_marks, since, said, else_="" if stop else _FINISH, lacks=what_lacks(there, said)
         )
     written = [one if one.number in before else _angle_alone(one) for one in written]
     return list(_read_over(written, known_now))
+
+
+def taken_as_ticked(asked: Bent, written: Sequence[MadeReading], record: Sequence[MadeEntry]) -> str:
+    """What of these bends is taken as steps that are ticked off have it, in words; '': nothing."""
+    record = list(_of_its_bends(record, len(asked.bends)))
+    now, said = _unsettled(so_far(record)), {one.number: one for one in written}
+    if now.kept is None:
+        return ""
+    return taken_words(asked, since_first(asked, now, now.kept.what, record, said), said)
 
 
 def _of_its_bends(record: Iterable[MadeEntry], count: int) -> Iterator[MadeEntry]:

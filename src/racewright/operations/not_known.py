@@ -15,7 +15,7 @@ from racewright.operations.kept_before import (
     plane_words,
 )
 from racewright.plan.model import MarkedBend
-from racewright.records.bends_left import OtherMade, SoFar, carried, twisted_before
+from racewright.records.bends_left import OtherMade, SoFar, carried, twisted_before, twisted_rad
 from racewright.records.entry import Anew, BendMade, Made
 from racewright.records.model import MadeReading
 from racewright.records.other_marks import (
@@ -171,10 +171,9 @@ def check_twists(
 
 def _if_twisted(kept: Made, number: int) -> str:
     """'mark 2 by roll 4 if it is twisted as said, by roll 0 if not'."""
-    assert kept.anew is not None
     off = next((bend.roll_off_rad for bend in kept.bends if bend.number == number), None) or 0.0
-    twist = sum(twist.by_rad for twist in kept.anew.twisted if twist.number <= number)
-    done, before = (format_degrees(degrees(angle)).removesuffix("°") for angle in (off + twist, off))
+    angles = (off + twisted_rad(kept, number), off)
+    done, before = (format_degrees(degrees(angle)).removesuffix("°") for angle in angles)
     return f"{mark_names([number])} by roll {done} if it is twisted as said, by roll {before} if not"
 
 

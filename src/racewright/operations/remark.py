@@ -34,6 +34,7 @@ from racewright.operations.made_before import (
     as_they_are,
     check_as_kept,
     check_they_hold,
+    taken_as_ticked,
     with_marks,
 )
 from racewright.operations.new_marks import (
@@ -169,10 +170,12 @@ def remarked(
     if kept is None or written:
         with said_in(asked.tape):
             readings = as_they_are(asked, written, record, lambda what: _again(asked, _kept_marks(asked, what)))
+            taken = taken_as_ticked(asked, written, record)
         held = None if stock or kept is None else _in_hand(asked, kept.what)
         answer = _worked_out(asked, readings, stock if held is None else f"{held[0]:.6f} mm", cut_free=cut_free)
         keep = None if answer.keep is None else with_marks(answer.keep, record, written)
-        return replace(answer, keep=keep, notes=answer.notes if held is None else (held[1], *answer.notes))
+        told = (note for note in ("" if held is None else held[1], taken) if note)
+        return replace(answer, keep=keep, notes=(*told, *answer.notes))
     left = bends_left((), record)
     marks = () if kept.what.anew is None else kept.what.anew.marks
     answer = as_kept_before(asked, kept.what)
@@ -230,12 +233,11 @@ def _kept_marks(asked: Bent, kept: Made) -> RemarkAnswer:
 
 
 def _again(asked: Bent, answer: RemarkAnswer) -> KeptAgain:
-    moved = [twist_words(one.number, radians(one.by_deg), made_by(asked.shoe)) for one in answer.twisted]
+    first = [twist_words(one.number, radians(one.by_deg), made_by(asked.shoe)) for one in answer.twisted]
     if abs(answer.trim_a_mm) > SAME_CUT_MM:
-        moved.append(trim_words(answer.trim_a_mm, asked.tape))
-    if abs(answer.turned_deg) > SAME_PLANE_DEG:
-        moved += turn_words(radians(answer.turned_deg))
-    return KeptAgain(answer.marks, moved, answer.keep.anew if answer.keep else None)
+        first.append(trim_words(answer.trim_a_mm, asked.tape))
+    turned = turn_words(radians(answer.turned_deg)) if abs(answer.turned_deg) > SAME_PLANE_DEG else []
+    return KeptAgain(answer.marks, first, turned, answer.keep.anew if answer.keep else None)
 
 
 def _worked_out(

@@ -142,6 +142,11 @@ def carried(what: Made) -> tuple[int, ...]:
     return () if first is None else tuple(bend.number for bend in what.bends if bend.number >= first)
 
 
+def twisted_rad(what: Made, number: int) -> float:
+    """How far what new marks twist turns this bend, that was there when they were kept."""
+    return sum(one.by_rad for one in what.anew.twisted if one.number <= number) if what.anew else 0.0
+
+
 def twisted_before(now: SoFar) -> set[int]:
     """The bends that new marks twist in whose place others were kept, and whose plane nobody measured for these, or
     since: whether they are twisted is not known."""
