@@ -74,7 +74,7 @@ _ALL = (
     Operation("job_plan", "job_status.job_plan", "every run of a job planned"),
     Operation("job_run", "job_run.job_run", "one run of a job, with its card"),
     Operation("job_said", "said.job_said", "what was seen and done on the runs of a job, in words"),
-    Operation("job_record", "job_run.job_record", "what was measured on a bent piece, added to its run"),
+    Operation("job_record", "job_record.job_record", "what was measured on a bent piece, added to its run"),
     Operation("job_settings", "job_settings.job_settings", "one change of a job's prices, people, sticks, wire, items"),
     Operation("job_bill", "materials.job_bill", "what a job needs"),
     Operation("job_cut", "materials.job_cut", "the cut list of a job"),

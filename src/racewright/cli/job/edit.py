@@ -55,7 +55,7 @@ from racewright.store.survey_file import SurveyFile, read_as_far
 if TYPE_CHECKING:
     from racewright.job.plan_job import RunSummary
     from racewright.operations.bends_recorded import StepSaid
-    from racewright.operations.job_run import JobRecordAnswer
+    from racewright.operations.job_record import JobRecordAnswer
     from racewright.operations.job_status import JobPlanAnswer
 
 #: 'forward' is what a survey's plan calls it, 'long' what is said of the finished piece.
@@ -218,7 +218,7 @@ def remove_job(args: argparse.Namespace) -> int:
 
 def set_job(args: argparse.Namespace) -> int:
     """Set the status of runs, in one change."""
-    from racewright.operations.job_run import JobRecordRequest
+    from racewright.operations.job_record import JobRecordRequest
 
     with open_shop(args) as store:
         key = job_key(args, store)
@@ -292,7 +292,7 @@ def redo_job(args: argparse.Namespace) -> int:
 
 def record_job(args: argparse.Namespace) -> int:
     """Keep measurements and corrections with a run; a run that was only planned is bent now."""
-    from racewright.operations.job_run import CorrectionMade, JobRecordRequest
+    from racewright.operations.job_record import CorrectionMade, JobRecordRequest
 
     if args.have and not args.new_marks:
         raise InputError("--have goes with --new-marks.", hint="leave it out, or ask for new marks", field="--have")

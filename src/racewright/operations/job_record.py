@@ -1,0 +1,410 @@
+"""What is to be added to the record of a run of a job, held to its plan."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from math import radians
+from typing import Annotated
+
+import msgspec
+from msgspec.structs import replace
+
+from racewright import __version__
+from racewright.cards.entry_words import kept_lines
+from racewright.errors import Finding, InputError, RacewrightError, below
+from racewright.fit.measured import ApexRise, BendNumber, check_bend, check_correction
+from racewright.job.plan_job import not_finished, plan_one
+from racewright.operations.bends_recorded import (
+    StepSaid,
+    as_kept,
+    held_to,
+    held_to_lines,
+    new_marks_after,
+    steps_done,
+)
+from racewright.operations.bent import Bent, bent_as_planned, readings
+from racewright.operations.common import Answer, Known, Name, Request
+from racewright.operations.job_run import run_of
+from racewright.operations.job_status import Revision
+from racewright.operations.jobs import JobRequest
+from racewright.operations.read_otherwise import questions_of_readings
+from racewright.operations.remark import RemarkAnswer
+from racewright.plan.digest import called_now, is_digest
+from racewright.plan.model import Plan
+from racewright.records.bends_left import as_recorded, bends_left, so_far, status_at_bench
+from racewright.records.entry import (
+    BY_PLAN,
+    NOT_BENT,
+    BendMade,
+    Corrected,
+    Entry,
+    Made,
+    MadeEntry,
+    MoveMade,
+    Noted,
+    Pins,
+    Readings,
+    Status,
+    StatusSet,
+    What,
+    by_copy,
+    is_further,
+    least_status,
+    made_of,
+)
+from racewright.records.far_off import far_off
+from racewright.records.fields import MOST_COPIES, PieceNumber, Text, Times
+from racewright.records.ids import new_id
+from racewright.records.model import Degrees, Job, JobRun, MadeReading, Reading
+from racewright.records.naming import piece_name
+from racewright.records.of_plan import of_plan
+from racewright.records.other_marks import other_findings, told_otherwise
+from racewright.records.superseded import plan_differs
+from racewright.survey.written import LengthText
+from racewright.units.said import said_in
+from racewright.units.tape import TapeUnit, style_of
+
+
+class CorrectionMade(Request, frozen=True, kw_only=True):
+    """A correction that was made: bend `number` closed by so many degrees (negative: opened)."""
+
+    number: BendNumber
+    by_deg: Degrees
+
+
+class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
+    """Add to the record of `run`, which stands at `revision` where it is kept: how far it came (`status`), and what was
+    measured, corrected and made on one of its pieces. `copies`: of these of the runs alike (none: the status or note of
+    all of them; what was done on a piece is of one). Lengths without a unit are as the run's tape shows them. `plan`:
+    the digest on the card that the piece was bent from; '' for the present plan's. `anew`: the bends made, now or on
+    record, are not as planned, and new marks for the rest are worked out and kept with them; `in_hand`: how long the
+    conduit is, from where end A will be ('': as for `remark`). `steps`: what new marks want done before the bends, and
+    is done. `by_card`: the bends were made by the marks of the plan,
+    whatever new marks were kept; else they were made by the marks that hold."""
+
+    run: Name
+    revision: Revision = 0
+    piece: PieceNumber = 1
+    copies: Annotated[tuple[Times, ...], msgspec.Meta(max_length=MOST_COPIES)] = ()
+    status: Status | None = None
+    measured: Annotated[tuple[Reading, ...], msgspec.Meta(max_length=60)] = ()
+    corrected: Annotated[tuple[CorrectionMade, ...], msgspec.Meta(max_length=60)] = ()
+    made: Annotated[tuple[MadeReading, ...], msgspec.Meta(max_length=120)] = ()
+    steps: Annotated[tuple[StepSaid, ...], msgspec.Meta(max_length=120)] = ()
+    anew: bool = False
+    in_hand: LengthText = ""
+    by_card: bool = False
+    note: Text = ""
+    plan: Text = ""
+
+
+class JobRecordAnswer(Answer, frozen=True, kw_only=True):
+    """What is to be added to the record of the run, in this order, each an entry of its own with these `pins`; those
+    that set a status are of the whole run, the others of `piece`; each again for every one of `copies` (none: of all).
+    `status`: how far these copies are from then on. `remark`: the new marks for the rest, where they were asked for;
+    they hold from then on where it has something to `keep`. `words`: the entries of the piece as they are understood,
+    with lengths as the run's tape shows them."""
+
+    run: str
+    piece: int
+    copies: tuple[int, ...]
+    what: tuple[What, ...]
+    words: tuple[str, ...]
+    pins: Pins
+    status: Status
+    remark: RemarkAnswer | None = None
+
+
+def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
+    """Hold the record to the run's plan. Raises InputError for a copy, piece, bend or place that the run does not have,
+    for work on a piece of a copy that is not named, where nothing is to be recorded, and where a run is called planned
+    that is still to be measured; LimitError for a correction or a lean that is none. A run that has no plan, or a piece
+    that was bent from another one, is not held. A run (of runs alike the copy) is planned once a bend of it is recorded
+    as made by its plan, and bent once every bend of its pieces is, or a finished piece of it was measured or
+    corrected."""
+    job = request.job
+    run, _at = run_of(job, request.run)
+    on_piece = bool(request.measured or request.corrected or request.made or request.steps)
+    if not (request.status or on_piece or request.note or request.anew):
+        raise InputError(
+            "there is nothing to record.", hint="say what was measured or corrected, or write a note", field="measured"
+        )
+    unfinished = not_finished(run, job) if request.status == "planned" else None
+    if unfinished:
+        raise InputError(f"run {run.key} is not planned: {unfinished.message}", hint=unfinished.hint, field="status")
+    _check_copies(run, request)
+    now = _plan(job, run)
+    bent_from = _digest(request.plan, now) or (now.digest if now else "")
+    plan = now if now and now.digest == bent_from else None
+    piece = _piece(plan, request.piece) if plan else None
+    of_copy = _of_copy(job, run, request, now)
+    made = made_of(of_copy, bent_from)
+    record = made.get(request.piece, [])
+    kept = so_far(record).kept
+    steps = steps_done(request.steps, record)
+    record = [*record, *(MadeEntry(id=new_id(), what=one) for one in steps)]
+    tape = style_of(run.survey.units, run.survey.fraction)
+    with said_in(tape):
+        # by new marks the piece is another than its plan's
+        there = as_recorded(bend for one in record for bend in one.what.bends).values()
+        by_new = None if kept is None or request.by_card else kept.what
+        with _of_piece(run, plan, request.piece):
+            what = list(_said(request, tape.unit, piece, [*there] if kept is None else None, by_new))
+        if piece and not request.by_card:
+            held_to_lines(piece, request.made, record)
+        new = _new_marks(request, run, piece, record)
+        if new is not None and new.keep is not None and not request.made:
+            note = "" if request.measured or request.corrected else request.note
+            again = () if kept else (replace(new.keep, note=note),)  # they are kept already
+            what = [*(one for one in what if kept or not isinstance(one, Noted)), *again]
+        elif new is not None and new.keep is not None:
+            what = [replace(new.keep, note=one.note) if isinstance(one, Made) else one for one in what]
+        elif bent_from:
+            by_marks = BY_PLAN if kept is None or by_new is None else kept.id
+            what = [_made_by(one, by_marks) if isinstance(one, Made) else one for one in what]
+    record_now = [*record, *(MadeEntry(id=new_id(), what=one) for one in what if isinstance(one, Made))]
+    what = [*steps, *what]
+    copies, now_are = (request.copies if run.alike else ()), job.statuses(run)
+    of = [now_are[copy - 1] for copy in copies] or now_are
+    stood, told = least_status(of), request.status
+    if told is None and stood in NOT_BENT:
+        if request.measured or request.corrected:
+            told = "bent"
+        elif (request.made or steps) and plan is not None:
+            now_made = {**made, request.piece: record_now}
+            told = status_at_bench(stood, [[bend.number for bend in one.bends] for one in plan.pieces], now_made)
+    set_back = _is_set_back(run, of, told, on_piece=on_piece)
+    if told is not None and any(status != told for status in of):
+        if not what:
+            copies = tuple(copy for copy in copies if now_are[copy - 1] != told)
+        what.append(StatusSet(status=told))
+    pins = Pins(
+        run=request.revision if plan or not bent_from else 0,
+        tool=plan.bender.name if plan and plan.bender else "",
+        engine=__version__,
+        marks="" if set_back else bent_from,  # with them it would lower none
+    )
+    return JobRecordAnswer(
+        run=run.key,
+        piece=request.piece,
+        copies=copies,
+        what=tuple(what),
+        words=kept_lines(run, request.piece, copies, what, len(now.pieces) if now else 0),
+        pins=pins,
+        status=told or stood,
+        remark=new,
+        not_included=new.not_included if new else (),
+        cautions=new.cautions if new else (),
+        findings=(
+            *(new.findings if new else ()),
+            *_of_another_plan(run, bent_from, now),
+            *_made_twice(run, request.made, _earlier(of_copy, record), bends_left((), record)),
+            *_by_other(run, request, piece, record_now),
+            *(
+                questions_of_readings(_on_record(of_copy, request.piece, bent_from), what, tape, run.key)
+                if request.measured
+                else ()
+            ),
+            *(_far_off(job, run, request.piece, copies, what, plan) if plan else ()),
+        ),
+    )
+
+
+def _check_copies(run: JobRun, request: JobRecordRequest) -> None:
+    if request.copies and max(request.copies) > run.times:
+        there = f"{run.times} times" if run.alike else "once"
+        raise InputError(
+            f"run {run.key} has no copy {max(request.copies)}: it is there {there}.",
+            hint=f"copies count from 1 to {run.times}" if run.alike else "leave the copy out",
+            field="copies",
+        )
+    on_piece = request.measured or request.corrected or request.made or request.steps
+    if run.alike and len(request.copies) != 1 and on_piece:
+        raise InputError(
+            f"run {run.key} is {run.alike}, and what was measured, corrected or made on a piece is of one of them.",
+            hint=f"name the copy, 1 to {run.times}; it stands behind the # on the piece and its label",
+            field="copies",
+        )
+
+
+def _is_set_back(run: JobRun, of: Iterable[Status], told: Status | None, *, on_piece: bool) -> bool:
+    """Whether what stood so is less from then on. Raises InputError where it is worked `on_piece` at once."""
+    back = told is not None and any(is_further(status, told) for status in of)
+    if back and on_piece:
+        raise InputError(
+            f"run {run.key} is set back, and work on it is recorded at once.",
+            hint="record the work first, then set it back; or the other way round, if it is of the next piece",
+            field="status",
+        )
+    return back
+
+
+def _digest(written: str, now: Plan | None) -> str:
+    """A plan's digest as cards print it; the one that the present plan had before is its own. Raises InputError for
+    what is none."""
+    digest = written.strip().upper()
+    if digest and not is_digest(digest):
+        raise InputError(
+            f"'{written[:40]}' is no plan's digest.",
+            hint="it stands on every card: six letters and digits behind the word plan",
+            field="plan",
+        )
+    return called_now(digest, now.digest, now.digest_before) if now else digest
+
+
+def _of_another_plan(run: JobRun, bent_from: str, now: Plan | None) -> Iterator[Finding]:
+    differs = plan_differs(bent_from, now.digest if now else "")
+    if differs:
+        yield Finding(
+            severity="caution",
+            rule="job.other_plan",
+            message=f"recorded {differs}, so nothing of it was held to that",
+            where=run.key,
+        )
+
+
+def _of_copy(job: Job, run: JobRun, request: JobRecordRequest, now: Plan | None) -> Sequence[Entry]:
+    """What was seen and done on the copy since it was last set back, oldest first."""
+    entries = of_plan(job.entries_of(run), now)
+    return dict(by_copy(entries, run.times))[request.copies[0] if request.copies else 1]
+
+
+def _on_record(of_copy: Iterable[Entry], piece: int, marks: str) -> Sequence[What]:
+    """What was seen and done on the piece of this plan before."""
+    return [entry.what for entry in of_copy if entry.pins.marks == marks and (entry.piece or 1) == piece]
+
+
+def _made_by(what: Made, by_marks: str) -> Made:
+    return replace(what, bends=tuple(replace(bend, by_marks=by_marks) for bend in what.bends))
+
+
+def _earlier(entries: Iterable[Entry], record: Iterable[MadeEntry]) -> dict[int, Entry]:
+    """The entries that say the bends of this record are made, the last of each."""
+    by_id = {entry.id: entry for entry in entries}
+    return {bend.number: by_id[one.id] for one in record for bend in one.what.bends}
+
+
+def _by_other(
+    run: JobRun, request: JobRecordRequest, piece: Bent | None, record: Sequence[MadeEntry]
+) -> Iterator[Finding]:
+    """A caution where bends are recorded now and the marks for the rest of their piece do not hold."""
+    if piece is not None and request.made:
+        copy = request.copies[0] if request.copies else 1
+        told = told_otherwise(piece.plan, request.piece, record)
+        yield from other_findings(run, {(copy, request.piece): told} if told else {}, len(piece.plan.pieces))
+
+
+def _made_twice(
+    run: JobRun, made: Sequence[MadeReading], earlier: Mapping[int, Entry], left: Collection[int]
+) -> Iterator[Finding]:
+    """`left`: by new marks, made bends too that are bent further or opened. One whose plane is told is measured
+    again."""
+    measured = {bend.number for bend in made if bend.roll_off_deg is not None}
+    again = (bend.number for bend in made if bend.number in earlier and bend.number not in left)
+    for number in dict.fromkeys(number for number in again if number not in measured):
+        entry = earlier[number]
+        yield Finding(
+            severity="caution",
+            rule="job.made_twice",
+            message=f"mark {number} is recorded as bent already, by {entry.by or 'somebody'} {entry.at}".rstrip()
+            + ": the last one counts. Take back the one that is wrong.",
+            where=run.key,
+        )
+
+
+def _far_off(
+    job: Job, run: JobRun, piece: int, copies: Sequence[int], what: Sequence[What], plan: Plan
+) -> list[Finding]:
+    """Of the bends that are recorded now, those that are far from what they should be."""
+    pins, copy = Pins(marks=plan.digest), copies[0] if copies else None
+    new = [Entry(run=run.id, piece=piece, copy=copy, what=one, pins=pins) for one in what]
+    return far_off(run, (*of_plan(job.entries_of(run), plan), *new), plan.digest, plan.bends_planned, last=len(new))
+
+
+def _said(
+    request: JobRecordRequest,
+    unit: TapeUnit,
+    piece: Bent | None,
+    earlier: Sequence[BendMade] | None,
+    by: Made | None,
+) -> Iterator[What]:
+    """What is recorded; the note stands with the first of it. `earlier`: the bends recorded before, beside which these
+    are held to the plan (None: they are held to nothing); `by`: the new marks that they were made by, None: the
+    plan's."""
+    note = request.note
+    measured = readings(piece, request.measured, unit, "measured")
+    for index, item in enumerate(measured):
+        if isinstance(item, ApexRise) and item.rise_mm < 0.0:
+            raise InputError(
+                "a rise is not below zero.", hint="measure up from the surface", field=f"measured[{index}].rise"
+            )
+    for index, one in enumerate(request.corrected):
+        check_correction(radians(one.by_deg), f"corrected[{index}].by_deg")
+    numbers = [(f"corrected[{i}]", one.number) for i, one in enumerate(request.corrected)]
+    numbers += [(f"made[{i}]", one.number) for i, one in enumerate(request.made)]
+    for place, number in numbers:
+        if piece:
+            with below(place):
+                check_bend(piece.arcs, number)
+    if measured:
+        yield Readings(measured=measured, note=note)
+    if request.corrected:
+        moves = tuple(MoveMade(number=c.number, by_rad=radians(c.by_deg)) for c in request.corrected)
+        yield Corrected(moves=moves, note="" if measured else note)
+    if request.made and piece and earlier is not None:
+        held_to(piece, request.made, earlier)
+    if request.made:
+        yield Made(bends=as_kept(request.made, unit, piece, by), note="" if measured or request.corrected else note)
+    if note and not (measured or request.corrected or request.made):
+        yield Noted(note=note)
+
+
+def _new_marks(
+    request: JobRecordRequest,
+    run: JobRun,
+    piece: Bent | None,
+    record: Sequence[MadeEntry],
+) -> RemarkAnswer | None:
+    if not request.anew:
+        return None
+    if piece is None:
+        raise InputError(
+            f"run {run.key} has no plan by which the piece was bent, so there are no new marks for it.",
+            hint="new marks count from the plan on the card; record the bends without them",
+            field="plan",
+        )
+    return new_marks_after(piece, request.made, request.in_hand, record)
+
+
+@contextmanager
+def _of_piece(run: JobRun, plan: Plan | None, number: int) -> Iterator[None]:
+    """What is refused inside for a mark that the piece does not have says which piece that is, and which have some."""
+    try:
+        yield
+    except InputError as err:
+        if plan is not None and len(plan.pieces) > 1 and err.field.endswith("number"):
+            others = [(n, len(one.bends)) for n, one in enumerate(plan.pieces, 1) if one.bends and n != number]
+            have = " and ".join(f"piece {n} has {count} mark{'' if count == 1 else 's'}" for n, count in others)
+            err.message = f"{piece_name(run.key, number, len(plan.pieces))}: {err.message}"
+            err.hint = f"{err.hint}; name another piece with --piece: {have}" if have else err.hint
+        raise
+
+
+def _plan(job: Job, run: JobRun) -> Plan | None:
+    """The run's plan; None where it has none."""
+    try:
+        return plan_one(run, job)
+    except RacewrightError:
+        return None
+
+
+def _piece(plan: Plan, number: int) -> Bent:
+    count = len(plan.pieces)
+    if number > count:
+        raise InputError(
+            f"piece {number} was named, and the run has {count} piece{'' if count == 1 else 's'}.",
+            hint="pieces count from end A, the first is 1",
+            field="piece",
+        )
+    return bent_as_planned(plan, plan.pieces[number - 1])
