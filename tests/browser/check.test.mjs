@@ -1,7 +1,7 @@
 // Check on a phone: what was measured on the finished piece, what puts it right, new marks part way.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { afterAWhile, enterSaddle, fiveInSight, held, keyIn, newPage, nextStep, onTo, openPlace, PHONE, phoneWithSaddle, racewright, tapAtOnce, wordsOf } from "./support.mjs";
+import { afterAWhile, enterSaddle, fiveInSight, held, inEach, keyIn, newPage, nextStep, nothingForAxe, onTo, openPlace, PHONE, phoneWithSaddle, racewright, tapAtOnce, wordsOf } from "./support.mjs";
 
 let page, close;
 
@@ -46,6 +46,7 @@ test("an angle measured at a picked bend is put right at that bend, as by the co
   await ask();
   await page.getByText("Enter this first.").waitFor(); // at which bend
   await page.getByText("Enter degrees as a number").waitFor();
+  await nothingForAxe(page, "refused");
   assert.equal(await page.locator(".answer").count(), 0);
   await page.getByLabel("At which bend").selectOption({ index: 2 });
   await page.getByLabel("Degrees").fill("49");
@@ -202,6 +203,15 @@ test("nothing went wrong behind the screen", () => assert.deepEqual(page.faults.
 test("new marks part way are kept, and Bend then shows them in place of the planned ones", async () => {
   await anew();
   await pick("Part way");
+  const picked = () => page.getByLabel("Made so far").evaluate((one) => one.clientHeight);
+  const [[, high], [, wrapped]] = await inEach(page, [[1200, 844, 200], [360, 740, 200]], picked);
+  assert.ok(wrapped > high + 30, `${wrapped} px: what is picked is told whole, in more than one line`);
+  await inEach(page, [[390, 844, 100]], () => undefined);
+  await page.getByText(/^Place and plane of/).first().tap();
+  await page.getByLabel("Its plane is off, degrees").first().fill("190");
+  await page.getByText(/^Enter how far the plane of 1st bend, mark \d is off, in degrees from 0 to 180\./).waitFor();
+  await nothingForAxe(page, "refused");
+  await page.getByLabel("Its plane is off, degrees").first().fill("");
   await page.getByLabel(/^Angle of/).fill("25");
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.getByText("Bend still shows the planned marks").waitFor();

@@ -1,7 +1,7 @@
 // Measure by thumb: the keypad opens where one goes on, its field stays in view, few taps to the marks, nothing is lost by one.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { enterSaddle, keyIn, newPage, nextStep, openPlace, PHONE, serverAndBrowser, settled, tapAtOnce } from "./support.mjs";
+import { enterSaddle, keyIn, newPage, nextStep, nothingForAxe, openPlace, PHONE, serverAndBrowser, settled, tapAtOnce } from "./support.mjs";
 
 const at = serverAndBrowser();
 const SIZES = [[360, 740, 100], [390, 844, 100], [360, 740, 200], [390, 844, 200], [740, 360, 100]];
@@ -84,6 +84,7 @@ test("Next goes to fields that can be seen alone, and a note at a field does not
   await page.locator("#keypad-typed").fill("261/4");
   await page.locator(".length.on.bad").waitFor();
   await inView(page, "a reading that cannot be taken");
+  await nothingForAxe(page, "a reading that cannot be taken");
   await page.getByRole("button", { name: "Close the keypad" }).tap();
   assert.equal(await pad(page).count(), 0);
   await page.locator(".feature summary").tap();
@@ -219,6 +220,7 @@ test("a raceway that no shoe bends is planned by a bend radius, which the refusa
   const told = page.locator(".notice.problem");
   await told.getByText(/in place of a bender: bend radius \d+ in or more/).waitFor();
   assert.doesNotMatch(await told.innerText(), /[`_]/);
+  await nothingForAxe(page, "a raceway that no shoe bends");
   await page.getByRole("button", { name: /^Bend radius, without a shoe/ }).tap();
   await pad(page).waitFor();
   await inView(page, "the bend radius");

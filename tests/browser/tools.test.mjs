@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { join } from "node:path";
 import { test } from "node:test";
-import { axeSource, enterSaddle, fillTool, held, keyIn, newPage, nextStep, nothingCutOff, openBrowser, openPlace, PHONE, ROOT, serve, settled, shows, tapAtOnce, until } from "./support.mjs";
+import { axeSource, enterSaddle, fillTool, held, keyIn, newPage, nextStep, nothingCutOff, nothingForAxe, openBrowser, openPlace, PHONE, ROOT, serve, settled, shows, tapAtOnce, until } from "./support.mjs";
 
 const look = async (page, name) => process.env.PICTURES && page.screenshot({ path: join(process.env.PICTURES, `${name}.png`), fullPage: true });
 
@@ -32,6 +32,7 @@ test("a tool that is kept, calibrated, chosen and removed on a phone is that of 
     await one.getByText(/is not more than the conduit's outside diameter/).first().waitFor();
     assert.ok(await one.locator(".length.bad [data-length=gain]").count(), "told at the gain");
     await look(one, "refused");
+    await nothingForAxe(one, "refused");
     const late = await held(one, "bender", (asked) => asked.bender.gain === "4");
     await fillTool(one, { gain: "4" });
     await one.locator("[data-length=gain]").tap();

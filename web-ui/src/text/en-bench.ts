@@ -81,6 +81,7 @@ export const check = {
   placeEmpty: 'as it is now; empty: where it should be, or as recorded',
   planeOff: 'Its plane is off, degrees',
   planeEmpty: 'Empty: it is not, or as recorded',
+  planeWrong: (name: string) => `Enter how far the plane of ${name} is off, in degrees from 0 to 180. Try 2.`,
   planeWay: 'Seen from end A',
   asPlanned: (angle: string) => `Empty: ${angle} as planned`,
   askMarks: 'New marks for the rest',

@@ -16,7 +16,7 @@ export function parts(text: string): string[] {
 }
 
 /** What draws no lines of its own to break. */
-const NO_LINES = new Set(['option', 'text', 'title', 'textarea', 'style']);
+const NO_LINES = new Set(['text', 'title', 'textarea', 'style']);
 
 function whole(child: ComponentChild): ComponentChild {
   if (typeof child !== 'string') return child;
@@ -24,11 +24,15 @@ function whole(child: ComponentChild): ComponentChild {
   return list.length === 1 ? child : list.map((part, i) => (i % 2 ? h('span', { class: 'whole' }, part) : part));
 }
 
+/** An option holds text alone. */
+const wholeText = (child: ComponentChild): ComponentChild => (typeof child === 'string' ? parts(child).map((part, i) => (i % 2 ? part.replace(/\s/g, '\u00a0') : part)).join('') : child);
+
 /** For every element that is made from now on. */
 export function keepReadingsWhole(): void {
   options.vnode = (node: VNode) => {
     const props = node.props as { children?: ComponentChild | ComponentChild[]; class?: string };
-    if (typeof node.type === 'string' && !NO_LINES.has(node.type) && props.class !== 'whole' && props.children != null)
-      props.children = Array.isArray(props.children) ? props.children.map(whole) : whole(props.children);
+    if (typeof node.type !== 'string' || NO_LINES.has(node.type) || props.class === 'whole' || props.children == null) return;
+    const kept = node.type === 'option' ? wholeText : whole;
+    props.children = Array.isArray(props.children) ? props.children.map(kept) : kept(props.children);
   };
 }

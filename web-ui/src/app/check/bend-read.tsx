@@ -29,7 +29,7 @@ export function toReading(number: number, { angle, place, at, roll, way }: Read)
   };
 }
 
-const beside = (degrees: string, help: string): { wrong: string } | { help: string } => (wrong(degrees) ? { wrong: t.check.degreesWrong } : { help });
+const beside = (degrees: string, help: string, said: string): { wrong: string } | { help: string } => (wrong(degrees) ? { wrong: said } : { help });
 
 interface Props {
   /** What it is called, and where its mark stands ('': not told). */
@@ -47,12 +47,12 @@ interface Props {
 export function BendRead({ name, tape, path, kit, read, empty, onChange }: Props) {
   return (
     <>
-      <TextField label={t.check.realAngle(name, tape)} decimal value={read.angle} onText={(angle) => onChange({ angle })} {...beside(read.angle, empty)} />
+      <TextField label={t.check.realAngle(name, tape)} decimal value={read.angle} onText={(angle) => onChange({ angle })} {...beside(read.angle, empty, t.check.degreesWrong)} />
       <details class="more" open={!!read.place || !!read.roll || undefined}>
         <summary>{t.check.placeAndPlane(name)}</summary>
         <Segments label={t.check.placeOf} value={read.at} options={(['mark', 'start'] as const).map((value) => ({ value, label: t.check.places[value] }))} onPick={(at) => onChange({ at })} />
         <LengthField kit={kit} path={path} label={t.check.fromA} help={t.check.placeEmpty} value={read.place} optional />
-        <TextField label={t.check.planeOff} decimal value={read.roll} onText={(roll) => onChange({ roll })} {...beside(read.roll, t.check.planeEmpty)} />
+        <TextField label={t.check.planeOff} decimal value={read.roll} onText={(roll) => onChange({ roll })} {...beside(read.roll, t.check.planeEmpty, t.check.planeWrong(name))} />
         <Segments label={t.check.planeWay} value={read.way} options={(['clockwise', 'counterclockwise'] as const).map((value) => ({ value, label: value }))} onPick={(way) => onChange({ way })} />
       </details>
     </>

@@ -100,7 +100,12 @@ export function Keypad({ path, label, value, unit, beside, onValue, onNext, onCl
             onInput={(e) => onValue(e.currentTarget.value)}
           />
         </div>
-        <p id="keypad-note" class={beside?.kind === 'wrong' ? 'keypad-note wrong' : 'keypad-note'} role="status">
+        <p
+          id="keypad-note"
+          class={beside?.kind === 'wrong' ? 'keypad-note wrong' : 'keypad-note'}
+          role="status"
+          tabIndex={beside?.kind === 'wrong' ? 0 : undefined} // oxlint-disable-line jsx-a11y/no-noninteractive-tabindex -- where it is long it is scrolled, by keys too
+        >
           {beside?.kind === 'wrong' ? `${beside.words} ${beside.works ?? ''}` : value ? <span class="unseen">{spoken(value, unit)}</span> : t.measure.keypadHow[unit]}
         </p>
         {children && <div class="keypad-more">{children}</div>}
