@@ -245,6 +245,30 @@ def test_a_cut_that_the_marks_that_hold_do_not_reckon_with_is_told_until_the_pie
     assert len(so_far(late).other_steps) == 1, "and was cut once more on another phone"
 
 
+def test_new_marks_that_were_kept_with_none_of_the_bends_of_the_piece_are_none_of_it(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    data = job_to_data(kept())
+    (entry,) = [one for one in data["entries"] if one["what"]["kind"] == "made"]
+    entry["what"]["bends"][0]["number"] = 9
+    entry["what"]["note"] = "seen at dusk"
+    Path("other.json").write_text(json.dumps(data), encoding="utf-8")
+    type_in("import", "other.json", "--key", "other", "--shop", "other.rwshop")
+    capsys.readouterr()
+    for command in (("show", "PH-09"), ("status",)):
+        type_in(*command, "--shop", "other.rwshop")
+        out = capsys.readouterr().out
+        assert "new marks" not in out
+        assert "mark 9" not in out
+        assert ("seen at dusk" in out) == (command[0] == "show")
+    type_in("record", "PH-09", "--made", "1=24@228.357mm", "--new-marks", "--shop", "other.rwshop")
+    assert CUT[1:] in " ".join(capsys.readouterr().out.split())
+    of = [MadeEntry(id=entry["id"], what=msgspec.convert(entry["what"], Made))]
+    with_it, without = (asked(record, made=PLACES) for record in (of, []))
+    assert isinstance(with_it, RemarkAnswer)
+    assert with_it == without
+
+
 def test_a_record_that_goes_into_another_job_names_its_own_marks(here: Path) -> None:
     type_in("record", "PH-09", "--done", "cut")
     entries = [one for one in kept().entries if isinstance(one.what, Made)]

@@ -152,7 +152,7 @@ def _against_card(job: Job, run: JobRun, plan: RunSummary | None) -> tuple[Findi
         # how its pieces are called, whether new marks are of its card, and what a bend should have, the plan alone says
         plan = plan_chunk(chunks_of(job, [run])[0])[0]
     now = plan.marks if plan and plan.outcome != "fault" else None
-    entries = of_digests(entries, plan.marks, plan.marks_before) if plan else entries
+    entries = of_digests(entries, plan.marks, plan.marks_before, plan.bends_planned) if plan else entries
     # what its marks reckon with, the whole plan alone says
     whole = plan_one(run, job) if now and may_differ(run, entries, now) else None
     return against_card(run, entries, now, plan.bends_planned if plan else (), whole)

@@ -129,7 +129,6 @@ def as_they_are(
     """The bends that are made: those read now and those on record, oldest first; what is left out of a reading is as
     recorded. `again`: new marks that were kept, worked out now. Raises InputError where what is known does not tell
     what the piece is."""
-    record = list(_of_its_bends(record, len(asked.bends)))
     now = _unsettled(so_far(record))
     said = {one.number: one for one in written}
     read = {} if now.kept is None else {bend.number: bend for bend in now.kept.what.bends}
@@ -179,19 +178,10 @@ def as_they_are(
 
 def taken_as_ticked(asked: Bent, written: Sequence[MadeReading], record: Sequence[MadeEntry]) -> str:
     """What of these bends is taken as steps that are ticked off have it, in words; '': nothing."""
-    record = list(_of_its_bends(record, len(asked.bends)))
     now, said = _unsettled(so_far(record)), {one.number: one for one in written}
     if now.kept is None:
         return ""
     return taken_words(asked, since_first(asked, now, now.kept.what, record, said), said)
-
-
-def _of_its_bends(record: Iterable[MadeEntry], count: int) -> Iterator[MadeEntry]:
-    """What was made of a piece with so many bends, without what is said of others."""
-    for one in record:
-        bends = tuple(bend for bend in one.what.bends if bend.number <= count)
-        if bends or (one.what.steps and not one.what.anew):
-            yield replace(one, what=replace(one.what, bends=bends))
 
 
 def _unsettled(now: SoFar) -> SoFar:

@@ -53,7 +53,7 @@ from racewright.operations.remark_notes import Ends, ends_cut, notes_of
 from racewright.operations.way_taken import More, WayTaken, more_conduit, tried
 from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words
-from racewright.records.bends_left import bends_left, so_far
+from racewright.records.bends_left import bends_left, of_bends, so_far
 from racewright.records.entry import Made, MadeEntry, TwistAnew
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care, correcting_care, cutting_care
@@ -163,6 +163,8 @@ def remarked(
     cut_free: bool = True,
 ) -> RemarkAnswer:
     """The same of a piece with its plan; fields are named as in `RemarkRequest`."""
+    its = ((one.id, of_bends(one.what, len(asked.bends))) for one in record)
+    record = [MadeEntry(id=of, what=what) for of, what in its if what is not None]
     kept = so_far(record).kept
     if not written:
         with said_in(asked.tape):

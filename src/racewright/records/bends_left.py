@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from racewright.fit.made import LEAST_MADE_RAD
 from racewright.records.entry import BY_PLAN, STATUSES, Anew, BendMade, Made, MadeEntry, MarkAnew, Status, StepMade
 
@@ -89,6 +91,15 @@ def so_far(record: Sequence[MadeEntry]) -> SoFar:
     known = Counter(() if kept is None else kept.what.steps) + Counter(steps)
     others = tuple((ticks - known).elements())
     return SoFar(kept, tuple(since), tuple(_not_gone_over(other, record)), anew, steps, others)
+
+
+def of_bends(what: Made, count: int) -> Made | None:
+    """What was made of a piece with so many bends, without what is said of others; None: nothing of it was, and new
+    marks that were kept with none of its bends are none of it."""
+    bends = tuple(bend for bend in what.bends if bend.number <= count)
+    if not bends and (what.anew is not None or not what.steps):
+        return None
+    return what if bends == what.bends else replace(what, bends=bends)
 
 
 def _not_gone_over(other: Sequence[tuple[int, OtherMade]], record: Sequence[MadeEntry]) -> Iterator[OtherMade]:
