@@ -38,6 +38,7 @@ from racewright.records.ids import digest, new_id
 from racewright.records.kinds import KINDS
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.naming import piece_name, with_copies
+from racewright.records.other_marks import ticked_twice
 from racewright.records.superseded import pieces_begun
 from racewright.records.tool import Tool, ToolAt, ToolPin, tools_called
 from racewright.store.job_changes import set_times
@@ -151,6 +152,11 @@ def test_what_comes_before_the_bends_is_done(case: dict[str, Any]) -> None:
     cut = ["cut"] if followed.anew.cut_first and not followed.cut else []
     assert [*cut, *(int(how.removeprefix("twist ")) for how in followed.twists)] == case["left"]
     assert bool(so_far(made_of(entries, "P")[1]).other_steps) == case["other"]
+
+
+@named("twice")
+def test_which_bends_are_ticked_off_by_different_marks(case: dict[str, Any]) -> None:
+    assert ticked_twice(so_far(on_record([entry(*one) for one in case["entries"]])[1])) == case["twice"]
 
 
 @named("added")

@@ -215,6 +215,9 @@ test("a tick that comes late from another phone lowers nothing, and is passed by
   one({}, bend(1, true), by("planned", true), bend(2, true), by("bent", true), by("bent", false));
   ticked([], "planned", { back: [2] });
   assert.deepEqual([said(), runAt(RUN).status], [["1", "planned", "bent"], "bent"], "what another device said stays");
+  one({}, bend(1, true), by("bent", true), by("bent", false));
+  ticked([], "planned", { back: [1] });
+  assert.deepEqual(said(), ["bent"], "and nothing is said beside it");
   one({}, by("bent", true), status("planned"), by("bent", true));
   ticked([], "measured");
   assert.deepEqual(said(), ["bent", "planned"], "so does what was set back by hand, and what is before it");

@@ -276,6 +276,28 @@ test("a bend that is ticked off by different marks is told with each tick; the w
   assert.deepEqual(getRec("2")!.data!["what"], { kind: "made", bends: [{ number: 3, by_marks: "plan" }] }, "what else it says stays");
 });
 
+test("of a bend that was made by the marks that hold and by others, what was measured by these that hold counts, in whatever order they came", () => {
+  const [by, otherwise] = [tickBy("2", 2, "1", { angle_rad: rad(44) }), tickBy("3", 2, "plan", { angle_rad: rad(40) })];
+  for (const order of [[by, otherwise], [otherwise, by]]) {
+    keeping(inShop("run", runData(RUN)), entry("1", {}), ...order);
+    assert.equal(madeBends(runAt(RUN).entries, 1, "P").get(2)!.angle_rad, rad(44));
+  }
+});
+
+const cutBy = (by: string): Partial<Entry> => ({ what: { kind: "made", bends: [], steps: [{ kind: "cut", trim_mm: 8, by_marks: by }] } });
+
+test("new marks are bent by once a bend of their piece is made by them, or what they want done before; nothing of another piece or by others", () => {
+  const bent = (piece: number, ...more: ReturnType<typeof entry>[]): boolean => {
+    keeping(inShop("run", runData(RUN)), entry("1", { piece }), ...more);
+    const { entries } = runAt(RUN);
+    return isBentBy(keptAnew(entries, piece, "P")!, entries, "P");
+  };
+  assert.deepEqual([bent(1), bent(1, tickBy("2", 2, "1")), bent(1, entry("2", cutBy("1")))], [false, true, true]);
+  assert.deepEqual([bent(1, tickBy("2", 2, "plan")), bent(1, entry("2", cutBy("9")))], [false, false]);
+  const ofPiece2 = (id: string) => entry(id, { piece: 2, what: { kind: "made", bends: [{ number: 2, by_marks: "1" }] } });
+  assert.deepEqual([bent(2, ofPiece2("2")), bent(2, tickBy("2", 2, "1")), bent(1, ofPiece2("2"))], [true, false, false]);
+});
+
 /** One piece whose bends are made in this order, between its cut and its check. */
 const planned = (order: readonly number[], digest = "P"): PlanAnswer =>
   ({
@@ -370,6 +392,22 @@ test("it is asked which piece is in hand where a bend is ticked off on two devic
   await begun({ steps: [0], at: 1 }, ...theirs(entry("2", { piece: 2, what: ticked(2) })));
   const there = atTheBench(runAt(RUN), both);
   assert.deepEqual([there.at, there.news, there.went, there.others.length], [1, [], [], 1], "of a piece that is not in hand");
+});
+
+/** The same of two pieces. */
+const newsOfTwo = (): unknown[] => [atTheBench(runAt(RUN), planOfTwo())].map(({ at, news: asked, went }) => [at, ...[asked, went].map((list) => list.map((one) => `${one.piece}-${one.number}`).join())])[0]!;
+
+test("what others did of a piece is told where a bend of that piece was ticked off here, in the order of that piece; a bend that both ticked off is seen", async () => {
+  const of = (id: string, piece: number, number: number) => entry(id, { piece, what: ticked(number) });
+  await begun({ steps: [0], at: 2 }, of("1", 1, 1), ...theirs(of("2", 2, 1)));
+  assert.deepEqual(newsOfTwo(), [2, "", ""], "an own tick of piece 1 makes no piece 2 one in hand");
+  await begun({ steps: [0, 5], at: 2 }, of("1", 1, 1), of("2", 2, 1), ...theirs(of("3", 2, 2)));
+  assert.deepEqual(newsOfTwo(), [2, "", "2-2"], "it is next of its piece, whatever is left of piece 1");
+  await begun({ steps: [0, 5], at: 2 }, of("1", 1, 1), of("2", 2, 1), ...theirs(of("3", 2, 3)));
+  assert.deepEqual(newsOfTwo(), [2, "2-3", ""]);
+  await begun({ steps: [0], at: 1, knew: ["3"] }, entry("1", { what: ticked(1) }), entry("2", { what: ticked(2) }), ...theirs(entry("3", { what: ticked(2) })));
+  goOn(here());
+  assert.equal(here().at, 2, "it was ticked off here too, and is not passed by");
 });
 
 test("a made bend that another device bent on is told before the step after it", async () => {

@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import type { Status } from "../src/engine/types";
 import { inShop, keeping, runAt, runData, TOOL } from "./kept-here";
-import { bendsLeft, firstOf, keptAnew, madeBends, otherMade, statusAtBench } from "../src/app/bend/anew";
+import { bendsLeft, firstOf, keptAnew, madeBends, otherMade, statusAtBench, tickedTwice } from "../src/app/bend/anew";
 import { statusWords } from "../src/app/job/status-words";
 import { setTimes } from "../src/app/kept/act";
 import { ofCopy, pieceName } from "../src/app/kept/copies";
@@ -31,6 +31,7 @@ interface Cases {
   as_recorded: { name: string; entries: Told[]; bends: [number, ...(number | null)[]][] }[];
   status_at_bench: { name: string; stood: Status; planned: number[][]; entries: Told[]; status: Status }[];
   before_bends: { name: string; entries: Told[]; left: (string | number)[]; other: boolean }[];
+  twice: { name: string; entries: Told[]; twice: number[] }[];
   added: (Case & { to: number; then?: number })[];
   newer_tool: { on: number | null; now: number; newer: number | null }[];
   pieces: [string, number, number, number | null, string][];
@@ -120,6 +121,13 @@ for (const one of CASES.before_bends) {
     const left = firstOf(keptAnew(entries, 1, MARKS)!, entries, 1, MARKS).filter(({ before, done }) => before && !done);
     assert.deepEqual(left.map(({ before, number }) => (before!.kind === "cut" ? "cut" : number)), one.left);
     assert.equal(otherMade(entries, 1, MARKS).length > 0, one.other);
+  });
+}
+
+for (const one of CASES.twice) {
+  test(`ticked off by different marks: ${one.name}`, () => {
+    const { entries } = kept({ ...one, times: 1, statuses: [] });
+    assert.deepEqual(tickedTwice(entries, 1, MARKS).map(({ number }) => number), one.twice);
   });
 }
 

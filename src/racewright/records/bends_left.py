@@ -80,7 +80,7 @@ def so_far(record: Sequence[MadeEntry]) -> SoFar:
         for bend in one.what.bends:
             by = bend.by_marks or (holds if after else "")
             if one.what.anew:
-                if place != at and bend.number not in read:
+                if bend.number not in read:
                     other.append((place, _other(bend, "", anew, read, after=after)))
             elif by == holds:
                 since.append(bend)

@@ -109,8 +109,7 @@ def told_otherwise(plan: Plan, piece: int, record: Sequence[MadeEntry]) -> str:
     if not words:
         return ""
     left = bends_left([bend.number for bend in bends], record)
-    now = so_far(record)
-    twice = sorted({one.bend.number for one in now.other if _is_twice(one, now)})
+    twice = ticked_twice(so_far(record))
     return " ".join([f"{'; '.join(words)}.", _TO_DO if left else _WHEN_BENT, *([_once(twice)] if twice else [])])
 
 
@@ -377,6 +376,11 @@ def _words(one: OtherMade, bend: MarkedBend, tape: TapeStyle, now: SoFar) -> str
     if not one.by:
         made = f"other new marks were kept with {name} bent at {_place_words(at, angle, tape)}"
     return f"{made}, and the new marks kept last {_reckoned(one, bend, tape, now)}"
+
+
+def ticked_twice(now: SoFar) -> list[int]:
+    """The bends that are ticked off by different marks: bent they are once."""
+    return sorted({one.bend.number for one in now.other if _is_twice(one, now)})
 
 
 def _is_twice(one: OtherMade, now: SoFar) -> bool:

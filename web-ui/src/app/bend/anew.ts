@@ -56,7 +56,7 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
       const known = read.get(bend.number);
       const by = bend.by_marks || (after ? holds : '');
       if (what.anew) {
-        if (place !== at && !known) other.push({ id, bend, changes: true });
+        if (!known) other.push({ id, bend, changes: true });
       } else if (by === holds) since.push({ id, bend });
       else if (by) other.push({ id, bend, changes: !known || (isBentOn(made, by, bend.number) && (after || !isReadAfter(made, known, by))) }); // without: it counts as the new marks say
     }
@@ -109,7 +109,7 @@ export interface TickedTwice {
   by: Ticks[];
 }
 
-/** The bends of a piece that were ticked off by different marks, none of which bend it on or open it: bent they are once. As `_is_twice`
+/** The bends of a piece that were ticked off by different marks, none of which bend it on or open it: bent they are once. As `ticked_twice`
  * of records/other_marks.py. */
 export function tickedTwice(entries: readonly SeenEntry[], piece: number, marks: string): TickedTwice[] {
   const made = madeOf(entries, piece, marks);
