@@ -171,6 +171,35 @@ def test_what_was_made_while_there_was_one_is_of_the_first(shop: Path, capsys: p
     assert "RM: mark 2 is recorded at 90°" in said(capsys, "status")
 
 
+def test_a_straight_piece_is_cut_once_somebody_says_so_and_not_by_the_bends_of_another(
+    shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Of two pieces the first has the only bend; with it made the run is bent."""
+    box = tmp_path / "box.yaml"
+    run = {"name": "Box", "raceway": "EMT 1/2", "surface": "wall", "going": "up"}
+    ends = {"start": {"fitting": "set-screw"}, "end": {"fitting": "set-screw"}}
+    walk = [{"leg": 44, "from": "face", "to": "wall"}, {"turn": "away"}, {"leg": 96, "from": "wall", "to": "face"}]
+    box.write_text(json.dumps({"racewright": 1, "units": "in", "run": {**run, **ends, "walk": walk}}), encoding="utf-8")
+    said(capsys, "remove", "RM")
+    said(capsys, "add", str(box), "--key", "BX", "--times", "2")
+    said(capsys, "plan")
+
+    def there(job: Any) -> tuple[list[str], list[str], bool]:
+        cuts = [row[4] for row in listed("job_cut", job)[1]["Cut list"]]
+        labels = json.loads(ask_json("job_labels", json.dumps({"job": job})))["labels"]
+        kits = said(capsys, "kits")
+        return cuts, [one["label"] for one in labels], "There already, yet in the kits: BX-1#1 (bent)." in kits
+
+    said(capsys, "record", "BX", "--copy", "1", "--made", "1=90")
+    left = ["BX-2#1", "BX-1#2", "BX-2#2"]
+    cuts, labels, told = there(exported(capsys))
+    assert (sorted(cuts), sorted(labels), told) == (sorted(left), sorted(left), True)
+    assert "Cut already, so not on the cut list: BX-1#1 (bent)." in said(capsys, "cut")
+    assert said(capsys, "set", "bent", "BX", "--copy", "1") == "BX: 1 of 2 bent, 1 planned\n"
+    assert sorted(there(exported(capsys))[0]) == left[1:]
+    assert "Cut already, so not on the cut list: BX#1 (bent)." in said(capsys, "cut")
+
+
 def test_another_survey_leaves_bent_what_is_bent(
     shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -1,17 +1,30 @@
-"""Which pieces of a run are cut already: all of a copy that is bent, and each of which bends are made."""
+"""Which pieces of a run are cut already: all of a copy that somebody called bent, and each of which bends are made. A
+copy that is bent by its recorded bends alone has its bent pieces; of a straight one nobody said that it is cut."""
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from typing import Literal, NamedTuple
 
 from racewright.plan.model import Plan
 from racewright.records.anew import marked_anew
 from racewright.records.bends_left import bends_left
-from racewright.records.entry import NOT_BENT, STATUS_WORDS, Entry, Status, by_copy, counted, made_of
+from racewright.records.entry import (
+    NOT_BENT,
+    STATUS_WORDS,
+    Corrected,
+    Entry,
+    Made,
+    Readings,
+    Status,
+    by_copy,
+    counted,
+    made_of,
+    set_by,
+)
 from racewright.records.far_off import far_off_pieces
 from racewright.records.model import Job, JobRun
-from racewright.records.naming import with_copies
+from racewright.records.naming import piece_name, with_copies
 from racewright.records.of_plan import of_plan
 from racewright.records.other_marks import bent_by_other, kept_without
 from racewright.records.superseded import made_by_other, pieces_begun
@@ -26,10 +39,46 @@ def to_cut(status: Status) -> bool:
     return status in NOT_BENT
 
 
-def copies_to_cut(job: Job) -> Copies:
-    """The copies that are still to be cut, by the key of their run; runs of which none is are left out."""
-    left = {run.key: tuple(n for n, s in enumerate(job.statuses(run), 1) if to_cut(s)) for run in job.runs}
+def copies_to_cut(job: Job, plans: Mapping[str, Plan] | None = None) -> Copies:
+    """The copies of which a piece is still to be cut, by the key of their run; runs of which none is are left out.
+    `plans`: of these runs, by their keys; a copy that is bent by its recorded bends counts where it may have a straight
+    piece."""
+    left: dict[str, tuple[int, ...]] = {}
+    for run in job.runs:
+        plan = (plans or {}).get(run.key)
+        straight = {copy for copy, _ in straight_left(job, run, plan)} if plan else set(_bent_by_work(job, run, None))
+        left[run.key] = tuple(n for n, s in enumerate(job.statuses(run), 1) if to_cut(s) or n in straight)
     return {key: copies for key, copies in left.items() if copies}
+
+
+def straight_left(job: Job, run: JobRun, plan: Plan) -> set[CopyPiece]:
+    """The straight pieces of bent copies that are still to be cut: the copy is bent as bends of its other pieces are
+    recorded, and nobody set it to bent, or further."""
+    straight = [number for number, piece in enumerate(plan.pieces, 1) if not piece.bends]
+    return {(copy, number) for copy in (_bent_by_work(job, run, plan) if straight else ()) for number in straight}
+
+
+def _bent_by_work(job: Job, run: JobRun, plan: Plan | None) -> Iterator[int]:
+    """The copies that are bent by what is recorded of their pieces; None for the plan: those that may be."""
+    entries = of_plan(job.entries_of(run), plan)
+    said = set_by(entries, run.times)
+    for copy, of in by_copy(entries, run.times):
+        status, by = said[copy - 1]
+        if status == "bent" and by is not None and by.pins.marks and by in of and _is_bent_by(of[: of.index(by)], plan):
+            yield copy
+
+
+def _is_bent_by(before: Sequence[Entry], plan: Plan | None) -> bool:
+    """Whether what was recorded of a copy, till it was called bent, makes it so: a finished piece was measured or
+    corrected, or no bend is left."""
+    if any(isinstance(entry.what, Readings | Corrected) for entry in before):
+        return True
+    made = [entry for entry in before if isinstance(entry.what, Made)]
+    if plan is None or any(entry.pins.marks != plan.digest for entry in made):
+        return bool(made)
+    record = made_of(made, plan.digest)
+    bends = [[bend.number for bend in piece.bends] for piece in plan.pieces]
+    return bool(record) and not any(bends_left(of, record.get(number, ())) for number, of in enumerate(bends, 1))
 
 
 def half_bent(job: Job, run: JobRun) -> tuple[CopyPiece, ...]:
@@ -76,7 +125,9 @@ def _no_bend_left(run: JobRun, entries: Iterable[Entry], plan: Plan) -> Iterator
 
 def by_other(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:
     """The pieces that are bent or begun by another plan than this, the run's present one, each with what plan."""
-    return made_by_other(run, of_plan(job.entries_of(run), plan), plan.digest, len(plan.pieces))
+    made = made_by_other(run, of_plan(job.entries_of(run), plan), plan.digest, len(plan.pieces))
+    left = straight_left(job, run, plan)
+    return {which: by for which, by in made.items() if which not in left}
 
 
 def cut_already(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:
@@ -85,16 +136,28 @@ def cut_already(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:
     bent = (copy for copy, status in enumerate(job.statuses(run), 1) if not to_cut(status))
     there = {*half_bent(job, run), *((copy, number) for copy in bent for number in range(1, len(plan.pieces) + 1))}
     other = by_other(job, run, plan)
-    return {which: other.get(which, "") for which in sorted(there)}
+    return {which: other.get(which, "") for which in sorted(there - straight_left(job, run, plan))}
 
 
-def cut_words(job: Job, run: JobRun, but: Container[int] = ()) -> str:
+def cut_words(job: Job, run: JobRun, plan: Plan | None = None, but: Container[int] = ()) -> str:
     """Which copies of a run are bent, and how far they are: 'RM-1#1 to 8, 10 (8 bent, 1 in place)', 'PH-1 (bent)';
-    '' where none is. `but`: of these copies nothing is told."""
+    '' where none is; where a straight piece of them is still to be cut, the pieces that are bent: 'PH-1-2 (bent)'.
+    `but`: of these copies nothing is told."""
+    left = straight_left(job, run, plan) if plan else set()
+    in_part = {copy for copy, _ in left}
     bent = {copy: s for copy, s in enumerate(job.statuses(run), 1) if not to_cut(s) and copy not in but}
+    whole = {copy: status for copy, status in bent.items() if copy not in in_part}
+    parts = [_copies_words(run, whole)] if whole else []
+    pieces = len(plan.pieces) if plan else 0
+    for copy in sorted(bent.keys() & in_part):
+        numbers = [number for number in range(1, pieces + 1) if (copy, number) not in left]
+        names = (with_copies(piece_name(run.key, n, pieces), [copy] if run.alike else []) for n in numbers)
+        parts.append(f"{', '.join(names)} ({STATUS_WORDS[bent[copy]]})")
+    return "; ".join(parts)
+
+
+def _copies_words(run: JobRun, bent: Mapping[int, Status]) -> str:
     copies = list(bent)
-    if not copies:
-        return ""
     count = {s: n for s, n in counted(bent.values()).items() if n}
     states = ", ".join(f"{n} {STATUS_WORDS[s]}" if len(copies) > 1 else STATUS_WORDS[s] for s, n in count.items())
     return f"{with_copies(run.key, copies if run.alike else [])} ({states})"

@@ -73,7 +73,7 @@ def left_out_of_cuts(
             lines.append(f"Cut already, yet on the cut list: {'; '.join(done)}. Do not cut them again.")
         lines += _by_others(job, good, "it is on no stick of this list")
     else:
-        done, half = _cut_of(job, job.runs), _begun_of(job, good)
+        done, half = _cut_of(job, job.runs, good), _begun_of(job, good)
         stopped = [words for words in half if words.endswith(_STOPPED)]
         done += [words for words in half if words.endswith(_DONE)]
         half = [words for words in half if words not in (*stopped, *done)]
@@ -114,7 +114,7 @@ def left_out_of_kits(job: Job, planned: Sequence[PlannedRun], *, area: str = "")
             f"Not to be cut yet, so not ready to go: pieces of {_some(waiting)}. Do what the finding (bend.order) says"
             " would work."
         )
-    done = _cut_of(job, [p.run for p, _ in good]) + _begun_of(job, good)
+    done = _cut_of(job, [p.run for p, _ in good], good) + _begun_of(job, good)
     if done:
         lines.append(f"There already, yet in the kits: {'; '.join(done)}. Leave out what is there.")
     if area and job.head.items:
@@ -291,9 +291,10 @@ def _without(items: Sequence[str], what: str, of: str) -> str:
     return f"{count} no {what}, so the sum for {of} is too low: {_some(items, '; ', 3)}. Give it in the job's prices."
 
 
-def _cut_of(job: Job, runs: Sequence[JobRun]) -> list[str]:
+def _cut_of(job: Job, runs: Sequence[JobRun], good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:
     """What is bent of these runs, each by its copies; none is left out, for nobody is to cut it again."""
-    return [words for run in runs for words in (cut_words(job, run),) if words]
+    plans = {p.key: plan for p, plan in good}
+    return [words for run in runs for words in (cut_words(job, run, plans.get(run.key)),) if words]
 
 
 def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]], *, by_others: bool = True) -> list[str]:
@@ -315,7 +316,7 @@ def _begun_by(one: Begun) -> str:
 
 def _by_present(job: Job, good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:
     """What is cut of these runs by their present plans, as in `_cut_of` and `_begun_of`."""
-    bent = [cut_words(job, p.run, _copies_by_others(job, p.run, plan)) for p, plan in good]
+    bent = [cut_words(job, p.run, plan, _copies_by_others(job, p.run, plan)) for p, plan in good]
     return [words for words in bent if words] + _begun_of(job, good, by_others=False)
 
 

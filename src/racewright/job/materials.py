@@ -97,7 +97,7 @@ def cuts_of(
 ) -> tuple[RacewayCuts, ...]:
     """The cut list of each raceway of these runs, by name, of what is still to be cut; `again`: of all, with what is
     cut already marked, but for what other plans made; `raceway`: only that one. Raises InputError, LimitError."""
-    copies = {} if again else copies_to_cut(job)
+    copies = {} if again else copies_to_cut(job, {p.key: p.plan for p in planned if p.plan})
     good = [(run, plan) for run, plan in from_sticks(planned) if again or run.key in copies]
     asked, tape = " ".join(raceway.split()).casefold(), job_tape(job.head)
     cuts: list[RacewayCuts] = []

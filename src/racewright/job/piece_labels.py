@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import msgspec
 
-from racewright.job.cut_already import by_other
+from racewright.job.cut_already import by_other, straight_left, to_cut
 from racewright.job.materials import wanted_pieces
 from racewright.job.plan_job import PlannedRun
 from racewright.records.entry import Status
@@ -44,19 +44,26 @@ class PieceLabels(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def piece_labels(job: Job, planned: Sequence[PlannedRun], statuses: Sequence[Status]) -> PieceLabels:
-    """A label for each piece of these runs, of the copies that have one of these statuses."""
+    """A label for each piece of these runs, of the copies that have one of these statuses; where that may be cut yet,
+    for the straight pieces of bent copies too that are still to be cut."""
     labels: list[PieceLabel] = []
     waiting: list[str] = []
     others: list[str] = []
     for one in planned:
+        if one.plan is None:
+            continue
         copies = [n for n, status in enumerate(job.statuses(one.run), 1) if status in statuses]
-        if one.plan is None or not copies:
+        left = straight_left(job, one.run, one.plan) if any(map(to_cut, statuses)) else set()
+        every_copy = sorted({*copies, *(copy for copy, _ in left)})
+        if not every_copy:
             continue
         wanted = wanted_pieces(one.run, one.plan)
         waiting += [piece.label for piece in wanted if piece.waits]
-        every = of_copies(wanted, one.run.times, copies, by_other(job, one.run, one.plan))
+        every = of_copies(wanted, one.run.times, every_copy, by_other(job, one.run, one.plan))
         for at, piece in enumerate(every):
             number = at % len(wanted)
+            if piece.copy not in copies and (piece.copy, number + 1) not in left:
+                continue
             if piece.made_by:
                 others.append(f"{piece.label} (plan {piece.made_by})")
             if piece.waits or piece.made_by:

@@ -14,6 +14,7 @@ from racewright import __version__
 from racewright.cards.entry_words import kept_lines
 from racewright.errors import Finding, InputError, RacewrightError, below
 from racewright.fit.measured import ApexRise, BendNumber, check_bend, check_correction
+from racewright.job.cut_already import straight_left
 from racewright.job.plan_job import not_finished, plan_one
 from racewright.operations.bends_recorded import (
     StepSaid,
@@ -175,15 +176,17 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
             now_made = {**made, request.piece: record_now}
             told = status_at_bench(stood, [[bend.number for bend in one.bends] for one in plan.pieces], now_made)
     set_back = _is_set_back(run, of, told, on_piece=on_piece)
-    if told is not None and any(status != told for status in of):
+    straight = _straight_cut(job, run, plan, copies) if request.status == "bent" and not on_piece else set()
+    by_hand = bool(straight) and all(status == told for status in of)  # bent by its bends alone until now
+    if told is not None and (by_hand or any(status != told for status in of)):
         if not what:
-            copies = tuple(copy for copy in copies if now_are[copy - 1] != told)
+            copies = tuple(copy for copy in copies if now_are[copy - 1] != told or (by_hand and copy in straight))
         what.append(StatusSet(status=told))
     pins = Pins(
         run=request.revision if plan or not bent_from else 0,
         tool=plan.bender.name if plan and plan.bender else "",
         engine=__version__,
-        marks="" if set_back else bent_from,  # with them it would lower none
+        marks="" if set_back or by_hand else bent_from,  # with them it would lower none, or say nothing new
     )
     return JobRecordAnswer(
         run=run.key,
@@ -238,6 +241,12 @@ def _is_set_back(run: JobRun, of: Iterable[Status], told: Status | None, *, on_p
             field="status",
         )
     return back
+
+
+def _straight_cut(job: Job, run: JobRun, plan: Plan | None, copies: Collection[int]) -> set[int]:
+    """Of these copies (none: of all) those whose straight pieces are cut where somebody says that they are bent."""
+    left = straight_left(job, run, plan) if plan else ()
+    return {copy for copy, _ in left if not copies or copy in copies}
 
 
 def _digest(written: str, now: Plan | None) -> str:
