@@ -26,11 +26,13 @@ from racewright.records.entry import (
     Noted,
     Pins,
     StatusSet,
+    StepMade,
     TwistAnew,
     What,
 )
+from racewright.records.far_off import tells_bends
 from racewright.records.model import Job, JobRun
-from racewright.records.superseded import superseded
+from racewright.records.superseded import made_by_other, superseded
 from racewright.store.job_file import job_to_json
 from racewright.store.job_store import JobStore
 from racewright.store.survey_file import survey_from_text
@@ -150,7 +152,7 @@ def test_neither_sheet_nor_new_marks_hold_where_bends_were_made_by_others() -> N
     anew = Anew(marks=(MarkAnew(number=2, mark_mm=254.0, angle_rad=radians(44)),))
     kept = entry(Made(bends=(BendMade(number=1),), anew=anew), piece=2)
     by_card = entry(Made(bends=(BendMade(number=2, by_marks="plan"),)), piece=2)
-    stop = "Bend nothing more of PH-4-2: bends of it were made by other marks than the new ones kept last"
+    stop = "Bend nothing more of PH-4-2: it was bent, cut or twisted by other marks than its sheet's or the new ones"
     (found,) = superseded(RUN, [entry(bends(1), piece=1), kept, by_card], NEW)
     assert f"finish it by the sheet that bears its plan. {stop}" in found.message
     (found,) = superseded(RUN, [kept, by_card], NEW)
@@ -162,6 +164,33 @@ def test_neither_sheet_nor_new_marks_hold_where_bends_were_made_by_others() -> N
     for record in ([kept, known], [kept, known, later]):
         (found,) = superseded(RUN, record, NEW)
         assert "Bend nothing more" not in found.message
+
+
+GONE = "9" * 32
+
+
+@pytest.mark.parametrize(
+    ("after", "made", "stops"),
+    [
+        (True, Made(bends=(BendMade(number=2, by_marks=GONE),)), True),
+        (True, Made(bends=(), steps=(StepMade(kind="cut", trim_mm=8.0, by_marks=GONE),)), True),
+        (False, Made(bends=(), steps=(StepMade(kind="twist", number=1, by_rad=0.1, by_marks=GONE),)), True),
+        (True, Made(bends=(BendMade(number=2, angle_rad=0.5, mark_mm=254.0, by_marks="plan"),)), False),
+    ],
+    ids=["a bend", "a cut", "a twist alone", "measured since"],
+)
+def test_the_sheet_does_not_hold_for_what_was_done_by_new_marks_that_are_not_kept_any_more(
+    after: bool, made: Made, stops: bool
+) -> None:
+    """As it is told of the present plan (`job.other_marks`): a new survey makes it no better."""
+    gone = Made(bends=(BendMade(number=2, by_marks=GONE),))
+    record = [*([entry(bends(1), piece=2)] if after else []), *([] if stops else [entry(gone, piece=2)])]
+    (found,) = superseded(RUN, [*record, entry(made, piece=2)], NEW)
+    assert found.message.startswith(f"PH-4-2: begun for plan {OLD}; the plan is now {NEW}. ")
+    assert ("Bend nothing more of PH-4-2: it was bent, cut or twisted by other marks" in found.message) == stops
+    assert ("finish it by the sheet" in found.message) != stops
+    assert made_by_other(RUN, [*record, entry(made, piece=2)], NEW, 2) == {(1, 2): OLD}
+    assert tells_bends([entry(made, piece=2)]), "so that the list asks for its plan"
 
 
 @pytest.mark.parametrize(

@@ -103,9 +103,13 @@ def far_off_pieces(run: JobRun, entries: Iterable[Entry], now: str, bends: Bends
 
 
 def tells_bends(entries: Iterable[Entry]) -> bool:
-    """Whether a record says of a bend what angle, place or plane it has, or that new marks were kept for the rest."""
+    """Whether a record says of a bend what angle, place or plane it has, that new marks were kept for the rest, or what
+    was cut or twisted for these."""
     return any(
-        (isinstance(what, Made) and (what.anew or any(bend != BendMade(number=bend.number) for bend in what.bends)))
+        (
+            isinstance(what, Made)
+            and (what.anew or what.steps or any(bend != BendMade(number=bend.number) for bend in what.bends))
+        )
         or (isinstance(what, Readings) and any(isinstance(one, BendAngle) for one in what.measured))
         for what in (entry.what for entry in entries)
     )

@@ -51,22 +51,24 @@ def may_differ(run: JobRun, entries: Iterable[Entry], now: str) -> bool:
 
 
 def kept_without(run: JobRun, entries: Iterable[Entry], digest: str) -> frozenset[tuple[int, int]]:
-    """The pieces that were begun by the plan with this digest, by copy and number, of which new marks hold that were
-    kept without what was made by others, or with it read otherwise than it was made: what these reckoned with only
-    that plan tells, so they may not hold."""
+    """The pieces that were begun by the plan with this digest, by copy and number, to which something was done by other
+    marks than those that hold, the plan's own or new ones, which do not know of it or read it otherwise than it was
+    made: what they reckoned with only that plan tells, so they may not hold."""
     tape = style_of(run.survey.units, run.survey.fraction)
     found = set()
     for copy, of in by_copy(entries, run.times):
         for number, record in made_of(of, digest).items():
             now = so_far(record)
-            if twisted_before(now) or (now.kept and now.other_steps):
+            if twisted_before(now) or now.other_steps or any(_may_be_lost(one, now, tape) for one in now.other):
                 found.add((copy, number))
-            for one in now.other:
-                read = _read_of(now, one.bend.number)
-                unknown = one.changes or (read is not None and was_taken(one, read))
-                if now.kept and (unknown or (read is not None and _was_seen_otherwise(one, read, tape))):
-                    found.add((copy, number))
     return frozenset(found)
+
+
+def _may_be_lost(one: OtherMade, now: SoFar, tape: TapeStyle) -> bool:
+    read = _read_of(now, one.bend.number)
+    if now.kept is None:  # it was made by new marks that are not kept any more
+        return measured_since(now, one.bend.number) is None
+    return read is None or one.changes or was_taken(one, read) or _was_seen_otherwise(one, read, tape)
 
 
 def _was_seen_otherwise(one: OtherMade, read: BendMade, tape: TapeStyle) -> bool:

@@ -71,7 +71,7 @@ def superseded(run: JobRun, entries: Iterable[Entry], now: str, pieces: int = 0)
 
 def _differs(differs: str, bent: bool, anew: str, stop: str, *, all_stop: bool) -> str:
     """That what is there has another plan, and what to do; `anew`: what of it is bent by new marks; `stop`: that of
-    which bends were made by other marks than the new ones that hold, which may be all."""
+    which something was done by other marks than those that hold, which may be all."""
     but = f", but for the rest that {'was' if bent else 'is'} bent by new marks instead: {anew}" if anew else ""
     survey = "If the survey is wrong, bring the old one back;"
     if bent:
@@ -90,8 +90,8 @@ def _stop_words(stop: str) -> str:
     if not stop:
         return ""
     return (
-        f"Bend nothing more of {stop}: bends of it were made by other marks than the new ones kept last, so neither"
-        " these nor the sheet hold for the rest; with the old survey back, measure the bends that are made, and ask for"
+        f"Bend nothing more of {stop}: it was bent, cut or twisted by other marks than its sheet's or the new ones kept"
+        " last, so neither hold for the rest; with the old survey back, measure the bends that are made, and ask for"
         " new marks. "
     )
 
@@ -127,23 +127,25 @@ def _anew(
 
 def _made_with(entries: Iterable[Entry]) -> dict[str, dict[int | None, bool]]:
     """The digests that the entries of a piece pin, each with the pieces it is of (None: the whole run), and whether
-    they are bent, not only begun. Of a bend that was made twice the last counts; of a run that is bent the first
+    they are bent, not only begun. Of what was done twice the last counts; of a run that is bent the first
     entry that says so, for those behind it pin the plan of their day."""
-    pinned: dict[tuple[int | None, int | str | None], str] = {}
+    begun: dict[tuple[int | None, str, int | None], str] = {}
+    bent: dict[tuple[int | None, str], str] = {}
     for entry in entries:
         what, piece, marks = entry.what, entry.piece, entry.pins.marks
         if isinstance(what, StatusSet):
             if what.status not in NOT_BENT:
-                pinned.setdefault((None, None), marks)
+                bent.setdefault((None, ""), marks)
         elif isinstance(what, Made):
-            pinned.update({(piece, bend.number): marks for bend in what.bends})
+            begun |= {(piece, "bend", bend.number): marks for bend in what.bends}
+            begun |= {(piece, step.kind, step.number): marks for step in what.steps}
         elif isinstance(what, Readings | Corrected):
-            pinned[piece, marks] = marks
+            bent[piece, marks] = marks
     out: dict[str, dict[int | None, bool]] = {}
-    for (piece, by), marks in pinned.items():
-        if marks:
-            of = out.setdefault(marks, {})
-            of[piece] = of.get(piece, False) or not isinstance(by, int)
+    for of, is_bent in ((begun, False), (bent, True)):
+        for (piece, *_), marks in of.items():
+            if marks:
+                out.setdefault(marks, {})[piece] = is_bent
     return out
 
 
