@@ -79,7 +79,9 @@ test("where another phone only goes on with a piece the bench goes on with it, s
   await bo.getByText(/^Done: /).waitFor({ state: "detached" });
   await nextStep(bo);
   await kim.getByRole("button", { name: "Go on with 3rd bend, mark 3" }).waitFor();
-  for (const page of [kim, bo]) {
+  const ana = await phone(server, "Ana", "Bend");
+  await ana.getByRole("heading", { name: /^3rd bend, mark 3/ }).waitFor(); // where nothing is begun, past the cut
+  for (const page of [kim, bo, ana]) {
     assert.deepEqual(page.faults, []);
     await page.context().close();
   }
