@@ -4,7 +4,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { axeSource, newPage, onTo, openBrowser, openPlace, ownTool, PHONE, quiet, racewright, ROOT, serve, settled } from "./support.mjs";
+import { axeSource, inEach, newPage, onTo, openBrowser, openPlace, ownTool, PHONE, quiet, racewright, ROOT, serve, settled } from "./support.mjs";
 
 const DESK = { viewport: { width: 1280, height: 800 }, serviceWorkers: "block" };
 const DEMO = join(ROOT, "examples", "orchard-job.json");
@@ -276,6 +276,15 @@ test("bill, cut list, batch list, labels, kits: what is left out above the table
     assert.match(text, /NOT INCLUDED (Wire|Runs|\S)/, name);
     for (const part of parts) assert.ok(text.includes(part), `${name}: ${part}`);
     await shot(page, `desk-${name.replace(/ /g, "")}`);
+    if (name !== "Cut list") continue;
+    const inLines = () =>
+      lists.getByRole("cell", { name: "WS-11-1", exact: true }).first().evaluate((cell) => {
+        const words = document.createRange();
+        words.selectNodeContents(cell);
+        return words.getClientRects().length;
+      });
+    const [[, broken]] = await inEach(page, [[1280, 800, 200], [1280, 800, 100]], inLines);
+    assert.equal(broken, 1, "a key is not broken at its hyphens");
   }
   await lists.getByLabel("Area").selectOption("Workshop");
   await lists.getByRole("button", { name: "Work it out for 14 runs" }).click();

@@ -91,6 +91,23 @@ def test_each_label_stands_in_its_own_place_with_all_that_tells_it(
     assert seen == count
 
 
+def test_a_name_goes_on_in_further_lines_where_a_label_is_high_enough() -> None:
+    goes = "Pump house, from the disconnect behind the filter along the north wall and over the tank to the starter"
+    label = msgspec.structs.replace(ONE, goes=goes, area="Rooms of the packing shed")
+    made = grid(2, 2, 95.0, 127.0)
+    page = label_sheets("Orchard cooperative, everything that is new", [label], made).pages[0]
+    drawn = [item for item in page.items if isinstance(item, Text)]
+    said = " ".join(item.text for item in drawn)
+    assert f"Rooms of the packing shed, {goes}" in said
+    assert "Orchard cooperative, everything that is new" in said.replace("plan WHJAZG ", "")
+    assert "…" not in said
+    assert {item.size_pt for item in drawn if item.weight == "regular"} == {15.0}
+    assert len(texts(page, made.box(0))) == len(drawn)
+    tight = label_sheets("Orchard", [msgspec.structs.replace(label, goes=goes * 20)], made).pages[0]
+    assert any(item.text.endswith("…") for item in tight.items if isinstance(item, Text))
+    assert len(texts(tight, made.box(0))) == sum(isinstance(item, Text) for item in tight.items)
+
+
 def test_what_cannot_stand_on_the_paper_is_refused_with_its_limit() -> None:
     for made, field, limit in (
         (grid(columns=4), "columns", LETTER.width_mm),

@@ -1,6 +1,7 @@
 """Labels for pieces on sheets: plain paper with lines to cut along, or a grid of labels, by rows, columns and margins.
 
-Page mm, type pt. What tells one piece from another, its length and its plan are never cut off; names are.
+Page mm, type pt. What tells one piece from another, its length and its plan are never cut off; names go on in
+further lines where a label is high enough, and are cut off else.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from collections.abc import Sequence
 import msgspec
 
 from racewright.cards.layout import Paper, cut_to_width, line_mm, rectangle
-from racewright.drawing.metrics import MM_PER_PT, fit_size_pt, text_width_mm
+from racewright.drawing.metrics import MM_PER_PT, fit_size_pt, text_width_mm, wrap
 from racewright.drawing.scene import Box, Page, Primitive, Scene, Text, Weight
 from racewright.errors import LimitError
 from racewright.job.piece_labels import PieceLabel
@@ -132,6 +133,7 @@ def _label(label: PieceLabel, job: str, box: Box) -> list[Primitive]:
         lines = [(label.label, label.raceway, "bold"), (cut, plan, "bold"), (of, which, "regular")]
     items: list[Primitive] = []
     kept = (label.label, cut, which)
+    spare = inside - sum(rows) * line_mm(size)  # below all lines
     top, left, right = box.top + pad, box.left + pad + 0.5, box.right - pad - 0.5
     for part, (text, aside, weight) in zip(rows, lines, strict=True):
         room, base = right - left, top + 0.78 * part * size * MM_PER_PT
@@ -145,8 +147,21 @@ def _label(label: PieceLabel, job: str, box: Box) -> list[Primitive]:
             items.append(Text(at=(right, base), text=aside, size_pt=beside, weight="bold", anchor="end"))
             room -= text_width_mm(aside, beside, "bold") + _GAP_MM
         least = 3.0 if text in kept else _LEAST_PT
-        fitted = fit_size_pt(text, room, most, least, weight)
-        shown = text if text in kept else cut_to_width(text, room, fitted, weight)
-        items.append(Text(at=(left, base), text=shown, size_pt=fitted, weight=weight))
-        top += line_mm(part * size)
+        more = 0 if text in kept else int(spare / line_mm(most))
+        fitted = most if more else fit_size_pt(text, room, most, least, weight)
+        shown = (text,) if text in kept else _name(text, room, fitted, 1 + more)
+        items += (
+            Text(at=(left, base + n * line_mm(most)), text=line, size_pt=fitted, weight=weight)
+            for n, line in enumerate(shown)
+        )
+        spare -= (len(shown) - 1) * line_mm(most)
+        top += len(shown) * line_mm(most)
     return items
+
+
+def _name(text: str, room_mm: float, size_pt: float, most: int) -> tuple[str, ...]:
+    """A name in at most so many lines, the last cut off where it has more."""
+    lines = wrap(text, room_mm, size_pt) or ("",)
+    if len(lines) <= most:
+        return lines
+    return *lines[: most - 1], cut_to_width(" ".join(lines[most - 1 :]), room_mm, size_pt, "regular")

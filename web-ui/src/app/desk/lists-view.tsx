@@ -172,7 +172,7 @@ function Tables({ tables }: { tables: readonly PlainTable[] }) {
 
 const MOST = 150;
 
-/** Columns that say nothing in any row are left away. */
+/** Columns that say nothing in any row are left away; a word, as a key with its hyphens, is not broken. */
 function Rows({ table: { name, header, rows } }: { table: PlainTable }) {
   const [most, setMost] = useState(MOST);
   const columns = header.map((_, i) => i).filter((i) => rows.some((row) => row[i] !== ''));
@@ -193,7 +193,9 @@ function Rows({ table: { name, header, rows } }: { table: PlainTable }) {
             {rows.slice(0, most).map((row, k) => (
               <tr key={k}>
                 {columns.map((i) => (
-                  <td key={i}>{row[i]}</td>
+                  <td key={i} class={/\s/.test(row[i] ?? '') ? undefined : 'whole'}>
+                    {row[i]}
+                  </td>
                 ))}
               </tr>
             ))}
