@@ -201,6 +201,13 @@ test("of marks that were kept twice those before hold again, with what was told 
   assert.equal(firstOf(holds()!, runAt(RUN).entries, 1, "P")[0]!.done, null, "bend 3 is still to be bent on");
 });
 
+test("what was measured of a bend stays where new marks do not hold, though those before want it twisted: it is not twisted again", () => {
+  const twist: Made = { kind: "made", bends: [{ number: 1 }, { number: 2, roll_off_rad: rad(-1) }], anew: { marks: [{ number: 3, mark_mm: 100, angle_rad: 0.5 }], twisted: [{ number: 2, by_rad: rad(4), how: "" }] } };
+  assert.deepEqual(leftBy([{ number: 2, angle_rad: rad(46), roll_off_rad: rad(3) }], twist), [{ number: 2, angle_rad: rad(46), mark_mm: null, roll_off_rad: rad(3), by_marks: "0" }]);
+  drop();
+  assert.deepEqual([known(), firstOf(holds()!, runAt(RUN).entries, 1, "P")[0]!.done !== null], [[[1, null], [2, 46]], true]);
+});
+
 test("a tick is taken back alone: the one of before the new marks stays", () => {
   const run = atBench({ what: { kind: "made", bends: [{ number: 3, angle_rad: rad(90) }] } });
   const kept = keptAnew(run.entries, 1, "P")!;

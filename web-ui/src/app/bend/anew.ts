@@ -199,11 +199,11 @@ export function isBentBy({ entry }: Kept, entries: readonly SeenEntry[], marks: 
 export const keptBefore = (kept: Kept, entries: readonly SeenEntry[], marks: string): Kept | null => keptAnew(without(kept, entries), kept.entry.piece ?? 1, marks);
 
 /** What was said of the bends with new marks, and stands nowhere else: it stays where these marks do not. Of a bend that the marks
- * before them still want bent on or opened nothing does: that is not done. */
+ * before them still want bent on or opened nothing does: that is not done; one that they want twisted was made. */
 export function toldWith(kept: Kept, entries: readonly SeenEntry[], marks: string): BendMade[] {
   const [piece, rest, before] = [kept.entry.piece ?? 1, without(kept, entries), keptBefore(kept, entries, marks)];
   const known = madeBends(rest, piece, marks);
-  const open = new Set(before ? firstOf(before, rest, piece, marks).flatMap((one) => (one.done ? [] : one.number)) : []);
+  const open = new Set(before ? firstOf(before, rest, piece, marks).flatMap((one) => (one.done || one.before ? [] : one.number)) : []);
   return kept.entry.what.bends.flatMap(({ number, angle_rad = null, mark_mm = null, roll_off_rad = null, by_marks: by }) => {
     const place = before ? null : mark_mm; // by other marks it is counted otherwise
     const there = known.get(number);
