@@ -4,7 +4,7 @@ import { test } from "node:test";
 import type { Answered } from "../src/engine/records";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
 import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, lastMadeOn, madeBends, measuredOf, otherMade, recordOf, soFar, tickedTwice, toldWith } from "../src/app/bend/anew";
-import { atBench as atTheBench, goBack, goOn, isFirst, onward, type AtBench } from "../src/app/bend/at-bench";
+import { atBench as atTheBench, wentWords, goBack, goOn, isFirst, onward, type AtBench } from "../src/app/bend/at-bench";
 import { doneSteps, isOver, type BenchStep } from "../src/app/bend/bench";
 import { countAs, note, takeBack, takeTicksBack, tick } from "../src/app/kept/act";
 import { ofCopy } from "../src/app/kept/copies";
@@ -320,7 +320,7 @@ const planned = (order: readonly number[], digest = "P"): PlanAnswer =>
 /** Two of them. */
 function planOfTwo(): PlanAnswer {
   const { plan, ...more } = planned([1, 2, 3]);
-  return { ...more, plan: { ...plan, pieces: [...plan.pieces, ...plan.pieces], steps: [...plan.steps, ...plan.steps.map((step) => ({ ...step, piece: 2 }))] } };
+  return { ...more, plan: { ...plan, pieces: [...plan.pieces, ...plan.pieces].map((piece, i) => ({ ...piece, label: `PH-${i + 1}` })), steps: [...plan.steps, ...plan.steps.map((step) => ({ ...step, piece: 2 }))] } };
 }
 const here = (order: readonly number[] = [1, 2, 3]): AtBench => atTheBench(runAt(RUN), planned(order));
 /** The entries in short: 'planned', '1' (a bend that was made). */
@@ -415,6 +415,18 @@ test("what others did of a piece is told where a bend of that piece was ticked o
   await begun({ steps: [0], at: 1, knew: ["3"] }, entry("1", { what: ticked(1) }), entry("2", { what: ticked(2) }), ...theirs(entry("3", { what: ticked(2) })));
   goOn(here());
   assert.equal(here().at, 2, "it was ticked off here too, and is not passed by");
+});
+
+test("a cut by another device is told at the piece that it is of, or where that is in hand too, with its name", async () => {
+  const wants: Made = { ...what, anew: { ...what.anew!, cut_first: true, trim_mm: 8 } };
+  const of2 = theirs(entry("8", { piece: 2, what: wants }), { ...entry("9", { piece: 2, ...cutBy("8"), by: "Bo" }) });
+  const told = (): string[] => wentWords(atTheBench(runAt(RUN), planOfTwo())).map((words) => words.replace(/ \(.*/, ""));
+  await begun({ steps: [0], at: 2, knew: ["8"] }, entry("1", { what: ticked(1) }), ...of2);
+  assert.deepEqual(told(), [], "the end of piece 1 is not cut by that");
+  await begun({ steps: [0], at: 2, knew: ["8"] }, entry("1", { what: ticked(1) }), entry("2", { piece: 2, what: ticked(1) }), ...of2);
+  assert.deepEqual(told(), ["PH-2: end A is cut"]);
+  await begun({ steps: [0], at: 1, knew: ["1"] }, ...theirs(entry("1", { what: wants }), entry("9", cutBy("1"))));
+  assert.deepEqual(wentWords(here()).map((words) => words.replace(/ \(.*/, "")), ["end A is cut"], "of one piece");
 });
 
 test("a made bend that another device bent on is told before the step after it", async () => {

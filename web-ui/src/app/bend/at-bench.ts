@@ -5,8 +5,9 @@ import { goOnWith, tick, type Ticked } from '../kept/act';
 import { bentElsewhere, copyAtHand, freeCopy, ofCopy, type Elsewhere } from '../kept/copies';
 import { say, type KeptRun } from '../kept/state';
 import { BY_PLAN, type Bench, type SeenEntry } from '../kept/view';
+import { shortly } from '../parts/when';
 import { firstSteps, inNewOrder, keptAnew, marksNow, statusAtBench, type FirstStep, type Kept } from './anew';
-import { benchSteps, doneSteps, isOf, isOver, isRecorded, type BenchStep } from './bench';
+import { benchSteps, doneSteps, isOf, isOver, isRecorded, nameOf, type BenchStep } from './bench';
 
 export interface AtBench {
   run: KeptRun;
@@ -47,11 +48,12 @@ export function atBench(run: KeptRun, answer: PlanAnswer): AtBench {
   const others = bentElsewhere(entries, digest);
   const open = steps.findIndex((step, i) => isRecorded(step, kept) && !done.includes(i)); // taken back: nothing after it is shown
   const from = Math.min(own.at, steps.length - 1, open < 0 ? own.at : open);
-  const unseen = begun ? others.filter((one) => !own.knew?.includes(one.id) && isInHand(one.piece, steps[from]!, entries)) : [];
+  const isUnseen = (one: Elsewhere): boolean => begun && !own.knew?.includes(one.id) && isInHand(one.piece, steps[from]!, entries);
+  const unseen = others.filter(isUnseen);
   const bench = { steps, done, kept, others };
   const news = unseen.filter((one) => one.before !== undefined || isOutOfOrder(one, bench));
   const firsts = firstSteps(steps, kept, entries, digest);
-  const went = news.length ? [] : [...unseen, ...(begun ? firstsElsewhere(firsts) : []).filter((one) => !own.knew?.includes(one.id) && !unseen.some(({ id }) => id === one.id))];
+  const went = news.length ? [] : [...unseen, ...firstsElsewhere(firsts).filter((one) => isUnseen(one) && !unseen.some(({ id }) => id === one.id))];
   const passed = begun ? passedBy(bench, went) : done; // where nothing is begun here, the first step that is left
   const at = firstLeft(from, steps, (i) => isOver(steps, i, kept) || passed.includes(i));
   return {
@@ -96,6 +98,13 @@ const isInHand = (piece: number, step: BenchStep, entries: readonly SeenEntry[])
 /** What other devices did of what comes before the rest. */
 const firstsElsewhere = (firsts: readonly FirstStep[]): Elsewhere[] =>
   firsts.flatMap(({ piece, number, done, before }) => (done && !done.mine && (!before || isTick(done)) ? { id: done.entry.id!, piece, number, by: done.by, at: done.at, ...(before ? { kind: before.kind } : {}) } : []));
+
+/** What went on elsewhere, in words; where the run has several pieces, of which. */
+export const wentWords = ({ went, steps, answer: { plan } }: Pick<AtBench, 'went' | 'steps' | 'answer'>): string[] =>
+  went.map((one) => {
+    const words = t.together.doneBy(one.kind ? t.together.step[one.kind](one.number) : nameOf(one, steps), one.by, shortly(Date.parse(one.at)));
+    return plan.pieces.length > 1 ? t.together.ofPiece(plan.pieces[one.piece - 1]!.label, words) : words;
+  });
 
 type Done = Pick<AtBench, 'steps' | 'done' | 'kept' | 'others'>;
 

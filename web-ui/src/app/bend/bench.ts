@@ -33,6 +33,9 @@ export function benchSteps({ plan, step_cautions, bench }: PlanAnswer): BenchSte
 /** Whether a step is the one of this bend. */
 export const isOf = (one: Pick<Elsewhere, 'piece' | 'number'>, step: BenchStep): boolean => step.bend?.number === one.number && step.at === one.piece;
 
+/** The bend as its step calls it. */
+export const nameOf = (one: Pick<Elsewhere, 'piece' | 'number'>, steps: readonly BenchStep[]): string => steps.find((step) => isOf(one, step))?.bendWords?.name ?? '';
+
 /** Whether the record says that a step is done: those of bends, but not of one that the new marks leave out. */
 export function isRecorded({ kind, bend, at }: BenchStep, kept: (piece: number) => Kept | null): boolean {
   const anew = kept(at);

@@ -7,8 +7,8 @@ import { say, type KeptRun } from '../kept/state';
 import { Icon } from '../parts/icons';
 import { Notice } from '../parts/parts';
 import { shortly } from '../parts/when';
-import type { AtBench } from './at-bench';
-import { isOf, type BenchStep } from './bench';
+import { wentWords, type AtBench } from './at-bench';
+import { nameOf, type BenchStep } from './bench';
 
 interface Props {
   run: KeptRun;
@@ -19,7 +19,6 @@ interface Props {
 }
 
 const at = (one: Elsewhere): string => shortly(Date.parse(one.at));
-const nameOf = (one: Elsewhere, steps: readonly BenchStep[]): string => steps.find((step) => isOf(one, step))?.bendWords?.name ?? '';
 
 /** At the bend itself: who has bent it, and when. */
 export const BentBy = ({ one }: { one: Elsewhere | undefined }) => (one ? <p class="pad quiet small">{t.together.bentBy(one.by, at(one))}</p> : null);
@@ -47,10 +46,10 @@ function moveTo(run: KeptRun, from: number, to: number): void {
 }
 
 /** Where this piece only went on at another bench: what is done of it. */
-export const WentOn = ({ went, steps }: Pick<AtBench, 'went' | 'steps'>) =>
-  went.length ? (
+export const WentOn = (here: AtBench) =>
+  here.went.length ? (
     <p class="pad small went-on" role="status">
-      {t.together.wentOn(went.map((one) => t.together.doneBy(one.kind ? t.together.step[one.kind](one.number) : nameOf(one, steps), one.by, at(one))))}
+      {t.together.wentOn(wentWords(here))}
     </p>
   ) : null;
 
