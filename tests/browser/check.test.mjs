@@ -356,6 +356,13 @@ test("a cut and a twist are steps of their own that say how to see whether they 
   assert.match(await at(".notice.caution"), /End A is cut already \(.*\)\.\s+Twisted already at mark 2 \(.*\)\.$/);
   await onTo(other, heading("End A into disconnect"));
   assert.equal(await at(".before"), "When it goes in, turn the whole piece 2° counterclockwise in its fitting at end A, seen from A.");
+  const late = await held(other, "remark");
+  await other.reload();
+  await other.locator("text=The new marks are being worked out").waitFor();
+  assert.match(await at(".step-title"), /^End A into disconnect/);
+  assert.equal(await other.locator(".step-bar .strong").isDisabled(), true, "it does not go in before its turn is known");
+  await late();
+  await other.locator(".before").waitFor();
   await onTo(other, heading("Last: the set-screw fitting at end B"));
   assert.equal(await other.locator(".before").count(), 0, "it is in by then");
   assert.deepEqual(other.faults, []);

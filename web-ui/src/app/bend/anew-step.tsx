@@ -16,6 +16,8 @@ import { useInSight } from './use-in-sight';
 /** The steps whose figures the new marks stand in place of. */
 const REPLACED: readonly BenchStep['kind'][] = ['stock', 'lay-out', 'cut', 'bend', 'check', 'trim'];
 export const isReplaced = (step: BenchStep): boolean => REPLACED.includes(step.kind);
+/** The step in which its piece goes in: new marks may want it turned there. */
+export const goesIn = (step: BenchStep, steps: readonly BenchStep[]): boolean => step === steps.find((one) => one.kind === 'insert' && one.at === step.at);
 
 /** Since when, and by which readings. */
 export function KeptFrom({ kept }: { kept: Kept }) {

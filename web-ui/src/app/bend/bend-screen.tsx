@@ -12,7 +12,7 @@ import { beginCopy } from '../kept/act';
 import { type KeptRun } from '../kept/state';
 import { nextCopy } from '../kept/copies';
 import { leadTo, waitsForChoice } from '../parts/clash-card';
-import { AnewStep, isReplaced } from './anew-step';
+import { AnewStep, goesIn, isReplaced } from './anew-step';
 import { atBench, bringBench, goBack, goOn, isFirst, onward, type AtBench } from './at-bench';
 import { BendStep } from './bend-step';
 import { OtherStep } from './other-step';
@@ -58,7 +58,7 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
     }
     opened.current = false;
   }, [at, first?.number, first?.before?.kind]);
-  const waits = anew !== null && !anew.answer && (!!first || isReplaced(step));
+  const waits = anew !== null && !anew.answer && (!!first || isReplaced(step) || goesIn(step, steps));
   const atBend = !!first || !!step.bend;
   const told = (
     <>
@@ -142,17 +142,17 @@ interface StepProps {
 function StepAtHand({ here, anew, title, told, onTaken }: StepProps) {
   const { run, answer, step, steps, first, firsts, others } = here;
   const { plan, tool } = answer;
-  const goesIn = step === steps.find((one) => one.kind === 'insert' && one.at === step.at);
+  const takesTurn = goesIn(step, steps);
   const unit = run.survey.units;
   const by = here.went.length ? <WentOn {...here} /> : !first && <BentBy one={others.find((one) => isOf(one, step))} />;
-  if (anew && (first || isReplaced(step))) {
+  if (anew && (first || isReplaced(step) || (takesTurn && !anew.answer))) {
     const over = firsts.filter((one) => one.done && one.piece === (first?.piece ?? step.at));
     return <AnewStep first={first} over={over} step={step} anew={anew} unit={unit} title={title} bender={plan.bender} tool={tool} by={by} told={told} mend={<TickedTwice run={run} piece={first?.piece ?? step.at} marks={plan.digest} onTaken={onTaken} />} />;
   }
   if (!step.bend || !step.piece)
     return (
       <>
-        <OtherStep plan={plan} step={step} unit={unit} title={title} turn={(goesIn && anew?.answer?.turn) || []} />
+        <OtherStep plan={plan} step={step} unit={unit} title={title} turn={(takesTurn && anew?.answer?.turn) || []} />
         {step.kind === 'strap' && anew?.answer && <LeftOut answer={anew.answer} />}
       </>
     );
