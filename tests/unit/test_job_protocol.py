@@ -453,7 +453,7 @@ def test_so_many_bytes_are_told_at_once(store: JobStore, monkeypatch: pytest.Mon
 @pytest.mark.parametrize(
     ("what", "told"),
     [
-        ({"kind": "made", "bends": []}, "what.bends: expected a list of at least 1 item"),
+        ({"kind": "made", "bends": []}, "what names no bend, and no step that is done"),
         (
             {"kind": "made", "bends": [{"number": 121}]},
             "what.bends[0].number is '121': expected a whole number, at most",
