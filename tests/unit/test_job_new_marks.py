@@ -246,11 +246,11 @@ def test_a_twist_and_a_turn_at_end_a_are_kept_and_told_until_they_are_done(
     )
     for done in (("record", "PH-01", "--made", "2=45, roll 0"), ("record", "PH-01", "--off", "up=0")):
         told(*done)
-        assert twist not in told("show", "PH-01").partition("as built")[0]
-        assert twist not in told("status")
+        assert f"{twist}: done; then mark 3" in told("show", "PH-01").partition("as built")[0]
+        assert f"{twist}: done; then mark 3" in told("status")
         type_in("undo")
     told("set", "in", "PH-01")
-    assert twist not in told("status")
+    assert f"{twist}: done; then mark 3" in told("status")
     type_in("undo")
     data = job_to_data(kept())
     record = [{"id": one["id"], "what": one["what"]} for one in data["entries"] if one["what"]["kind"] == "made"]

@@ -62,11 +62,15 @@ def steps_of(kept_: dict[str, Any]) -> list[dict[str, Any]]:
     return [msgspec.to_builtins(step) for step in first_steps(msgspec.convert(kept_, Made), ID)]
 
 
-def same_marks(one: dict[str, Any], other: dict[str, Any], *, in_hand: bool = True) -> bool:
-    """Both mark the rest so, and cut, twist and turn the piece so."""
+def same_marks(one: dict[str, Any], other: dict[str, Any], *, in_hand: bool = True, line: str = "") -> bool:
+    """Both mark the rest so, and cut, twist and turn the piece so; `line`: where the other's line faces that did not
+    turn with a twist (the one's: 3° on)."""
     names = ("trim_mm", "turned_rad", *(("in_hand_mm", "off_b_mm") if in_hand else ()))
     assert [one["anew"][n] for n in names] == pytest.approx([other["anew"][n] for n in names], abs=0.05)
-    assert [m["how"] for m in one["anew"]["marks"]] == [m["how"] for m in other["anew"]["marks"]]
+    turned = f"line {int(line or 3) - 3}°"
+    assert [m["how"].replace(turned, f"line {line}°") for m in one["anew"]["marks"]] == [
+        m["how"] for m in other["anew"]["marks"]
+    ]
     assert [m["mark_mm"] for m in one["anew"]["marks"]] == pytest.approx(
         [m["mark_mm"] for m in other["anew"]["marks"]], abs=0.05
     )
@@ -164,13 +168,50 @@ def test_a_twist_is_ticked_off_without_its_plane_being_measured(
     assert (step.kind, step.number, round(step.by_rad, 4)) == ("twist", 2, -0.0524)
     capsys.readouterr()
     type_in("status")
-    assert "twist it" not in capsys.readouterr().out
+    assert f"t{TWIST}: done; then mark 3" in " ".join(capsys.readouterr().out.split())
     type_in("show", "PH-01")
     assert "twisted at mark 2 by 3° counterclockwise, seen from A" in " ".join(capsys.readouterr().out.split())
     type_in("record", "PH-01", "--made", "2=46", "--new-marks")
     said = "Taken as it was ticked off: mark 2 lies 2° clockwise off the plan, seen from A. Where it is not so,"
     assert said in " ".join(capsys.readouterr().out.split())
     assert [bend.roll_off_rad for bend in last().bends] == pytest.approx([radians(2), radians(2)])
+
+
+def line_after(record_: list[dict[str, Any]], *now: dict[str, Any]) -> str:
+    """How the last mark has the piece turned, and its line."""
+    how = remarked(SADDLE_SURVEY, record_, *now)["anew"]["marks"][-1]["how"]
+    return (
+        str(how).removeprefix("bend to 22 1/2°, read after letting go, arrow, hook toward A, ").partition(", bend")[0]
+    )
+
+
+def test_a_twist_is_done_by_a_plane_that_is_twisted_along_and_takes_the_line_with_it() -> None:
+    """Whatever marks were kept since; where it is not known how far, a new line is drawn."""
+    planes = ({"number": 1, "angle_deg": 22.5}, {"number": 2, "angle_deg": 45.0, "roll_off_deg": 4.0})
+    first = remarked(SADDLE_SURVEY, [], *planes)
+    tick = made(steps=steps_of(first))
+
+    def read(number: int, deg: float) -> dict[str, Any]:
+        return made(bends=[{"number": number, "roll_off_rad": radians(deg), "by_marks": ID}])
+
+    for since, done in ((read(2, 4), False), (read(3, 0), False), (read(1, -4), False), (read(2, 0.5), True)):
+        assert [one.done for one in answer_of(SADDLE_SURVEY, [first, since]).first] == [done], since
+    turned, now = "rotate 180°: line 176° clockwise of up", {"number": 2, "roll_off_deg": 0.0}
+    assert line_after([], *planes) == turned
+    for record_ in ([first, tick], [first, read(2, 0)], [first]):
+        assert line_after(record_, now) == turned
+    assert line_after([first], {"number": 2, "roll_off_deg": 4.0}) == turned, "it is twisted now"
+    second = remarked(SADDLE_SURVEY, [first], now)
+    assert [(step["kind"], step["number"], step["by_marks"]) for step in second["steps"]] == [("twist", 2, ID)]
+    again = answer_of(SADDLE_SURVEY, [first, second])
+    assert again.keep.anew.marks == msgspec.convert(second, Made).anew.marks
+    assert line_after([first, second], {"number": 1, "angle_deg": 22.75}).endswith("line 176° clockwise of up")
+    assert line_after([], planes[0], {**planes[1], **now}) == "rotate 180°: line down"
+    twice = line_after([first, tick, tick], now, {"number": 1, "roll_off_deg": 0.0})
+    assert twice == (
+        "draw a new line along the top of the conduit with mark 2 in the bender as when it was bent (how far the old"
+        " one is twisted is not known), then rotate 180°: line down"
+    )
 
 
 def test_new_marks_reckon_with_a_cut_and_a_twist_that_are_ticked_off_as_if_all_were_measured() -> None:
@@ -186,7 +227,7 @@ def test_new_marks_reckon_with_a_cut_and_a_twist_that_are_ticked_off_as_if_all_w
     reckoned = remarked(SADDLE_SURVEY, [first, *ticks], {"number": 2, "angle_deg": 46.0})
     measured = [{"number": 1, "mark": "19 3/4"}, {"number": 2, "mark": "27 7/16", "angle_deg": 46.0}]
     measured = [{**one, "roll_off_deg": 2} for one in measured]
-    assert same_marks(reckoned, remarked(SADDLE_SURVEY, [], *measured, stock="61 1/2"))
+    assert same_marks(reckoned, remarked(SADDLE_SURVEY, [], *measured, stock="61 1/2"), line="178")
     read = {"number": 2, "angle_deg": 46.0, "mark": "27 7/16", "roll_off_deg": 2}
     assert same_marks(remarked(SADDLE_SURVEY, [first, *ticks], read), reckoned)
     # what is read of one now, rather as before the cut, speaks against its tick for the other too

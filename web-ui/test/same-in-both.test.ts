@@ -46,7 +46,7 @@ const profile = { raceway: "EMT", size: "1/2" };
 
 /** One of a case: a status of a copy (and the marks that it pins), a bend made of a piece of a copy (and its degrees, by which marks: the plan's, or the new marks with
  * this number, how far its plane is off, where its mark stood), the bends that are made of a piece (of each its number, or this with its
- * degrees and by which marks) and those that have new marks (and their number, and what these want done before the bends), a step before
+ * degrees, by which marks and how far its plane is off) and those that have new marks (and their number, and what these want done before the bends), a step before
  * the bends of a piece for the marks with this number, or what else was done on a piece of a copy. */
 function entry([kind, ...told]: Told, i: number): Rec {
   const [first, second, third, fourth, by, roll, place] = told;
@@ -68,7 +68,7 @@ function entry([kind, ...told]: Told, i: number): Rec {
   const all: Record<string, object> = {
     status: { copy: second, pins: { marks: third ?? "" }, what: { ...empty, status: first } },
     made: { piece: second, copy: third, what: { ...empty, bends: [bend(first, fourth, by, roll, place)] } },
-    anew: { piece: third, what: { ...empty, kind: "made", bends: listed(first).map((one) => (Array.isArray(one) ? bend(one[0], one[1], one[2]) : bend(one))), anew: { marks: listed(second).map((number) => ({ number, angle_rad: 0.5 })), ...wanted(by) } } },
+    anew: { piece: third, what: { ...empty, kind: "made", bends: listed(first).map((one) => (Array.isArray(one) ? bend(one[0], one[1], one[2], one[3]) : bend(one))), anew: { marks: listed(second).map((number) => ({ number, angle_rad: 0.5 })), ...wanted(by) } } },
     step: { piece: second, what: { ...empty, kind: "made", bends: [], steps: [{ kind: first === "cut" ? "cut" : "twist", ...(first === "cut" ? {} : { number: first }), by_marks: idOf(third) }] } },
   };
   return inShop("entry", { id: kind === "anew" && fourth ? idOf(fourth) : String(i).padStart(32, "0"), run: RUN, pins: { marks: MARKS }, ...(all[kind as string] ?? { piece: first, copy: second, what: empty }) });

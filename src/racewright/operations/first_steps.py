@@ -16,7 +16,7 @@ from racewright.marks.mark import mark_mm
 from racewright.operations.bent import Bent
 from racewright.operations.common import Part
 from racewright.operations.new_marks import NewMark
-from racewright.records.bends_left import so_far
+from racewright.records.bends_left import so_far, twists_read
 from racewright.records.entry import MadeEntry
 from racewright.sequence.words import clock_words, mark_names
 from racewright.tools.benders import made_by
@@ -121,12 +121,12 @@ def cut_with_lines(first: Sequence[FirstStep]) -> str:
 
 
 def as_done(first: Sequence[FirstStep], record: Sequence[MadeEntry], *, bent: bool) -> tuple[FirstStep, ...]:
-    """The steps before the bends, each with whether it is done: it was ticked off, or planes were read since; and the
+    """The steps before the bends, each with whether it is done: it was ticked off, or planes read since show it; the
     cut where a bend is made by marks that count from there (`bent`)."""
     now = so_far(record)
-    ticked = {(step.kind, step.number) for step in now.steps}
-    if any(bend.roll_off_rad is not None for bend in now.since):
-        ticked |= {(one.kind, one.number) for one in first if one.kind == "twist"}
+    ticked: set[tuple[str, int | None]] = {(step.kind, step.number) for step in now.steps}
+    if now.kept is not None:
+        ticked |= {("twist", one) for one in twists_read(now.kept.what, now.since, {step.number for step in now.steps})}
     if bent:
         ticked.add(("cut", None))
     return tuple(replace(one, done=(one.kind, one.number) in ticked) for one in first)

@@ -31,8 +31,8 @@ from racewright.operations.not_known import (
     what_lacks,
 )
 from racewright.operations.since_first import since_first, taken_words
-from racewright.records.bends_left import SoFar, as_recorded, mark_of, so_far
-from racewright.records.entry import BY_PLAN, Anew, BendMade, Made, MadeEntry, MarkAnew
+from racewright.records.bends_left import SoFar, as_recorded, mark_of, so_far, twists_done
+from racewright.records.entry import BY_PLAN, Anew, BendMade, Made, MadeEntry, MarkAnew, StepMade
 from racewright.records.model import MadeReading
 from racewright.records.other_marks import (
     angle_was_taken,
@@ -224,8 +224,14 @@ def with_marks(keep: Made, record: Sequence[MadeEntry], written: Sequence[MadeRe
     cut and twisted before."""
     by = _taken_from(record, written)
     bends = tuple(replace(bend, by_marks=by.get(bend.number, "")) for bend in keep.bends)
-    steps = (step for one in record if not one.what.anew for step in one.what.steps)
-    return replace(keep, bends=bends, steps=tuple(steps))
+    cuts = (step for one in record if not one.what.anew for step in one.what.steps if step.kind == "cut")
+    return replace(keep, bends=bends, steps=(*cuts, *twisted_by_now(record, written)))
+
+
+def twisted_by_now(record: Sequence[MadeEntry], written: Sequence[MadeReading]) -> tuple[StepMade, ...]:
+    """The twists that are done, by the record and by the planes that are read now."""
+    rolls = ((one.number, one.roll_off_deg) for one in written if one.roll_off_deg is not None)
+    return twists_done(record, [BendMade(number=number, roll_off_rad=radians(deg)) for number, deg in rolls])
 
 
 def _taken_from(record: Sequence[MadeEntry], written: Sequence[MadeReading]) -> dict[int, str]:

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from racewright.bends.model import BentPiece
 from racewright.fit.by_hand import LeftToBend
-from racewright.fit.made import LEAST_MADE_RAD, MadeBend, twist_rad
+from racewright.fit.made import LEAST_MADE_RAD, MadeBend, Twist, twist_rad
 from racewright.fit.replanned import ReplanAnswer
 from racewright.fit.words import again_words
 from racewright.marks.mark import all_marks_mm, mark_mm
@@ -19,10 +19,18 @@ from racewright.operations.bent import Bent
 from racewright.operations.common import Length, Part, length_of
 from racewright.plan.bench_checks import plane_check
 from racewright.plan.model import MarkedBend, PlannedPiece
-from racewright.records.entry import Anew, BendMade, Made, MarkAnew, TwistAnew
+from racewright.records.entry import Anew, BendMade, Made, MarkAnew, StepMade, TwistAnew
 from racewright.records.model import MadeReading
 from racewright.sequence.machine import Stance
-from racewright.sequence.words import bend_name, line_deg, making_words, mark_words, read_words, rotate_words
+from racewright.sequence.words import (
+    bend_name,
+    line_deg,
+    making_words,
+    mark_names,
+    mark_words,
+    read_words,
+    rotate_words,
+)
 from racewright.tools.benders import HookEnd, Reference, made_by
 from racewright.units.angle import hand_angle
 from racewright.units.length import parse_length
@@ -106,22 +114,34 @@ def left_out(answer: ReplanAnswer, made: Sequence[int]) -> tuple[int, ...]:
 
 
 def new_marks(
-    asked: Bent, answer: ReplanAnswer, made: Sequence[MadeBend], left: LeftToBend, have_mm: float
+    asked: Bent,
+    answer: ReplanAnswer,
+    made: Sequence[MadeBend],
+    left: LeftToBend,
+    have_mm: float,
+    twisted: Sequence[StepMade],
 ) -> tuple[NewMark, ...]:
-    """The bends left in the order in which they are made, before them those that are bent further."""
+    """The bends left in the order in which they are made, before them those that are bent further. `twisted`: the
+    twists that are done, each of which took along the line behind it; one that is ticked off more than once may be done
+    so often or not, and the line is drawn anew, with the bend made last in the bender."""
     tape, shoe, now = asked.tape, asked.shoe, answer.piece
     slope, how = _pointer_slope(asked.bends), made_by(shoe)
     further = {number: round(degrees(by), 9) for number, by in answer.again}
     first, last = asked.bends[made[0].number - 1], asked.bends[made[-1].number - 1]
+    roll, hook = now.bends[last.number - 1].roll_rad, last.hook
     # the line was drawn before the first bend: what that is off, it is off from the line
     off_rad = (made[0].roll_rad or 0.0) - radians(first.roll_deg)
-    drawn_at_first_rad = now.bends[first.number - 1].roll_rad - off_rad
-    untwisted_rad = drawn_at_first_rad - twist_rad(answer.twisted, first.number)
+    untwisted_rad = now.bends[first.number - 1].roll_rad - off_rad - twist_rad(answer.twisted, first.number)
+    lost = len(set(twisted)) < len(twisted)
+    if lost:
+        drawn, first = [], last
+        untwisted_rad = roll - twist_rad(answer.twisted, last.number)
+    else:
+        drawn = [Twist(step.number or 0, step.by_rad) for step in twisted]
 
     def drawn_rad(number: int) -> float:
-        return untwisted_rad + twist_rad(answer.twisted, number)
+        return untwisted_rad + twist_rad((*drawn, *answer.twisted), number)
 
-    roll, hook = now.bends[last.number - 1].roll_rad, last.hook
     line = line_deg(drawn_rad(last.number), first.stance, roll, last.stance)
     marks: list[NewMark] = []
     count, as_planned = len(made), left.as_planned and not left_out(answer, [item.number for item in made])
@@ -158,7 +178,9 @@ def new_marks(
                 pointer_basis=bend.pointer_basis,
                 bend_to=_bend_to(by, pointer, bend.pointer_basis, angle),
                 spin_deg=spin,
-                spin_words=rotate_words(before, line, first=False, swap=hook != step.hook),
+                spin_words=_spin_words(
+                    before, line, swap=hook != step.hook, draw=last.number if lost and not marks else 0
+                ),
                 line_deg=line,
                 stance=step.stance,
                 stance_words="" if step.stance is None else making_words(how, step.stance, *taken),
@@ -222,6 +244,15 @@ def bent_on(asked: Bent, anew: PlannedPiece, made: Sequence[MadeBend], marks: Se
             BentOn(bend=bend, words=replace(words, name=mark.name, bend_to=hand_angle(mark.further_deg), read=leaves))
         )
     return tuple(out)
+
+
+def _spin_words(before_deg: float, faces_deg: float, *, swap: bool, draw: int) -> str:
+    """`draw`: the bend with which the line is drawn anew first (0: it is not)."""
+    words = rotate_words(before_deg, faces_deg, first=False, swap=swap)
+    if not draw:
+        return words
+    line = f"Draw a new line along the top of the conduit with {mark_names([draw])} in the bender as when it was bent"
+    return f"{line} (how far the old one is twisted is not known), then {words[0].lower()}{words[1:]}"
 
 
 def _marked_anew(bend: MarkedBend, mark: NewMark, *, swap: bool) -> MarkedBend:

@@ -35,6 +35,7 @@ from racewright.operations.made_before import (
     check_as_kept,
     check_they_hold,
     taken_as_ticked,
+    twisted_by_now,
     with_marks,
 )
 from racewright.operations.new_marks import (
@@ -54,7 +55,7 @@ from racewright.operations.way_taken import More, WayTaken, more_conduit, tried
 from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words
 from racewright.records.bends_left import bends_left, of_bends, so_far
-from racewright.records.entry import Made, MadeEntry, TwistAnew
+from racewright.records.entry import Made, MadeEntry, StepMade, TwistAnew
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care, correcting_care, cutting_care
 from racewright.sequence.machine import STANCES
@@ -174,7 +175,9 @@ def remarked(
             readings = as_they_are(asked, written, record, lambda what: _again(asked, _kept_marks(asked, what)))
             taken = taken_as_ticked(asked, written, record)
         held = None if stock or kept is None else _in_hand(asked, kept.what)
-        answer = _worked_out(asked, readings, stock if held is None else f"{held[0]:.6f} mm", cut_free=cut_free)
+        twisted = twisted_by_now(record, written)
+        in_hand = stock if held is None else f"{held[0]:.6f} mm"
+        answer = _worked_out(asked, readings, in_hand, twisted, cut_free=cut_free)
         keep = None if answer.keep is None else with_marks(answer.keep, record, written)
         told = (note for note in ("" if held is None else held[1], taken) if note)
         return replace(answer, keep=keep, notes=(*told, *answer.notes))
@@ -231,7 +234,8 @@ def _planned_in_hand_mm(asked: Bent) -> float:
 
 def _kept_marks(asked: Bent, kept: Made) -> RemarkAnswer:
     held = kept.anew.in_hand_mm if kept.anew else None
-    return _worked_out(asked, as_read(kept.bends), "" if held is None else f"{held:.6f} mm")
+    twisted = [step for step in kept.steps if step.kind == "twist"]
+    return _worked_out(asked, as_read(kept.bends), "" if held is None else f"{held:.6f} mm", twisted)
 
 
 def _again(asked: Bent, answer: RemarkAnswer) -> KeptAgain:
@@ -243,7 +247,12 @@ def _again(asked: Bent, answer: RemarkAnswer) -> KeptAgain:
 
 
 def _worked_out(
-    asked: Bent, written: Sequence[MadeReading], stock: LengthText, *, cut_free: bool = True
+    asked: Bent,
+    written: Sequence[MadeReading],
+    stock: LengthText,
+    twisted: Sequence[StepMade],
+    *,
+    cut_free: bool = True,
 ) -> RemarkAnswer:
     piece, tape = asked.piece, asked.tape
     with said_in(tape):
@@ -262,8 +271,11 @@ def _worked_out(
             if uncut and more is not None:
                 way = more.way.told(_wants(more.want_mm, have_mm, tape, piece.label))
                 have_mm, more = more.want_mm, None
-        answer = _scrapped if way.why else _marked
-        said = answer(asked, way, made, have_mm, () if more is None else (_bounded(more, tape, told=bool(told_mm)),))
+        bounded = () if more is None else (_bounded(more, tape, told=bool(told_mm)),)
+        if way.why:
+            said = _scrapped(asked, way, made, have_mm, bounded)
+        else:
+            said = _marked(asked, way, made, have_mm, bounded, twisted)
         off_b_mm = 0.0 if way.answer.later or "B" not in ends_cut(asked, way.answer, have_mm).cut else have_mm
         told = _as_kept(said, told_mm, off_b_mm and off_b_mm - said.trim_a_mm - said.cut.mm)
         keep = kept_marks(asked, written, said.opened, said.marks, told)
@@ -304,14 +316,19 @@ def _wants(want_mm: float, had_mm: float, tape: TapeStyle, label: str) -> Findin
 
 
 def _marked(
-    asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: float, bounded: tuple[str, ...]
+    asked: Bent,
+    way: WayTaken,
+    made: Sequence[MadeBend],
+    have_mm: float,
+    bounded: tuple[str, ...],
+    twisted: Sequence[StepMade],
 ) -> RemarkAnswer:
-    """The answer for a piece that serves."""
+    """The answer for a piece that serves; `twisted`: the twists that are done."""
     piece, tape, answer, left = asked.piece, asked.tape, way.answer, way.left
     numbers = [item.number for item in made]
     out = left_out(answer, numbers)
     ends, first = ends_cut(asked, answer, have_mm), tuple(first_steps(asked, answer, made))
-    marks = new_marks(asked, answer, made, left, have_mm)
+    marks = new_marks(asked, answer, made, left, have_mm, twisted)
     checked = recheck(asked.plan, piece, as_marked(answer.piece, marks))
     anew = piece_anew(asked, answer, made, marks, as_planned=left.as_planned and not out)
     return RemarkAnswer(

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from racewright.errors import Finding
 from racewright.fit.words import trim_words, turn_words
-from racewright.records.bends_left import OtherMade, as_recorded, first_steps, so_far
+from racewright.records.bends_left import OtherMade, as_recorded, first_steps, so_far, twists_read
 from racewright.records.entry import (
     NOT_BENT,
     Anew,
@@ -21,6 +21,7 @@ from racewright.records.entry import (
     Readings,
     StatusSet,
     StepMade,
+    TwistAnew,
     by_copy,
 )
 from racewright.records.ids import Id
@@ -37,15 +38,14 @@ NEW_MARKS = "job.new_marks"
 class Followed(NamedTuple):
     """New marks that were kept (`bends`: the bends that they were kept for), and the bends that are recorded as made by
     them, by their numbers: all that are left where the run is set to bent. `other`: those made otherwise, that they
-    were kept without. `replaced`: later ones stand in their place; `twisted`: what was to be twisted is, as far as
-    somebody said; `steps`: what was cut and twisted, as it was ticked off."""
+    were kept without. `replaced`: later ones stand in their place; `steps`: what was cut and twisted, as it was ticked
+    off or is shown by what was said since."""
 
     anew: Anew
     bends: frozenset[int]
     since: Mapping[int, BendMade]
     replaced: bool
     other: Mapping[int, OtherMade]
-    twisted: bool = False
     steps: tuple[StepMade, ...] = ()
 
     @property
@@ -54,11 +54,9 @@ class Followed(NamedTuple):
         return all(mark.number in self.since or mark.number in self.other for mark in self.anew.marks)
 
     @property
-    def twists(self) -> tuple[str, ...]:
-        """What is still to be twisted, in words, whatever bends are made meanwhile."""
-        done = {step.number for step in self.steps if step.kind == "twist"}
-        left = () if self.twisted else (one for one in self.anew.twisted if one.number not in done)
-        return tuple(f"{one.how}{_look_words(one.look_at)}" for one in left)
+    def twisted(self) -> frozenset[int | None]:
+        """The bends at which that is done, of those that they twist, whatever bends are made meanwhile."""
+        return frozenset(step.number for step in self.steps if step.kind == "twist")
 
     @property
     def cut(self) -> bool:
@@ -80,11 +78,11 @@ def _followed(run: JobRun, entries: Iterable[Entry]) -> Iterator[tuple[int, Entr
             ]
             bent = any(isinstance(one.what, StatusSet) and one.what.status not in NOT_BENT for one in of[at:])
             one = _how_far(record, entry.id, entry.what.anew, bent=bent)
-            twisted = any(bend.roll_off_rad is not None for bend in one.since.values())
-            left = {mark.number for mark in one.anew.marks if mark.number not in one.other}
+            other = {told.bend.number for told in so_far(record).other if told.changes}
+            left = {mark.number for mark in one.anew.marks} - other
             said = _said_done(of[at + 1 :], (entry.piece or 1, marks), left)
             steps = first_steps(entry.what, entry.id) if said else one.steps
-            yield copy, entry, one._replace(twisted=twisted or said, steps=steps)
+            yield copy, entry, one._replace(steps=steps)
 
 
 def _said_done(later: Iterable[Entry], which: tuple[int, str], left: set[int]) -> bool:
@@ -113,7 +111,9 @@ def _how_far(record: Sequence[MadeEntry], kept: Id, anew: Anew, *, bent: bool) -
         left = (mark.number for mark in anew.marks if mark.number not in other)
         since = {number: BendMade(number=number) for number in left} | since
     bends = frozenset(bend.number for bend in record[at].what.bends)
-    steps = tuple(step for one in record if not one.what.anew for step in one.what.steps if step.by_marks == kept)
+    ticked = [step for one in record if not one.what.anew for step in one.what.steps if step.by_marks == kept]
+    shown = twists_read(record[at].what, since.values(), {step.number for step in ticked})
+    steps = (*ticked, *(step for step in first_steps(record[at].what, kept) if step.number in shown))
     others = {} if after is not None else other
     return Followed(anew, bends, since, replaced=after is not None, other=others, steps=steps)
 
@@ -201,7 +201,7 @@ def marks_told(one: Followed, style: TapeStyle) -> Told:
         steps.append("others were kept" if steps else "others were kept before a bend was made by them")
     else:
         off_b = [f"cut {format_length(anew.off_b_mm, style)} off at end B"] if anew.off_b_mm else []
-        steps = [*one.twists, *steps, *off_b, *turn_words(anew.turned_rad)]
+        steps = [*(_twist_words(twist, one) for twist in anew.twisted), *steps, *off_b, *turn_words(anew.turned_rad)]
     if read_tape(abs(anew.trim_mm), style).shown_mm == 0.0:
         return Told("", tuple(steps))
     cut = trim_words(anew.trim_mm, style)
@@ -210,6 +210,10 @@ def marks_told(one: Followed, style: TapeStyle) -> Told:
     if one.cut:
         return Told("", (f"{cut}: done, marks count from there", *steps))
     return Told("", (f"first {cut}, marks count from there{_look_words(anew.cut_look_at)}", *steps))
+
+
+def _twist_words(twist: TwistAnew, one: Followed) -> str:
+    return f"{twist.how}{': done' if twist.number in one.twisted else _look_words(twist.look_at)}"
 
 
 def _look_words(look_at: str) -> str:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from math import remainder, tau
 from typing import NamedTuple
 
 from msgspec.structs import replace
@@ -187,6 +188,41 @@ def first_steps(what: Made, by: str) -> tuple[StepMade, ...]:
     cut = [StepMade(kind="cut", trim_mm=what.anew.trim_mm, by_marks=by)] if what.anew.cut_first else []
     twists = (StepMade(kind="twist", number=one.number, by_rad=one.by_rad, by_marks=by) for one in what.anew.twisted)
     return (*cut, *twists)
+
+
+def twists_read(what: Made, since: Iterable[BendMade], ticked: Container[int | None] = ()) -> frozenset[int]:
+    """Of the twists that new marks want, by the bends that they are at, those that planes read since show to be done:
+    of a bend that was there and that they carry, nearer to where they bring it than to where it lay. Of those between
+    two planes that were read all are done or none is; `ticked`: these are."""
+    twists = () if what.anew is None else sorted(what.anew.twisted, key=lambda twist: twist.number)
+    read = {bend.number: bend.roll_off_rad for bend in as_recorded(since).values()}
+    found: set[int] = set()
+    for bend in sorted(what.bends, key=lambda bend: bend.number):
+        off, before = read.get(bend.number), [twist for twist in twists if twist.number <= bend.number]
+        if off is None:
+            continue
+        open_ = [twist for twist in before if twist.number not in ticked and twist.number not in found]
+        was = (bend.roll_off_rad or 0.0) + sum(twist.by_rad for twist in before if twist not in open_)
+        by = sum(twist.by_rad for twist in open_)
+        if abs(remainder(off - was - by, tau)) < abs(remainder(off - was, tau)):
+            found |= {twist.number for twist in open_}
+    return frozenset(found)
+
+
+def twists_done(record: Sequence[MadeEntry], said: Iterable[BendMade] = ()) -> tuple[StepMade, ...]:
+    """The twists of a piece that are done, by whichever marks: as often as they were ticked off, else those that planes
+    read since show, `said` with them, or that new marks were kept with."""
+    ticks = [step for one in record if not one.what.anew for step in one.what.steps if step.kind == "twist"]
+    seen: dict[StepMade, None] = {}
+    places = [place for place, one in enumerate(record) if one.what.anew]
+    for place, after in zip(places, [*places, None][1:], strict=True):
+        what, by = record[place].what, record[place].id
+        seen |= dict.fromkeys(step for step in what.steps if step.kind == "twist")
+        later = record[place + 1 : None if after is None else after + 1]
+        since = [*(bend for one in later for bend in one.what.bends), *(said if after is None else ())]
+        shown = twists_read(what, since, {step.number for step in ticks if step.by_marks == by})
+        seen |= dict.fromkeys(step for step in first_steps(what, by) if step.number in shown)
+    return (*ticks, *(step for step in seen if step not in ticks))
 
 
 def as_recorded(bends: Iterable[BendMade]) -> dict[int, BendMade]:

@@ -222,14 +222,34 @@ export interface First {
   done: SeenEntry | null;
 }
 
+const sumOf = (twists: readonly { by_rad: number }[]): number => twists.reduce((sum, one) => sum + one.by_rad, 0);
+const turnBy = (rad: number): number => Math.abs(rad - 2 * Math.PI * Math.round(rad / (2 * Math.PI)));
+
+/** Of the twists that new marks want, by the bends that they are at, those that planes read since show to be done, each with what
+ * shows it (records/bends_left.py: `twists_read`); `ticked`: the steps that are done. */
+function twistsRead({ entry: { id = '', what } }: Kept, since: readonly OnRecordBend[], ticked: readonly string[]): Map<number, OnRecordBend> {
+  const twists = what.anew.twisted ?? [];
+  const isTicked = (number: number): boolean => ticked.includes(stepName({ kind: 'twist', number, by_marks: id }));
+  const found = new Map<number, OnRecordBend>();
+  for (const { number, roll_off_rad: was } of [...what.bends].sort((a, b) => a.number - b.number)) {
+    const read = since.filter(({ bend }) => bend.number === number && bend.roll_off_rad != null).pop();
+    if (!read) continue;
+    const carry = twists.filter((twist) => twist.number <= number);
+    const open = carry.filter((twist) => !isTicked(twist.number) && !found.has(twist.number));
+    const turned = read.bend.roll_off_rad! - (was ?? 0) - sumOf(carry.filter((twist) => !open.includes(twist)));
+    if (turnBy(turned - sumOf(open)) < turnBy(turned)) for (const twist of open) found.set(twist.number, read);
+  }
+  return found;
+}
+
 /** Who ticked off a step before the bends; or what else says that it is done (records/anew.py: `Followed`). */
 function doneBefore({ kind, number }: StepMade, kept: Kept, entries: readonly SeenEntry[], marks: string): SeenEntry | null {
   const piece = kept.entry.piece ?? 1;
   const { bends, anew } = kept.entry.what;
-  const { since, other } = madeSoFar(entries, piece, marks);
+  const { since, other, ticked: names } = madeSoFar(entries, piece, marks);
   const isIt = (step: StepMade): boolean => step.kind === kind && (step.number ?? null) === (number ?? null) && step.by_marks === kept.entry.id;
   const ticked = madeOf(entries, piece, marks).find(({ entry: { what } }) => !what.anew && what.steps?.some(isIt));
-  const shows = since.find(({ bend }) => (kind === 'twist' ? bend.roll_off_rad != null : !bends.some((one) => one.number === bend.number)));
+  const shows = kind === 'twist' ? twistsRead(kept, since, names).get(number!) : since.find(({ bend }) => !bends.some((one) => one.number === bend.number));
   const left = new Set(anew.marks.map((mark) => mark.number).filter((one) => !other.some(({ bend, changes }) => changes && bend.number === one)));
   const later = entries.slice(entries.findIndex((one) => one.entry.id === kept.entry.id) + 1).find(({ entry: { what, piece: of, pins } }) => {
     const isSame = (of ?? 1) === piece && pins?.marks === marks;
