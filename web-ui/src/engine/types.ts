@@ -28,7 +28,7 @@ export const MOST_OWN_RUNS = 1000;
 
 /** The engine that this page goes with, and the formats of records and job files that both know. */
 export const ENGINE = "0.1.0";
-export const RECORDS_FORMAT = 2;
+export const RECORDS_FORMAT = 3;
 export const JOB_FORMAT = 4;
 
 /** The kinds of record, in the order in which those of one change go in. `member`: where they stand in a
