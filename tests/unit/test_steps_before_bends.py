@@ -146,6 +146,10 @@ def test_a_step_that_is_done_or_that_nobody_wants_is_refused(here: Path) -> None
         with pytest.raises(InputError) as err:
             type_in("record", "PH-09", "--done", words)
         assert said in str(err.value)
+    # cut it is, and a place from before that would have it cut once more
+    for more in ([], ["--new-marks"]):
+        with pytest.raises(InputError, match='before the cut at end A that is ticked off; 8 11/16" is expected'):
+            type_in("record", "PH-09", "--made", "1=24@9", *more)
     assert len(record()) == 2
 
 
@@ -230,8 +234,19 @@ def test_new_marks_reckon_with_a_cut_and_a_twist_that_are_ticked_off_as_if_all_w
     assert same_marks(reckoned, remarked(SADDLE_SURVEY, [], *measured, stock="61 1/2"), line="178")
     read = {"number": 2, "angle_deg": 46.0, "mark": "27 7/16", "roll_off_deg": 2}
     assert same_marks(remarked(SADDLE_SURVEY, [first, *ticks], read), reckoned)
-    # what is read of one now, rather as before the cut, speaks against its tick for the other too
-    assert "where mark 1 is now" in refused(SADDLE_SURVEY, [first, *ticks], {**read, "mark": "27 15/16"})
+    # what is read of one now, rather as before the cut, speaks against its tick: by its mark or where it begins
+    told = '27 15/16": that is where it stood before the cut at end A that is ticked off; 27 7/16" is expected'
+    assert told in refused(SADDLE_SURVEY, [first, *ticks], {**read, "mark": "27 15/16"})
+    arc = planned_arc(SADDLE_SURVEY, 2)
+    start = {"number": 2, "roll_off_deg": 2.0, "start": f"{arc + 12.7:.3f} mm"}
+    assert told in refused(SADDLE_SURVEY, [first, *ticks], start)
+    assert "where mark 1 is now" in refused(SADDLE_SURVEY, [first, *ticks], {**start, "start": f"{arc:.3f} mm"})
+
+
+def planned_arc(survey: Any, number: int) -> float:
+    told = answer("plan", {"survey": survey})
+    begins: float = told.plan.pieces[0].bends[number - 1].arc_start_mm  # type: ignore[union-attr]
+    return begins
 
 
 def test_a_bend_made_by_marks_that_count_from_a_cut_that_is_ticked_off_is_where_they_put_it() -> None:

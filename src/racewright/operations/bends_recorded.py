@@ -11,8 +11,8 @@ from racewright.fit.measured import BendNumber
 from racewright.operations.bent import Bent, bent_as_planned
 from racewright.operations.common import Request, TapeUnit
 from racewright.operations.half_bent import check_one_place, made_bends
-from racewright.operations.kept_before import check_lines, words_otherwise
-from racewright.operations.made_before import as_read
+from racewright.operations.kept_before import check_lines, check_since_cut, words_otherwise
+from racewright.operations.made_before import as_read, places_read
 from racewright.operations.new_marks import mark_of_start_mm
 from racewright.operations.remark import RemarkAnswer, as_kept_before, remarked
 from racewright.plan.model import Plan
@@ -50,11 +50,12 @@ def held_to(piece: Bent, made: Sequence[MadeReading], earlier: Sequence[BendMade
 
 
 def held_to_lines(piece: Bent, made: Sequence[MadeReading], record: Sequence[MadeEntry]) -> None:
-    """Raises InputError where a bend that was bent on by new marks is recorded with the place of its first line."""
-    kept = so_far(record).kept
-    if kept is not None:
-        unit = piece.tape.unit
-        check_lines(piece, kept.what, [(b.number, float(parse_length(b.mark, unit))) for b in made if b.mark])
+    """Raises InputError where a bend that was bent on by new marks is recorded with the place of its first line, or one
+    that was there with its place before end A was cut."""
+    now = so_far(record)
+    if now.kept is not None:
+        check_since_cut(piece, now, places_read(piece, made))
+        check_lines(piece, now.kept.what, places_read(piece, (one for one in made if one.mark)))
 
 
 def new_marks_after(

@@ -11,6 +11,7 @@ from racewright.fit.made import LEAST_MADE_RAD
 from racewright.operations.bent import Bent
 from racewright.operations.new_marks import NewMark
 from racewright.plan.model import MarkedBend
+from racewright.records.bends_left import SoFar
 from racewright.records.entry import Anew, Made, MarkAnew
 from racewright.sequence.words import clock_words, mark_names
 from racewright.units.angle import format_degrees
@@ -54,6 +55,30 @@ def check_lines(asked: Bent, kept: Made, places_mm: Iterable[tuple[int, float]])
                 f"mark {number} at {format_length(at_mm, asked.tape)}: that is by the line of its first bend, {old}. It"
                 f" was to be bent on at its new line, {new}, with the {mark.reference}, hook toward {mark.hook}.",
                 hint=f"give the place of the new line, near {new}, or measure where the bend begins",
+                field="made",
+            )
+
+
+def check_since_cut(asked: Bent, now: SoFar, places_mm: Iterable[tuple[int, float]]) -> None:
+    """Raises InputError where a bend that was there, by its number, is read rather where its mark stood before the cut
+    at end A that is ticked off than where it stands since: it would be cut once more."""
+    cut = next((step for step in now.steps if step.kind == "cut"), None)
+    if cut is None or now.kept is None or now.other_steps:
+        return
+    there = {bend.number: bend.mark_mm for bend in now.kept.what.bends}
+    for number, at_mm in places_mm:
+        if number not in there:
+            continue
+        was_mm = there[number]
+        was_mm = asked.bends[number - 1].mark_mm if was_mm is None else was_mm
+        now_mm = was_mm - cut.trim_mm
+        if abs(at_mm - was_mm) < abs(at_mm - now_mm):
+            told = f"{mark_names([number])} at {format_length(at_mm, asked.tape)}"
+            then = format_length(now_mm, asked.tape)
+            raise InputError(
+                f"{told}: that is where it stood before the cut at end A that is ticked off; {then} is expected.",
+                hint="measure it from end A as it is now; if it is not cut, take back what says that it is"
+                " (`racewright job undo RUN`, or Undo in Bend)",
                 field="made",
             )
 

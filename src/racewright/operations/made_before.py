@@ -15,11 +15,12 @@ from racewright.operations.bent import Bent
 from racewright.operations.kept_before import (
     SAME_CUT_MM,
     check_lines,
+    check_since_cut,
     in_its_plane,
     otherwise_words,
     turned_marks,
 )
-from racewright.operations.new_marks import NewMark
+from racewright.operations.new_marks import NewMark, mark_of_start_mm
 from racewright.operations.not_known import (
     check_cut,
     check_first,
@@ -143,6 +144,7 @@ def as_they_are(
     by_marks = [number for number in dict.fromkeys((*since, *said)) if number not in before and number not in others]
     there = dict.fromkeys((*before, *others, *by_marks))
     whole = bool(by_marks) and not any(what_lacks(there, said).values())
+    check_since_cut(asked, now, places_read(asked, written))
     first = since_first(asked, now, kept, record, said)
     if by_marks and not whole:
         check_first(kept, since, said, by_marks)
@@ -310,6 +312,17 @@ def _places(asked: Bent, since: dict[int, BendMade], written: Sequence[MadeReadi
         elif one.mark:
             places[one.number] = float(parse_length(one.mark, asked.tape.unit, field="made"))
     return places
+
+
+def places_read(asked: Bent, written: Iterable[MadeReading]) -> Iterator[tuple[int, float]]:
+    """Where the marks of bends stand that are read now, of one of which the begin is read by the plan's mark."""
+    for one in written:
+        if one.number > len(asked.bends):
+            continue
+        if one.start:
+            yield one.number, mark_of_start_mm(asked, one)
+        elif one.mark:
+            yield one.number, float(parse_length(one.mark, asked.tape.unit, field="made"))
 
 
 def _has_more(new: MadeReading, before: BendMade) -> bool:

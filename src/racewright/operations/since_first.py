@@ -16,7 +16,6 @@ from racewright.records.bends_left import SoFar, as_recorded, carried, twisted_r
 from racewright.records.entry import BendMade, Made, MadeEntry
 from racewright.records.model import MadeReading
 from racewright.sequence.words import mark_names
-from racewright.units.length import parse_length
 from racewright.units.tape import format_length
 
 
@@ -41,7 +40,7 @@ def since_first(
 ) -> SinceFirst:
     """The `kept` marks of what was made so far, by `record`, after what of it is ticked off; nothing is reckoned from a
     tick that something speaks against: a bend made by other marks, or before it; what was read of a made bend since; or
-    what is `said` of it now, where that is rather as before."""
+    a plane that is `said` of it now, rather as before, or where it begins."""
     assert kept.anew is not None
     if now.other or now.other_steps or not _ticked_first(now, kept, record):
         return SinceFirst(kept, cut=False, twisted=False)
@@ -51,7 +50,7 @@ def since_first(
     cut = kept.anew.cut_first and ("cut", None) in ticked and not any(bend.mark_mm is not None for bend in read)
     twisted = bool(twists) and all(("twist", one.number) in ticked for one in twists)
     twisted = twisted and not any(bend.roll_off_rad is not None for bend in read)
-    cut = cut and all(_is_cut(asked, bend, kept.anew.trim_mm, said.get(bend.number)) for bend in kept.bends)
+    cut = cut and not any(bend.number in said and said[bend.number].start for bend in kept.bends)
     turned = {number: twisted_rad(kept, number) for number in carried(kept)}
     twisted = twisted and all(
         _is_twisted(bend, turned[bend.number], said.get(bend.number)) for bend in kept.bends if bend.number in turned
@@ -94,14 +93,6 @@ def _ticked_first(now: SoFar, kept: Made, record: Sequence[MadeEntry]) -> bool:
 
 def _mark_mm(asked: Bent, bend: BendMade) -> float:
     return asked.bends[bend.number - 1].mark_mm if bend.mark_mm is None else bend.mark_mm
-
-
-def _is_cut(asked: Bent, bend: BendMade, trim_mm: float, said: MadeReading | None) -> bool:
-    """Nothing is said of the bend's place, or it is rather where the cut brings it."""
-    if said is None or not said.mark:
-        return said is None or not said.start
-    at_mm, was_mm = float(parse_length(said.mark, asked.tape.unit, field="made")), _mark_mm(asked, bend)
-    return abs(at_mm - was_mm + trim_mm) < abs(at_mm - was_mm)
 
 
 def _is_twisted(bend: BendMade, by_rad: float, said: MadeReading | None) -> bool:
