@@ -417,16 +417,18 @@ test("what others did of a piece is told where a bend of that piece was ticked o
   assert.equal(here().at, 2, "it was ticked off here too, and is not passed by");
 });
 
+/** What is told of it, without who says so. */
+const wentTo = (plan: PlanAnswer): string[] => wentWords(atTheBench(runAt(RUN), plan)).map((words) => words.replace(/ \(.*/, ""));
+
 test("a cut by another device is told at the piece that it is of, or where that is in hand too, with its name", async () => {
   const wants: Made = { ...what, anew: { ...what.anew!, cut_first: true, trim_mm: 8 } };
   const of2 = theirs(entry("8", { piece: 2, what: wants }), { ...entry("9", { piece: 2, ...cutBy("8"), by: "Bo" }) });
-  const told = (): string[] => wentWords(atTheBench(runAt(RUN), planOfTwo())).map((words) => words.replace(/ \(.*/, ""));
   await begun({ steps: [0], at: 2, knew: ["8"] }, entry("1", { what: ticked(1) }), ...of2);
-  assert.deepEqual(told(), [], "the end of piece 1 is not cut by that");
+  assert.deepEqual(wentTo(planOfTwo()), [], "the end of piece 1 is not cut by that");
   await begun({ steps: [0], at: 2, knew: ["8"] }, entry("1", { what: ticked(1) }), entry("2", { piece: 2, what: ticked(1) }), ...of2);
-  assert.deepEqual(told(), ["PH-2: end A is cut"]);
+  assert.deepEqual(wentTo(planOfTwo()), ["PH-2: end A is cut"]);
   await begun({ steps: [0], at: 1, knew: ["1"] }, ...theirs(entry("1", { what: wants }), entry("9", cutBy("1"))));
-  assert.deepEqual(wentWords(here()).map((words) => words.replace(/ \(.*/, "")), ["end A is cut"], "of one piece");
+  assert.deepEqual(wentTo(planned([1, 2, 3])), ["end A is cut"], "of one piece");
 });
 
 test("a made bend that another device bent on is told before the step after it", async () => {

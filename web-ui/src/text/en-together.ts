@@ -32,7 +32,7 @@ export const together = {
   takenBack: (ticks: string) => `${ticks}: taken back.`,
   doneBy: (bend: string, by: string, at: string) => `${bend} (${[who(by), at].filter(Boolean).join(', ')})`,
   step: { cut: () => 'end A is cut', twist: (mark: number) => `twisted at mark ${mark}` },
-  ofPiece: (piece: string, done: string) => `${piece}: ${done}`,
+  ofPiece: (name: string, done: string) => `${name}: ${done}`,
   wentOn: (bends: readonly string[]) => `Done: ${bends.join(', ')}`,
   seen: (step: string) => `Go on with ${step}`,
   onPiece: (copy: number | undefined, times: number) => `Bent already on ${piece(copy, times)}`,
