@@ -10,14 +10,15 @@ test("a lesson's piece is graded with its causes, kept for a name, and the class
   const page = await newPage(await browser.newContext(PHONE));
   await page.goto(server.url);
   await openPlace(page, "Practice");
-  await page.locator("summary", { hasText: "Class list" }).tap();
-  await page.getByLabel("Name", { exact: true }).fill("Learner A");
-  await page.getByRole("button", { name: "Add to the class" }).tap();
-  await page.getByRole("row", { name: /Learner A/ }).waitFor();
   await page.getByLabel("Sheet number").fill("5");
   await page.getByText("Lessons, from a stub to a combined piece").tap();
   await page.getByRole("button", { name: "Practice it: A 90 with a stub" }).tap();
   await page.getByRole("button", { name: "I have bent it: grade it" }).first().tap();
+  // the first name comes once the piece is open
+  await page.locator("summary", { hasText: "Class list" }).tap();
+  await page.getByLabel("Name", { exact: true }).fill("Learner A");
+  await page.getByRole("button", { name: "Add to the class" }).tap();
+  await page.getByRole("row", { name: /Learner A/ }).waitFor();
   const sheet = await askServer(page, "practice", { seed: 5, count: 3, kinds: ["stub"] });
   const wanted = Object.fromEntries((await askServer(page, "practice_grade", { survey: sheet.problems[0].survey })).checks.map((check) => [check.key, check.wanted]));
   await page.getByRole("button", { name: /^End A to the back of the 90 at mark 1, in/ }).tap();

@@ -132,7 +132,7 @@ def test_copies_that_are_new_are_not_bent_and_those_that_were_bent_before_are(
     said(capsys, "set", "measured", "RM")
     said(capsys, "record", "RM", "--made", "1=22.5", "--copy", "4")
     assert main(["job", "times", "2", "RM"]) == 0
-    assert capsys.readouterr().err == ""
+    assert capsys.readouterr().err == "RM: copy 4 counts no more, though it is begun already\n"
     said(capsys, "set", "bent", "RM")
     assert said(capsys, "times", "5", "RM") == (
         "RM: 5 alike: 2 of 5 bent, 3 measured\nRM: copies 3 to 5 count again, with what is kept of them: measured\n"
@@ -144,16 +144,29 @@ def test_copies_that_are_new_are_not_bent_and_those_that_were_bent_before_are(
 
 
 def test_copies_that_count_again_are_told_as_far_as_they_are(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """What was made on one leaves it planned where the rest is."""
+    """What was made on one leaves it planned."""
     said(capsys, "plan")
     said(capsys, "record", "RM", "--made", "1=22.5", "--copy", "4")
     said(capsys, "times", "3", "RM")
     assert said(capsys, "times", "6", "RM") == (
-        "RM: 6 alike\nRM: copy 4 counts again, with what is kept of it: planned\n"
+        "RM: 6 alike\nRM: copy 4 counts again, with what is kept of it: planned (copy 4: mark 1 made)\n"
     )
     said(capsys, "set", "bent", "RM", "--copy", "1-2")
     said(capsys, "times", "2", "RM")
-    assert said(capsys, "times", "6", "RM").startswith("RM: 6 alike: 2 of 6 bent, 4 measured\n")
+    assert said(capsys, "times", "6", "RM").startswith("RM: 6 alike: 2 of 6 bent, 1 planned, 3 measured\n")
+
+
+def test_a_half_bent_copy_that_counts_no_more_and_again_is_told(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    said(capsys, "times", "5", "RM")
+    said(capsys, "set", "measured", "RM")
+    said(capsys, "record", "RM", "--copy", "5", "--made", "1=22.5", "--made", "2=45")
+    assert main(["job", "times", "4", "RM"]) == 0
+    assert capsys.readouterr().err == "RM: copy 5 counts no more, though it is begun already\n"
+    assert said(capsys, "times", "6", "RM") == (
+        "RM: 6 alike: 1 of 6 planned, 5 measured\n"
+        "RM: copy 5 counts again, with what is kept of it: planned (copy 5: marks 1 and 2 made)\n"
+    )
+    assert said(capsys, "times", "6", "RM") == "RM: 6 alike, as before\n"
 
 
 def test_what_was_made_while_there_was_one_is_of_the_first(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

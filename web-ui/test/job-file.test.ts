@@ -28,6 +28,12 @@ test("a file holds every kind of record that there is, each under its own name",
   assert.deepEqual([file.id, file.prices, file.tools], [JOB, { labour_rate: "48" }, [{ id: TOOL, revision: 1, name: "blue half", profile }]]);
 });
 
+test("runs stand in the order of the job, whatever was changed or heard of last", () => {
+  const named = ["R-1", "R-2", "R-3"].map((key, i) => inShop("run", runData(`${i}`.repeat(32), { key }), { order: i + 4, made: 9 - i }));
+  keeping(named[2]!, named[0]!, named[1]!);
+  assert.deepEqual((JSON.parse(jobFile(JOB)) as Job).runs!.map(({ key }) => key), ["R-1", "R-2", "R-3"]);
+});
+
 for (const ofShop of [true, false]) {
   test(`a kind more is a row: ${ofShop ? "of the shop" : "of a job"} it goes out in a file, and comes in where it is not known`, () => {
     const rows = KINDS as Record<string, (typeof KINDS)[string]>;

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from racewright.records.entry import NOT_BENT, Entry, Status, StatusSet, said_again, set_by, sets, statuses_by
+from racewright.records.entry import NOT_BENT, Entry, Made, Status, StatusSet, said_again, set_by, sets, statuses_by
 
 
 def left_as(entries: Sequence[Entry], copies: range) -> tuple[Entry, ...]:
@@ -27,16 +27,18 @@ def _differ(had: Status, says: Status) -> bool:
 
 def counted_again(entries: Sequence[Entry], copies: range) -> dict[int, tuple[Status, Entry | None]]:
     """Which of these copies, that count from now on, were there before: those of which more is kept than that they were
-    to be bent. Their status, with the entry that said so (None: nobody did, and it is not bent)."""
+    to be bent. Their status, with the entry that said so (None: nobody did, and it is not bent, but planned at least
+    where bends of it are made)."""
     found: dict[int, tuple[Status, Entry | None]] = {}
     for entry in entries:
         if entry.copy is None or entry.copy not in copies:
             continue
         stood = found.get(entry.copy, ("measured", None))
         if not isinstance(entry.what, StatusSet):
-            found[entry.copy] = stood
+            begun = isinstance(entry.what, Made) and entry.pins.marks and stood[1] is None
+            found[entry.copy] = ("planned", None) if begun else stood
         elif sets(entry, stood[0]) and entry.what.status not in NOT_BENT:
             found[entry.copy] = (entry.what.status, entry)
-        elif sets(entry, stood[0]) and entry.copy in found:
+        elif sets(entry, stood[0]) and entry.copy in found and (stood[1], entry.what.status) != (None, "planned"):
             found[entry.copy] = ("measured", None)
     return found

@@ -11,7 +11,7 @@ import msgspec
 from racewright.catalogue.raceways import raceway_by_name
 from racewright.errors import InputError, UnknownName
 from racewright.records.copies import counted_again, left_as
-from racewright.records.entry import Entry, Pins, Status, StatusSet, What, said_again, statuses_by
+from racewright.records.entry import STATUSES, Entry, Pins, Status, StatusSet, What, said_again, statuses_by
 from racewright.records.job_settings import HeadChange, head_with
 from racewright.records.model import Area, Job, JobHead, JobRun
 from racewright.records.naming import NO_AREA, runs_called
@@ -199,8 +199,8 @@ def _of_copies(
         was, entry = before.get(copy, (status, None))
         if entry is not None and had != was:
             found.append(said_again(entry, copy, had))
-        elif entry is None and had != status:
-            found.append(Entry(run=run.id, copy=copy, what=StatusSet(status=status), pins=pins, by=by, at=at))
+        elif entry is None and had != (want := max(was, status, key=STATUSES.index)):
+            found.append(Entry(run=run.id, copy=copy, what=StatusSet(status=want), pins=pins, by=by, at=at))
     return found
 
 

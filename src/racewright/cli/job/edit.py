@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import re
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar, cast, get_args
 
@@ -18,7 +18,7 @@ from racewright.errors import InputError, LimitError
 from racewright.operations.job_status import JobPlanRequest, JobStatusRequest
 from racewright.operations.planned import CheckRequest
 from racewright.records.copies import counted_again
-from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, status_words
+from racewright.records.entry import NOT_BENT, STATUS_WORDS, Entry, Made, Status, by_copy, status_words
 from racewright.records.model import (
     AngleReading,
     Area,
@@ -34,6 +34,7 @@ from racewright.records.model import (
     RiseReading,
 )
 from racewright.records.naming import NO_AREA, copy_words
+from racewright.sequence.words import mark_names
 from racewright.store.current_job import make_current
 from racewright.store.job_back import Past, WentBack, go_back
 from racewright.store.job_changes import (
@@ -182,6 +183,9 @@ def times_job(args: argparse.Namespace) -> int:
         before = store.load(job)
         changed = set_times(store, job, args.run_keys, args.times, by=who(args))
         now = store.load(job)
+        for one in store.runs_named(job, args.run_keys):
+            if all(one.value.id != run.id for run in changed):
+                print(f"{one.value.key}: {one.value.alike or 'there is one'}, as before")
         for run in changed:
             statuses = now.statuses(run)
             how_far = f": {status_words(statuses)}" if len(set(statuses)) > 1 else ""
@@ -189,12 +193,19 @@ def times_job(args: argparse.Namespace) -> int:
             old = next(one for one in before.runs if one.id == run.id)
             if words := _again(before, old, now, run):
                 print(words)
-            gone = [n for n, status in enumerate(before.statuses(old), 1) if n > run.times and status not in NOT_BENT]
-            if gone:
-                count = "counts" if len(gone) == 1 else "count"
-                words = f"{run.key}: {copy_words(gone)} {count} no more, though what is there is bent already"
+            for words in _gone(before, old, run.times):
                 print(words, file=sys.stderr)
     return 0
+
+
+def _gone(job: Job, run: JobRun, times: int) -> Iterator[str]:
+    """Which copies of a run count no more, of which something is bent already."""
+    gone = [copy for copy in job.copies_begun(run) if copy > times]
+    bent = [copy for copy in gone if job.statuses(run)[copy - 1] not in NOT_BENT]
+    for copies, there in ((bent, "what is there is bent already"), (sorted({*gone} - {*bent}), "it is begun already")):
+        if copies:
+            count = "counts" if len(copies) == 1 else "count"
+            yield f"{run.key}: {copy_words(copies)} {count} no more, though {there}"
 
 
 def _again(before: Job, old: JobRun, now: Job, run: JobRun) -> str:
@@ -203,7 +214,22 @@ def _again(before: Job, old: JobRun, now: Job, run: JobRun) -> str:
     statuses = [now.statuses(run)[copy - 1] for copy in again]
     count = "counts" if len(again) == 1 else "count"
     told = f"{run.key}: {copy_words(again)} {count} again, with what is kept of"
-    return f"{told} {'it' if len(again) == 1 else 'them'}: {status_words(statuses)}" if again else ""
+    made = [
+        words for copy, of in by_copy(now.entries_of(run), run.times) if copy in again for words in _made_of(copy, of)
+    ]
+    begun = f" ({'; '.join(made)})" if made else ""
+    return f"{told} {'it' if len(again) == 1 else 'them'}: {status_words(statuses)}{begun}" if again else ""
+
+
+def _made_of(copy: int, entries: Iterable[Entry]) -> Iterator[str]:
+    """The bends that are made of the pieces of a copy: 'copy 5: mark 2 and 3 made'."""
+    bends: dict[int, set[int]] = {}
+    for entry in entries:
+        if isinstance(entry.what, Made):
+            bends.setdefault(entry.piece or 1, set()).update(bend.number for bend in entry.what.bends)
+    for piece, numbers in sorted(bends.items()):
+        of = f", piece {piece}" if len(bends) > 1 or piece > 1 else ""
+        yield f"copy {copy}{of}: {mark_names(sorted(numbers))} made"
 
 
 def remove_job(args: argparse.Namespace) -> int:

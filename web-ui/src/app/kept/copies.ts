@@ -1,6 +1,6 @@
 /** Runs alike: which copy is at the bench, which are free, and what other devices ticked off of the same piece. */
 import type { BendMade, StepMade } from '../../engine/types';
-import { BY_PLAN, byCopy, isBent, setBy, sets, statusesOf, type KeptRun, type SeenEntry, type SetBy, type Status } from './view';
+import { BY_PLAN, byCopy, isBent, isFurther, setBy, sets, statusesOf, type KeptRun, type SeenEntry, type SetBy, type Status } from './view';
 
 /** What a piece is called, as on labels and in lists ('PS-06-1#3'); `pieces`: of so many, 0: not known. */
 export const pieceName = (key: string, piece: number, copy: number | null | undefined, pieces = 0): string =>
@@ -113,17 +113,17 @@ export function goneCopies({ entries, times: before }: Kept, times: number): { c
 }
 
 /** The copies that count from so many on, and were there before: how each was left, and by which entry (none: it is not bent, but
- * more is kept of it). */
+ * more is kept of it: planned at least where bends of it are made). */
 export function countedAgain({ entries, times: before }: Kept, times: number): Map<number, SetBy> {
   const found = new Map<number, SetBy>();
   for (const one of entries) {
-    const { copy, what } = one.entry;
+    const { copy, what, pins } = one.entry;
     if (!copy || copy <= before || copy > times) continue;
-    const stood = found.get(copy) ?? { status: 'measured' };
-    if (what.kind !== 'status') found.set(copy, stood);
+    const stood: SetBy = found.get(copy) ?? { status: 'measured' };
+    if (what.kind !== 'status') found.set(copy, what.kind === 'made' && pins?.marks && !stood.from ? { status: 'planned' } : stood);
     else if (!sets(one.entry, stood.status)) continue;
     else if (isBent(what.status)) found.set(copy, { status: what.status, from: one });
-    else if (found.has(copy)) found.set(copy, { status: 'measured' });
+    else if (found.has(copy) && (stood.from || what.status !== 'planned')) found.set(copy, { status: 'measured' });
   }
   return new Map([...found].sort(([a], [b]) => a - b));
 }
@@ -137,7 +137,7 @@ export function newCopies(run: Kept, times: number): (SetBy & { copy: number; st
   const again = countedAgain(run, times);
   return after.flatMap((stood, i) => {
     const { from, status: left } = again.get(i + 1) ?? {};
-    const now = from && left ? left : status;
+    const now = left && (from || isFurther(left, status)) ? left : status;
     return i >= run.times && stood !== now ? [{ copy: i + 1, status: now, stood, ...(from ? { from } : {}) }] : [];
   });
 }

@@ -57,7 +57,8 @@ export const ownLists = (): Rec[] => [...allRecs()].filter((rec) => rec.open && 
 /** They are left out: of this device too. */
 export const leaveOut = (lists: readonly Rec[]): void => void put(new Map(lists.map((rec) => [rec.id, written(rec, null)])));
 
-export const runsOf = (job: string): Rec[] => recsOf(job, 'run').filter((rec) => rec.data);
+/** In the order of the job, by which lists number kinds and go. */
+export const runsOf = (job: string): Rec[] => inOrder(recsOf(job, 'run'));
 export const entriesOf = (runs: readonly Rec[]): Rec[] => inOrder(runs.flatMap((run) => recsOf(run.id, 'entry')));
 
 /** The record that holds the prices of a job or of the shop: `list_id` of records/prices.py. */

@@ -7,7 +7,7 @@ import { staysHere, type Outcome } from './exchange';
 import { allRecs, getRec, keeper, local, onKept, putLocal, readKept, recsOf } from './kept';
 import { isRemoved, rests, runOfEntry, type Rec } from './record';
 import { askToStay, lasting } from './store';
-import { jobRows, NO_BENCH, noteOpen, ofPlan, runOf, type Bench, type JobRow, type KeptRun } from './view';
+import { inOrder, jobRows, NO_BENCH, noteOpen, ofPlan, runOf, type Bench, type JobRow, type KeptRun } from './view';
 
 export type { KeptRun, Status } from './view';
 
@@ -131,23 +131,20 @@ const benchOf = (id: string): Bench => (local.get(`bench:${id}`) as Bench | unde
 export const viewOf = (rec: Rec): KeptRun => runOf(rec, recsOf(rec.id, 'entry'), benchOf(rec.id));
 const isShown = (rec: Rec | undefined): rec is Rec => rec !== undefined && rec.kind === 'run' && rec.data !== null && rec.job === state.job;
 
-/** All runs of the job at hand, in the order in which they came. */
-const allRuns = (): KeptRun[] =>
-  recsOf(state.job, 'run')
-    .filter(isShown)
-    .sort((a, b) => a.made - b.made || (a.id < b.id ? -1 : 1))
-    .map(viewOf);
+/** All runs of the job at hand, in the order of the job. */
+const allRuns = (): KeptRun[] => inOrder(recsOf(state.job, 'run').filter(isShown)).map(viewOf);
 
 /** The list with these runs as they are now; the list itself where nothing of it changed. */
 function patched(ids: ReadonlySet<string>): KeptRun[] {
-  if (ids.size > 40) return allRuns();
+  const shown = new Set(state.runs.map(({ id }) => id));
+  if (ids.size > 40 || [...ids].some((id) => !shown.has(id) && isShown(getRec(id)))) return allRuns();
   if (!ids.size) return state.runs;
   const runs = state.runs.slice();
   for (const id of ids) {
     const rec = getRec(id);
     const at = runs.findIndex((run) => run.id === id);
     if (!isShown(rec)) runs.splice(at, at < 0 ? 0 : 1);
-    else runs[at < 0 ? runs.length : at] = viewOf(rec);
+    else runs[at] = viewOf(rec);
   }
   return runs;
 }

@@ -40,7 +40,8 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
   const [begun, setBegun] = useState(0);
   const [minutes, setMinutes] = useState('');
   const { people } = classNow();
-  const [person, setPerson] = useState(people[0] ?? '');
+  const [picked, setPerson] = useState('');
+  const person = people.includes(picked) ? picked : (people[0] ?? ''); // the card may be older than the first name
   const changed = (): void => {
     turn();
     setGraded(null);
