@@ -381,16 +381,21 @@ def _words(one: OtherMade, bend: MarkedBend, tape: TapeStyle, now: SoFar) -> str
 
 
 def ticked_twice(now: SoFar) -> list[int]:
-    """The bends that are ticked off by different marks: bent they are once."""
-    return sorted({one.bend.number for one in now.other if _is_twice(one, now)})
+    """The bends that are ticked off by different marks, none of which bend them on or open them: bent they are once.
+    What the marks that hold were kept with is ticked off by them only where they bend it on."""
+    by: dict[int, set[str]] = {}
+    for one in now.other:
+        if one.by:
+            by.setdefault(one.bend.number, set()).add(one.by)
+    for bend in now.since:
+        if _read_of(now, bend.number) is None:
+            by.setdefault(bend.number, set()).add("")  # those that hold
+    bent_on = {one.bend.number for one in now.other if one.bent_on}
+    return sorted(number for number, marks in by.items() if len(marks) > 1 and number not in bent_on)
 
 
 def _is_twice(one: OtherMade, now: SoFar) -> bool:
-    """It is recorded as made by other marks too, and none of these bend it on or open it."""
-    number = one.bend.number
-    others = [other for other in now.other if other.bend.number == number and other.by not in ("", one.by)]
-    by_these = _read_of(now, number) is None and any(bend.number == number for bend in now.since)
-    return (by_these or bool(others)) and not any(other.bent_on for other in (one, *others))
+    return bool(one.by) and one.bend.number in ticked_twice(now)
 
 
 def _reckoned(one: OtherMade, bend: MarkedBend, tape: TapeStyle, now: SoFar) -> str:

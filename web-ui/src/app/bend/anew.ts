@@ -33,9 +33,10 @@ interface OnRecordBend {
   id: string;
   bend: BendMade;
 }
-/** One that was made by other marks than those that hold, or that these were kept without. `changes`: the piece has a bend by it,
- * or an angle, that these do not know. */
+/** One that was made by other marks than those that hold, or that these were kept without. `by`: which marks ('': other new marks
+ * were kept with it); `changes`: the piece has a bend by it, or an angle, that these do not know. */
 interface OtherMade extends OnRecordBend {
+  by: string;
   changes: boolean;
 }
 
@@ -56,9 +57,9 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
       const known = read.get(bend.number);
       const by = bend.by_marks || (after ? holds : '');
       if (what.anew) {
-        if (!known) other.push({ id, bend, changes: true });
+        if (!known) other.push({ id, bend, by: '', changes: true });
       } else if (by === holds) since.push({ id, bend });
-      else if (by) other.push({ id, bend, changes: !known || (isBentOn(made, by, bend.number) && (after || !isReadAfter(made, known, by))) }); // without: it counts as the new marks say
+      else if (by) other.push({ id, bend, by, changes: !known || (isBentOn(made, by, bend.number) && (after || !isReadAfter(made, known, by))) }); // without: it counts as the new marks say
     }
     for (const step of what.anew ? [] : (what.steps ?? [])) {
       const name = stepName(step);
@@ -113,21 +114,20 @@ export interface TickedTwice {
  * of records/other_marks.py. */
 export function tickedTwice(entries: readonly SeenEntry[], piece: number, marks: string): TickedTwice[] {
   const made = madeOf(entries, piece, marks);
+  const kept = keptAnew(entries, piece, marks);
   const { since, other } = madeSoFar(entries, piece, marks);
-  const counts = new Set([...since, ...other].map(({ id, bend }) => `${id} ${bend.number}`));
-  const at = made.map(isKept).lastIndexOf(true);
-  const holds = made[at]?.entry.id ?? BY_PLAN;
+  const byThese = since.filter(({ bend }) => !numbered(kept?.entry.what.bends, bend.number)).map((one) => ({ ...one, by: marksNow(kept) }));
+  const place = new Map(made.map(({ entry }, i) => [entry.id, i]));
+  const ticks = [...byThese, ...other.filter(({ by }) => by)].sort((a, b) => place.get(a.id)! - place.get(b.id)!);
+  const bentOn = new Set(other.flatMap(({ by, bend }) => (isBentOn(made, by, bend.number) ? bend.number : [])));
   const found = new Map<number, Map<string, Ticks>>();
-  for (const one of made.filter((seen) => !isKept(seen)))
-    for (const { number, by_marks } of one.entry.what.bends) {
-      const by = by_marks || holds;
-      if (!counts.has(`${one.entry.id} ${number}`) || isBentOn(made, by, number)) continue;
-      const of = found.get(number) ?? new Map<string, Ticks>();
-      const ticks = of.get(by) ?? { isPlan: by === BY_PLAN, kept: made.filter(isKept).find(({ entry }) => entry.id === by) ?? null, ticks: [] };
-      ticks.ticks.push(one);
-      found.set(number, of.set(by, ticks));
-    }
-  return [...found].flatMap(([number, of]) => (of.size > 1 ? { number, by: [...of.values()] } : []));
+  for (const { id, by, bend } of ticks) {
+    const of = found.get(bend.number) ?? new Map<string, Ticks>();
+    const same = of.get(by) ?? { isPlan: by === BY_PLAN, kept: made.filter(isKept).find(({ entry }) => entry.id === by) ?? null, ticks: [] };
+    same.ticks.push(made[place.get(id)!]!);
+    found.set(bend.number, of.set(by, same));
+  }
+  return [...found].flatMap(([number, of]) => (of.size > 1 && !bentOn.has(number) ? { number, by: [...of.values()] } : []));
 }
 
 /** The entries of what was done for other marks than those that hold, or twice for these; the engine says what follows from them. */
