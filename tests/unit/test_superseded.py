@@ -341,7 +341,10 @@ def test_it_stands_above_the_card_and_on_the_runs_page_in_the_pack(
     request = {"job": json.loads(job_to_json(kept())), "form": "svg"}
     answer = json.loads(ask_json("job_pack", json.dumps(request)))
     pages = [" ".join(" ".join(re.findall(r"<text[^>]*>([^<]*)</text>", page)).split()) for page in answer["svg"]]
-    (page,) = (p for p in pages if "PH-4 Pump house" in p and "CAUTION" in p and "What the checks found" not in p)
+    (page,) = (p for p in pages if "PH-4 Pump house" in p and "OTHER PLAN" in p and "What the checks found" not in p)
+    assert page.index("OTHER PLAN") < page.index("Mark it"), "framed, before its marks"
+    assert "Cut, bent or begun by another plan than its bench page, whose marks do not hold for it: PH-4" in pages[0]
+    assert any("OTHER PLAN, 1 caution" in p for p in pages), "in the index of runs"
     assert "".join(words.split()) in "".join(page.split())
 
 

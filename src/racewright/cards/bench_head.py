@@ -22,6 +22,7 @@ from racewright.errors import Finding
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.records.anew import NEW_MARKS
 from racewright.records.other_marks import OTHER_MARKS
+from racewright.records.superseded import SUPERSEDED
 
 
 def run_head(writer: Writer, plan: Plan, sizes: Sizes) -> None:
@@ -127,13 +128,17 @@ def _black_box(writer: Writer, top: float, sizes: Sizes, head: str, text: str, b
 
 
 def problem_box(writer: Writer, findings: Sequence[Finding], sizes: Sizes) -> None:
-    """The pieces whose marks do not hold, the new marks that hold in place of the page's and the problems, framed,
-    before anything is cut; below them the cautions of the checks: every one of all. `findings`: those that are told."""
+    """What is there by another plan than the page's, the pieces whose marks do not hold, the new marks that hold in
+    place of the page's and the problems, framed, before anything is cut; below them the cautions of the checks: every
+    one of all. `findings`: those that are told."""
+    old = [finding.message for finding in findings if finding.rule == SUPERSEDED]
     stop = [finding.message for finding in findings if finding.rule == OTHER_MARKS]
     anew = [finding for finding in findings if finding.rule == NEW_MARKS]
     problems = [finding.message for finding in findings if finding.severity == "problem"]
-    framed = (OTHER_MARKS, NEW_MARKS)
+    framed = (SUPERSEDED, OTHER_MARKS, NEW_MARKS)
     cautions = [f.message for f in findings if f.severity == "caution" and f.rule not in framed]
+    if old:
+        _framed(writer, "OTHER PLAN", old, sizes.body_pt)
     if stop:
         _framed(writer, "STOP", stop, sizes.body_pt)
     if anew:
@@ -158,7 +163,7 @@ def _as_steps(finding: Finding) -> str:
 
 def _framed(writer: Writer, word: str, texts: list[str], size_pt: float) -> None:
     """A frame with the word before the texts; what follows the first line of a text is numbered."""
-    indent = text_width_mm(max(word, "PROBLEMS", key=len), size_pt, "bold") + 7.0
+    indent = text_width_mm(max(word, "OTHER PLAN", key=len), size_pt, "bold") + 7.0
     lines = [line for text in texts for line in _in_lines(text, writer.width - indent - 4.0, size_pt)]
     height = len(lines) * line_mm(size_pt) + 3.0
     if len(texts) > 1 and height > writer.sheet_mm:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from math import degrees
 
 from msgspec.structs import replace
@@ -176,3 +176,14 @@ def measured_words(measured: Measured, style: TapeStyle) -> str:
     place = "end B" if measured.station_mm is None else f"{format_length(measured.station_mm, style)} from end A"
     way = BACK[measured.way] if measured.off_mm < 0.0 else measured.way
     return f"off {way} by {format_length(abs(measured.off_mm), style)} at {place}"
+
+
+def copy_made(copy: int, entries: Iterable[Entry]) -> Iterator[str]:
+    """The bends that are made of the pieces of a copy: 'copy 5: marks 2 and 3 made'."""
+    bends: dict[int, set[int]] = {}
+    for entry in entries:
+        if isinstance(entry.what, Made):
+            bends.setdefault(entry.piece or 1, set()).update(bend.number for bend in entry.what.bends)
+    for piece, numbers in sorted(bends.items()):
+        of = f", piece {piece}" if len(bends) > 1 or piece > 1 else ""
+        yield f"copy {copy}{of}: {mark_names(sorted(numbers))} made"

@@ -21,6 +21,7 @@ from racewright.records.entry import STATUS_WORDS, STATUSES, Status, status_word
 from racewright.records.far_off import FAR_OFF
 from racewright.records.naming import NO_AREA
 from racewright.records.other_marks import OTHER_MARKS
+from racewright.records.superseded import SUPERSEDED
 
 _TITLE_PT = 30.0
 _MOST_AREAS = 24
@@ -134,6 +135,15 @@ def _open_points(writer: Writer, pack: Pack) -> None:
     writer.y = top + height + 3.0
 
 
+#: What a record says against its card, by rule.
+_AGAINST_CARD = {
+    SUPERSEDED: "Cut, bent or begun by another plan than its bench page, whose marks do not hold for it",
+    OTHER_MARKS: "Bends were made by other marks than those that hold, so bend nothing more of it",
+    NEW_MARKS: "New marks hold for the rest of a piece, not those of its bench page",
+    FAR_OFF: "A bend is recorded far from what belongs there, so look at it first",
+}
+
+
 def open_points(pack: Pack) -> list[str]:
     """The open points in words, one line each."""
     words = []
@@ -142,15 +152,10 @@ def open_points(pack: Pack) -> list[str]:
     for keys, what in ((open_, "still to be measured, so left out"), (without, "without a plan, so left out")):
         if keys:
             words.append(f"{_count(len(keys), 'run')} {what}: {_some(keys)}")
-    stop = [run.key for run in pack.in_order if any(f.rule == OTHER_MARKS for f in run.findings)]
-    if stop:
-        words.append(f"Bends were made by other marks than those that hold, so bend nothing more of it: {_some(stop)}")
-    anew = [run.key for run in pack.in_order if any(f.rule == NEW_MARKS for f in run.findings)]
-    if anew:
-        words.append(f"New marks hold for the rest of a piece, not those of its bench page: {_some(anew)}")
-    far = [run.key for run in pack.in_order if any(f.rule == FAR_OFF for f in run.findings)]
-    if far:
-        words.append(f"A bend is recorded far from what belongs there, so look at it first: {_some(far)}")
+    for rule, told in _AGAINST_CARD.items():
+        keys = [run.key for run in pack.in_order if any(f.rule == rule for f in run.findings)]
+        if keys:
+            words.append(f"{told}: {_some(keys)}")
     for severity, word in (("problem", "problem"), ("caution", "caution")):
         keys = [run.key for run in pack.in_order if any(f.severity == severity for f in run.findings)]
         number = sum(f.severity == severity for run in pack.runs for f in run.findings)
@@ -267,11 +272,14 @@ def by_area(writer: Writer, pack: Pack, keep_mm: float) -> Iterator[list[Planned
         yield [run for run in pack.runs if run.area == area]
 
 
+_IN_SHORT = {OTHER_MARKS: "STOP", SUPERSEDED: "OTHER PLAN", NEW_MARKS: "NEW MARKS"}
+
+
 def checks_in_short(run: PlannedRun) -> str:
-    """'1 problem', '2 cautions', 'none open'; before them that the marks do not hold for a piece, or that new marks
-    do, which count as cautions."""
+    """'1 problem', '2 cautions', 'none open'; before them that the marks do not hold for a piece, that it was begun by
+    another plan, or that new marks hold, which count as cautions."""
     rules = {finding.rule for finding in run.findings}
-    anew = "STOP, " if OTHER_MARKS in rules else "NEW MARKS, " if NEW_MARKS in rules else ""
+    anew = next((f"{word}, " for rule, word in _IN_SHORT.items() if rule in rules), "")
     for severity in ("problem", "caution"):
         number = sum(finding.severity == severity for finding in run.findings)
         if number:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import argparse
 import re
 import sys
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar, cast, get_args
 
-from racewright.cards.entry_words import said_line, said_together
+from racewright.cards.entry_words import copy_made, said_line, said_together
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, who, work_on
 from racewright.cli.job.look import pieces_known
@@ -18,7 +18,7 @@ from racewright.errors import InputError, LimitError
 from racewright.operations.job_status import JobPlanRequest, JobStatusRequest
 from racewright.operations.planned import CheckRequest
 from racewright.records.copies import counted_again
-from racewright.records.entry import NOT_BENT, STATUS_WORDS, Entry, Made, Status, by_copy, status_words
+from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, by_copy, status_words
 from racewright.records.model import (
     AngleReading,
     Area,
@@ -34,7 +34,6 @@ from racewright.records.model import (
     RiseReading,
 )
 from racewright.records.naming import NO_AREA, copy_words
-from racewright.sequence.words import mark_names
 from racewright.store.current_job import make_current
 from racewright.store.job_back import Past, WentBack, go_back
 from racewright.store.job_changes import (
@@ -215,21 +214,10 @@ def _again(before: Job, old: JobRun, now: Job, run: JobRun) -> str:
     count = "counts" if len(again) == 1 else "count"
     told = f"{run.key}: {copy_words(again)} {count} again, with what is kept of"
     made = [
-        words for copy, of in by_copy(now.entries_of(run), run.times) if copy in again for words in _made_of(copy, of)
+        words for copy, of in by_copy(now.entries_of(run), run.times) if copy in again for words in copy_made(copy, of)
     ]
     begun = f" ({'; '.join(made)})" if made else ""
     return f"{told} {'it' if len(again) == 1 else 'them'}: {status_words(statuses)}{begun}" if again else ""
-
-
-def _made_of(copy: int, entries: Iterable[Entry]) -> Iterator[str]:
-    """The bends that are made of the pieces of a copy: 'copy 5: mark 2 and 3 made'."""
-    bends: dict[int, set[int]] = {}
-    for entry in entries:
-        if isinstance(entry.what, Made):
-            bends.setdefault(entry.piece or 1, set()).update(bend.number for bend in entry.what.bends)
-    for piece, numbers in sorted(bends.items()):
-        of = f", piece {piece}" if len(bends) > 1 or piece > 1 else ""
-        yield f"copy {copy}{of}: {mark_names(sorted(numbers))} made"
 
 
 def remove_job(args: argparse.Namespace) -> int:
