@@ -38,6 +38,7 @@ from racewright.records.ids import digest, new_id
 from racewright.records.kinds import KINDS
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.naming import piece_name, with_copies
+from racewright.records.of_plan import of_digests
 from racewright.records.other_marks import ticked_twice
 from racewright.records.superseded import pieces_begun
 from racewright.records.tool import Tool, ToolAt, ToolPin, tools_called
@@ -158,6 +159,20 @@ def test_what_comes_before_the_bends_is_done(case: dict[str, Any]) -> None:
 @named("twice")
 def test_which_bends_are_ticked_off_by_different_marks(case: dict[str, Any]) -> None:
     assert ticked_twice(so_far(on_record([entry(*one) for one in case["entries"]])[1])) == case["twice"]
+
+
+@named("called_before")
+def test_which_entries_are_of_a_plan_that_was_called_otherwise(case: dict[str, Any]) -> None:
+    entries = [Entry(run=RUN, pins=Pins(marks=marks), what=Noted(note="wet")) for marks in case["pinned"]]
+    assert [one.pins.marks for one in of_digests(entries, case["digest"], case["before"], [])] == case["now"]
+
+
+@named("of_its_bends")
+def test_what_is_said_of_bends_that_a_piece_has(case: dict[str, Any]) -> None:
+    entries = [msgspec.structs.replace(entry(*told), pins=Pins(marks="P")) for told in case["entries"]]
+    left = of_digests(entries, "P", "", [range(count) for count in case["bends"]])
+    made = [(one.piece, one.what.bends) for one in left if isinstance(one.what, Made)]
+    assert [[piece, *(bend.number for bend in bends)] for piece, bends in made] == case["left"]
 
 
 @named("added")

@@ -226,7 +226,7 @@ test("a tick that comes late from another phone lowers nothing, and is passed by
 const pinned = (): (string | undefined)[] => currentRun()!.entries.map((each) => each.entry.pins?.marks);
 test("the run at hand is read by its plan: what this plan made under the digest that it had before is its own", () => {
   keeping(inShop("run", runData(RUN)), entry({ kind: "made", bends: [{ number: 1 }] }, { pins: { marks: "BEFORE" } }));
-  const answer = { plan: { digest: marks, digest_before: "BEFORE" } } as unknown as PlanAnswer;
+  const answer = { plan: { digest: marks, digest_before: "BEFORE", pieces: [] } } as unknown as PlanAnswer;
   const told: unknown[] = [pinned()];
   for (const planned of [{ state: "ok", answer }, { state: "asking", before: answer }, { state: "gaps" }] as const) {
     change({ planned });

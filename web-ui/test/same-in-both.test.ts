@@ -14,7 +14,7 @@ import type { Data, Rec } from "../src/app/kept/record";
 import { newerOf } from "../src/app/kept/shoe";
 import { noteUnfinished } from "../src/app/kept/state";
 import { shopTools } from "../src/app/kept/tools";
-import { copiesBegun, isBegun } from "../src/app/kept/view";
+import { copiesBegun, isBegun, ofPlan } from "../src/app/kept/view";
 
 type OneTold = string | number | null;
 type Told = (OneTold | (number | OneTold[])[])[];
@@ -32,6 +32,8 @@ interface Cases {
   status_at_bench: { name: string; stood: Status; planned: number[][]; entries: Told[]; status: Status }[];
   before_bends: { name: string; entries: Told[]; left: (string | number)[]; other: boolean }[];
   twice: { name: string; entries: Told[]; twice: number[] }[];
+  called_before: { name: string; digest: string; before: string; pinned: string[]; now: string[] }[];
+  of_its_bends: { name: string; bends: number[]; entries: Told[]; left: number[][] }[];
   added: (Case & { to: number; then?: number })[];
   newer_tool: { on: number | null; now: number; newer: number | null }[];
   pieces: [string, number, number, number | null, string][];
@@ -128,6 +130,22 @@ for (const one of CASES.twice) {
   test(`ticked off by different marks: ${one.name}`, () => {
     const { entries } = kept({ ...one, times: 1, statuses: [] });
     assert.deepEqual(tickedTwice(entries, 1, MARKS).map(({ number }) => number), one.twice);
+  });
+}
+
+for (const { name, digest, before, pinned, now } of CASES.called_before) {
+  test(`called before: ${name}`, () => {
+    keeping(inShop("run", runData(RUN)), ...pinned.map((marks, i) => inShop("entry", { id: String(i).padStart(32, "0"), run: RUN, pins: { marks }, what: { kind: "note", note: "wet" } })));
+    const { entries } = ofPlan(runAt(RUN), { digest, digest_before: before, pieces: [] });
+    assert.deepEqual(entries.map(({ entry: { pins } }) => pins?.marks), now);
+  });
+}
+
+for (const { name, bends, entries: told, left } of CASES.of_its_bends) {
+  test(`of its bends: ${name}`, () => {
+    const run = kept({ name, entries: told, times: 1, statuses: [] });
+    const { entries } = ofPlan(run, { digest: MARKS, digest_before: "", pieces: bends.map((count) => ({ bends: Array.from({ length: count }) })) });
+    assert.deepEqual(entries.flatMap(({ entry: { what, piece } }) => (what.kind === "made" ? [[piece ?? 1, ...what.bends.map(({ number }) => number)]] : [])), left);
   });
 }
 

@@ -57,11 +57,14 @@ test("where a run is kept: two versions go before a refusal, its own or that of 
 const tickOf = (marks: string, i: number): Rec =>
   fresh("entry", `t${i}`, "a".repeat(32), { id: `t${i}`, run: RUN, piece: 1, pins: { marks, tool: "half" }, what: { kind: "made", bends: [{ number: 1 }] } }, 1);
 
+const pieces = [{ bends: [1] }];
 test("what was made by the run's plan while names were in its digest is its own: ticks, new marks and the steps of this bench", () => {
   const before = runOf(run(), ["WITHXX", "NEWXXX", "OTHERX"].map(tickOf), { ...NO_BENCH, of: "WITHXX", steps: [0] });
-  const now = ofPlan(before, { digest: "NEWXXX", digest_before: "WITHXX" });
+  const now = ofPlan(before, { digest: "NEWXXX", digest_before: "WITHXX", pieces });
   assert.deepEqual(now.entries.map((seen) => [seen.entry.pins?.marks, seen.entry.pins?.tool]), [["NEWXXX", "half"], ["NEWXXX", "half"], ["OTHERX", "half"]]);
   assert.deepEqual([now.done, now.key, now.survey], [{ ...NO_BENCH, of: "NEWXXX", steps: [0] }, "R-1", before.survey]);
-  assert.equal(ofPlan(now, { digest: "NEWXXX", digest_before: "WITHXX" }), now);
-  assert.equal(ofPlan(runOf(run(), [entry("bent", 1)], NO_BENCH), { digest: "NEWXXX", digest_before: "" }).entries[0]!.entry.pins, undefined);
+  assert.equal(ofPlan(now, { digest: "NEWXXX", digest_before: "WITHXX", pieces }), now);
+  assert.equal(ofPlan(runOf(run(), [entry("bent", 1)], NO_BENCH), { digest: "NEWXXX", digest_before: "", pieces }).entries[0]!.entry.pins, undefined);
+  const wet = { ...tickOf("NEWXXX", 0), data: { ...(tickOf("NEWXXX", 0).data as object), what: { kind: "made", bends: [{ number: 2 }], note: "wet" } } } as Rec;
+  assert.deepEqual(ofPlan(runOf(run(), [wet], NO_BENCH), { digest: "NEWXXX", digest_before: "", pieces }).entries.map((seen) => seen.entry.what), [{ kind: "note", note: "wet" }], "of a bend that it does not have the note alone");
 });

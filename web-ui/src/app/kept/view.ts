@@ -240,11 +240,25 @@ export function jobRows(heads: readonly Rec[]): JobRow[] {
     .map((rec) => ({ id: rec.id, name: headOf(rec).name, there: rec.agreed.revision > 0 || !!rec.go }));
 }
 
-/** The run as its present plan reads it: what pins the digest that this plan had before is its own (records/of_plan.py). The same
- * object where nothing does. */
-export function ofPlan(run: KeptRun, { digest, digest_before: before }: Pick<Plan, 'digest' | 'digest_before'>): KeptRun {
+/** What is said of bends that a piece of a plan with so many does not have is left out: as `of_bends` of records/bends_left.py. */
+function ofItsBends(seen: SeenEntry, marks: string, counts: readonly number[]): SeenEntry[] {
+  const { what, pins, piece } = seen.entry;
+  const count = counts[(piece || 1) - 1];
+  if (what.kind !== 'made' || pins?.marks !== marks || count === undefined) return [seen];
+  const bends = what.bends.filter(({ number }) => number <= count);
+  const says = (now: Entry['what']): SeenEntry => ({ ...seen, entry: { ...seen.entry, what: now } });
+  if (!bends.length && (what.anew || !what.steps?.length)) return what.note ? [says({ kind: 'note', note: what.note })] : [];
+  return [bends.length === what.bends.length ? seen : says({ ...what, bends })];
+}
+
+/** The run as its present plan reads it: what pins the digest that this plan had before is its own, and of its pieces it has the bends
+ * that these have (records/of_plan.py). The same object where nothing changes. */
+export function ofPlan(run: KeptRun, { digest, digest_before: before, pieces }: Pick<Plan, 'digest' | 'digest_before'> & { pieces: readonly { bends: readonly unknown[] }[] }): KeptRun {
   const isBefore = (marks: string | undefined): boolean => !!before && marks === before;
-  if (!isBefore(run.done.of) && !run.entries.some(({ entry }) => isBefore(entry.pins?.marks))) return run;
-  const now = (seen: SeenEntry): SeenEntry => (isBefore(seen.entry.pins?.marks) ? { ...seen, entry: { ...seen.entry, pins: { ...seen.entry.pins, marks: digest } } } : seen);
-  return { ...run, done: isBefore(run.done.of) ? { ...run.done, of: digest } : run.done, entries: run.entries.map(now) };
+  const named = (seen: SeenEntry): SeenEntry => (isBefore(seen.entry.pins?.marks) ? { ...seen, entry: { ...seen.entry, pins: { ...seen.entry.pins, marks: digest } } } : seen);
+  const counts = pieces.map(({ bends }) => bends.length);
+  const entries = run.entries.flatMap((seen) => ofItsBends(named(seen), digest, counts));
+  const done = isBefore(run.done.of) ? { ...run.done, of: digest } : run.done;
+  const isSame = done === run.done && entries.length === run.entries.length && entries.every((seen, i) => seen === run.entries[i]);
+  return isSame ? run : { ...run, done, entries };
 }
