@@ -1,6 +1,7 @@
 """Kept new marks that do not hold: they come out otherwise now, or bends were made by other marks than those."""
 
 import json
+import sys
 from math import degrees, radians
 from pathlib import Path
 from typing import Any
@@ -17,8 +18,11 @@ from racewright.operations import bends_recorded
 from racewright.operations.answer import answer, ask_json
 from racewright.operations.common import Refused
 from racewright.operations.remark import RemarkAnswer
-from racewright.records.entry import Made
+from racewright.records.anew import followed, marked_anew
+from racewright.records.bends_left import so_far
+from racewright.records.entry import Anew, BendMade, Entry, Made, MadeEntry, MarkAnew, Pins, StepMade
 from racewright.records.ids import new_id
+from racewright.records.other_marks import other_marks
 from racewright.store.job_file import job_to_data
 from racewright.store.job_store import JobStore
 
@@ -353,3 +357,52 @@ def test_what_names_new_marks_names_them_in_a_copy_of_the_job_too(here: Path) ->
     made = [one for one in kept().with_new_ids().entries if isinstance(one.what, Made)]
     assert isinstance(made[1].what, Made)
     assert [bend.by_marks for bend in made[1].what.bends] == [made[0].id]
+
+
+def chained(count: int) -> list[Entry]:
+    """New marks that each were kept with bend 1 as those before have it, and between them ticks by the first of all."""
+    pins, first = Pins(marks="P"), "0" * 32
+    entries = []
+    for number in range(count):
+        by = f"{number - 1:032x}" if number else "plan"
+        read, again = BendMade(number=1, angle_rad=0.42, by_marks=by), MarkAnew(number=1, mark_mm=300.0, angle_rad=0.5)
+        what = Made(bends=(read,), anew=Anew(marks=(again,)))
+        entries.append(Entry(id=f"{number:032x}", run=first, what=what, pins=pins))
+        tick = Made(bends=(BendMade(number=1, angle_rad=0.5, by_marks=first),))
+        entries.append(Entry(id=f"{0xFFF000 + number:032x}", run=first, what=tick, pins=pins))
+    return entries
+
+
+def test_the_work_of_new_marks_that_were_kept_one_after_the_other_grows_with_their_square_at_most(here: Path) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    (run,) = kept().runs
+    calls: list[int] = []
+
+    def count(frame: object, event: str, of: object) -> None:
+        calls[-1] += event == "call"
+
+    for many in (20, 40):
+        entries = chained(many)
+        calls.append(0)
+        sys.setprofile(count)
+        try:
+            assert len(followed(run, entries)) == many
+            assert len(marked_anew(run, entries, "P")) == 1
+        finally:
+            sys.setprofile(None)
+    assert calls[1] < 5 * calls[0]
+
+
+def test_of_many_cuts_and_twists_by_other_marks_the_first_are_told_and_how_many_more_there_are(here: Path) -> None:
+    def cuts(count: int) -> tuple[str, ...]:
+        steps = tuple(StepMade(kind="cut", trim_mm=8.0 * (n + 1), by_marks="e" * 32) for n in range(count))
+        record = [MadeEntry(id=f"{n:032x}", what=Made(bends=(), steps=steps)) for n in range(2)]
+        assert len(so_far(record).other_steps) == 2 * count
+        plan = next(plan_job(kept())).plan
+        assert plan is not None
+        return other_marks(plan.pieces[0].bends, plan.shoe, plan.tape, record)
+
+    assert len(cuts(12)) == 12, "each once"
+    told = cuts(100)
+    assert len(told) == 13
+    assert told[-1] == "and 88 more steps are ticked off so"

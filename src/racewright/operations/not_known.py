@@ -19,6 +19,7 @@ from racewright.records.bends_left import OtherMade, SoFar, carried, twisted_bef
 from racewright.records.entry import Anew, BendMade, Made
 from racewright.records.model import MadeReading
 from racewright.records.other_marks import (
+    listed,
     step_words,
     was_taken,
 )
@@ -67,11 +68,11 @@ def check_known(asked: Bent, now: SoFar, read: Mapping[int, BendMade], said: Map
         lacks["plane"] |= untold
         why[f"{mark_names(sorted(untold))} may be twisted by new marks that were kept before"] = None
     for step in now.other_steps:
-        why[step_words(step, asked.tape, now)] = None
         if step.kind == "cut":
             lacks["place"] |= there
         else:
             lacks["plane"] |= {number for number in there if number >= (step.number or 0)}
+    why |= dict.fromkeys(listed(step_words(step, asked.tape, now) for step in now.other_steps))
     lacks["place"] -= {number for number, new in said.items() if has_place(new)}
     lacks["plane"] -= {number for number, new in said.items() if new.roll_off_deg is not None}
     if any(lacks.values()):

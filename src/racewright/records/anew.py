@@ -64,25 +64,44 @@ class Followed(NamedTuple):
         return any(number not in self.bends for number in self.since) or any(one.kind == "cut" for one in self.steps)
 
 
-def _followed(run: JobRun, entries: Iterable[Entry]) -> Iterator[tuple[int, Entry, Followed]]:
-    """Each entry that kept new marks, oldest first, with its copy and how far they were followed."""
+class _Kept(NamedTuple):
+    """An entry that kept new marks, at its place among those of its copy (`of`) since that was last set back; `record`:
+    what was made of its piece by its plan."""
+
+    copy: int
+    of: Sequence[Entry]
+    at: int
+    record: Sequence[MadeEntry]
+
+    @property
+    def entry(self) -> Entry:
+        return self.of[self.at]
+
+
+def _kept(run: JobRun, entries: Iterable[Entry]) -> Iterator[_Kept]:
+    """Each entry that kept new marks, oldest first."""
     for copy, of in by_copy(entries, run.times):
-        for at, entry in enumerate(of):
-            if not (isinstance(entry.what, Made) and entry.what.anew):
-                continue
-            marks = entry.pins.marks
-            record = [
-                MadeEntry(id=one.id, what=one.what)
-                for one in of
-                if isinstance(one.what, Made) and (one.piece or 1, one.pins.marks) == (entry.piece or 1, marks)
-            ]
-            bent = any(isinstance(one.what, StatusSet) and one.what.status not in NOT_BENT for one in of[at:])
-            one = _how_far(record, entry.id, entry.what.anew, bent=bent)
-            other = {told.bend.number for told in so_far(record).other if told.changes}
-            left = {mark.number for mark in one.anew.marks} - other
-            said = _said_done(of[at + 1 :], (entry.piece or 1, marks), left)
-            steps = first_steps(entry.what, entry.id) if said else one.steps
-            yield copy, entry, one._replace(steps=steps)
+        made: dict[tuple[int, str], list[MadeEntry]] = {}
+        for one in of:
+            if isinstance(one.what, Made):
+                made.setdefault((one.piece or 1, one.pins.marks), []).append(MadeEntry(id=one.id, what=one.what))
+        for at, one in enumerate(of):
+            if isinstance(one.what, Made) and one.what.anew:
+                yield _Kept(copy, of, at, made[one.piece or 1, one.pins.marks])
+
+
+def _followed(kept: _Kept) -> Followed:
+    """How far new marks that were kept were followed."""
+    entry, later = kept.entry, kept.of[kept.at + 1 :]
+    assert isinstance(entry.what, Made)
+    assert entry.what.anew
+    bent = any(isinstance(one.what, StatusSet) and one.what.status not in NOT_BENT for one in later)
+    one = _how_far(kept.record, entry.id, entry.what.anew, bent=bent)
+    other = {told.bend.number for told in so_far(kept.record).other if told.changes}
+    left = {mark.number for mark in one.anew.marks} - other
+    said = _said_done(later, (entry.piece or 1, entry.pins.marks), left)
+    steps = first_steps(entry.what, entry.id) if said else one.steps
+    return one._replace(steps=steps)
 
 
 def _said_done(later: Iterable[Entry], which: tuple[int, str], left: set[int]) -> bool:
@@ -120,18 +139,20 @@ def _how_far(record: Sequence[MadeEntry], kept: Id, anew: Anew, *, bent: bool) -
 
 def followed(run: JobRun, entries: Iterable[Entry]) -> dict[Id, Followed]:
     """How far the new marks of each entry that kept some were followed."""
-    return {entry.id: one for _, entry, one in _followed(run, entries)}
+    return {kept.entry.id: _followed(kept) for kept in _kept(run, entries)}
 
 
 def marked_anew(run: JobRun, entries: Iterable[Entry], now: str | None) -> dict[tuple[int, int], Followed]:
     """The new marks that hold of the run, by copy and piece: the last that were kept for each since it was set back.
     `now`: the digest of the run's present plan, whose marks they replace; None: that is not known, and those of any
     plan are told."""
-    return {
-        (copy, entry.piece or 1): one
-        for copy, entry, one in _followed(run, entries)
-        if not one.replaced and (now is None or entry.pins.marks == now)
-    }
+    last: dict[tuple[int, int, str], _Kept] = {}
+    for kept in _kept(run, entries):
+        which = (kept.copy, kept.entry.piece or 1, kept.entry.pins.marks)
+        if now is None or kept.entry.pins.marks == now:
+            last.pop(which, None)
+            last[which] = kept
+    return {(copy, piece): _followed(kept) for (copy, piece, _), kept in last.items()}
 
 
 def new_marks(

@@ -74,6 +74,7 @@ def so_far(record: Sequence[MadeEntry]) -> SoFar:
     holds = BY_PLAN if kept is None else kept.id
     read = {} if kept is None else {bend.number: bend for bend in kept.what.bends}
     anew = {one.id: one.what for one in record if one.what.anew}
+    knows = _taken_from(read.values(), anew)
     since: list[BendMade] = []
     other: list[tuple[int, OtherMade]] = []
     for place, one in enumerate(record):
@@ -82,11 +83,11 @@ def so_far(record: Sequence[MadeEntry]) -> SoFar:
             by = bend.by_marks or (holds if after else "")
             if one.what.anew:
                 if bend.number not in read:
-                    other.append((place, _other(bend, "", anew, read, after=after)))
+                    other.append((place, _other(bend, "", anew, read, knows, after=after)))
             elif by == holds:
                 since.append(bend)
             elif by:  # what was ticked off before new marks, by nobody knows which, counts as they say
-                other.append((place, _other(bend, by, anew, read, after=after)))
+                other.append((place, _other(bend, by, anew, read, knows, after=after)))
     ticks = Counter(step for one in record if not one.what.anew for step in one.what.steps)
     steps = tuple(step for step in ticks if step.by_marks == holds)
     known = Counter(() if kept is None else kept.what.steps) + Counter(steps)
@@ -111,12 +112,19 @@ def _not_gone_over(other: Sequence[tuple[int, OtherMade]], record: Sequence[Made
 
 
 def _other(
-    bend: BendMade, by: str, anew: Mapping[str, Made], read: Mapping[int, BendMade], *, after: bool
+    bend: BendMade,
+    by: str,
+    anew: Mapping[str, Made],
+    read: Mapping[int, BendMade],
+    knows: Mapping[int, set[str]],
+    *,
+    after: bool,
 ) -> OtherMade:
     followed = anew.get(by)
     mark = None if followed is None else mark_of(followed, bend.number)
     had = None if followed is None else read_of(followed, bend.number)
-    bent_on = mark is not None and had is not None
+    bent_on, now = mark is not None and had is not None, read.get(bend.number)
+    read_after = now is not None and (by in knows[bend.number] or mark is None or _is_read_after(now, mark))
     return OtherMade(
         bend,
         by,
@@ -124,24 +132,29 @@ def _other(
         followed,
         gone=followed is None and by not in ("", BY_PLAN),
         bent_on=bent_on,
-        known=bend.number in read,
+        known=now is not None,
         after=after,
-        unread=bent_on and (after or not _is_read_after(read.get(bend.number), by, anew)),
+        unread=bent_on and (after or not read_after),
     )
 
 
-def _is_read_after(read: BendMade | None, by: str, anew: Mapping[str, Made]) -> bool:
-    """Whether a bend was read, for new marks, as it is since these others bent it on or opened it: they know of it, or
-    it was measured so."""
-    if read is None:
-        return False
-    mark, at, passed = mark_of(anew[by], read.number), read, {""}
-    while at.by_marks not in (by, *passed):
-        passed.add(at.by_marks)
-        before = read_of(anew[at.by_marks], read.number) if at.by_marks in anew else None
-        at = before or at
-    if at.by_marks == by or mark is None:
-        return True
+def _taken_from(read: Iterable[BendMade], anew: Mapping[str, Made]) -> dict[int, set[str]]:
+    """From which marks each bend, as it was read for new marks, was taken: those that it names, and those that these
+    took it from in turn."""
+    had = {one: {bend.number: bend for bend in reversed(what.bends)} for one, what in anew.items()}
+    found = {}
+    for bend in read:
+        at, passed = bend, set[str]()
+        while at.by_marks and at.by_marks not in passed:
+            passed.add(at.by_marks)
+            at = had.get(at.by_marks, {}).get(bend.number, at)
+        found[bend.number] = passed
+    return found
+
+
+def _is_read_after(read: BendMade, mark: MarkAnew) -> bool:
+    """Whether a bend was read, for new marks that know nothing of others with this mark, as it is since these bent it
+    on or opened it: it was measured so."""
     if read.angle_rad is None:
         return not read.by_marks
     return abs(read.angle_rad - mark.angle_rad) < LEAST_MADE_RAD

@@ -40,6 +40,8 @@ from racewright.units.tape import TapeStyle, format_length, style_of
 #: The rule of the caution that bends were made by other marks than those that hold.
 OTHER_MARKS = "job.other_marks"
 _NOISE_MM = 1e-6
+#: So many cuts and twists of one piece are told one by one.
+_MOST_STEPS = 12
 
 
 def may_differ(run: JobRun, entries: Iterable[Entry], now: str) -> bool:
@@ -166,12 +168,19 @@ def other_marks(
         bend = bends[one.bend.number - 1] if one.bend.number <= len(bends) else None
         if bend is not None and _differs(one, bend, shoe, tape, now):
             told[bend.number] = _words(one, bend, tape, now)
-    steps = [step_words(step, tape, now) for step in now.other_steps]
+    steps = listed(step_words(step, tape, now) for step in now.other_steps)
     twisted = sorted(number for number in twisted_before(now) - told.keys() if number <= len(bends))
     if twisted:
         by = f"{mark_names(twisted)} may be twisted by new marks that were kept before"
         steps.append(f"{by}, and the new marks kept last do not reckon with it")
     return (*told.values(), *steps)
+
+
+def listed(words: Iterable[str]) -> list[str]:
+    """What was done to a piece, each told once, and of more than so many steps only how many they are."""
+    each = list(dict.fromkeys(words))
+    more = len(each) - _MOST_STEPS
+    return each if more <= 0 else [*each[:_MOST_STEPS], f"and {more} more steps are ticked off so"]
 
 
 def step_words(step: StepMade, tape: TapeStyle, now: SoFar) -> str:

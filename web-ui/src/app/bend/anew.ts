@@ -49,6 +49,8 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
   const since: OnRecordBend[] = [];
   const other: OtherMade[] = [];
   const otherSteps: string[] = [];
+  const kept = keptById(made);
+  const isRead = readAfter(read, kept);
   const knownSteps = (made[at]?.entry.what.steps ?? []).map(stepName);
   const ticked: string[] = [];
   made.forEach(({ entry: { id = '', what } }, place) => {
@@ -59,7 +61,7 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
       if (what.anew) {
         if (!known) other.push({ id, bend, by: '', changes: true });
       } else if (by === holds) since.push({ id, bend });
-      else if (by) other.push({ id, bend, by, changes: !known || (isBentOn(made, by, bend.number) && (after || !isReadAfter(made, known, by))) }); // without: it counts as the new marks say
+      else if (by) other.push({ id, bend, by, changes: !known || (isBentOn(kept, by, bend.number) && (after || !isRead(bend.number, by))) }); // without: it counts as the new marks say
     }
     for (const step of what.anew ? [] : (what.steps ?? [])) {
       const name = stepName(step);
@@ -74,29 +76,38 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
 /** A step that is no bend, and for which marks it was done. */
 const stepName = ({ kind, number, by_marks: by }: StepMade): string => `${kind} ${number ?? ''} ${by ?? ''}`;
 
-const keptBy = (made: readonly MadeEntry[], id: string): Made | undefined => made.filter(isKept).find(({ entry }) => entry.id === id)?.entry.what;
+/** The new marks among these entries, by the ids of their entries. */
+const keptById = (made: readonly MadeEntry[]): ReadonlyMap<string, Kept> => new Map(made.filter(isKept).map((one) => [one.entry.id!, one]));
 const numbered = <T extends { number: number }>(list: readonly T[] | undefined, number: number): T | undefined => list?.find((one) => one.number === number);
 
 /** A bend was made before these new marks, and they bend it on or open it. */
-function isBentOn(made: readonly MadeEntry[], id: string, number: number): boolean {
-  const what = keptBy(made, id);
+function isBentOn(kept: ReadonlyMap<string, Kept>, id: string, number: number): boolean {
+  const what = kept.get(id)?.entry.what;
   return !!numbered(what?.bends, number) && !!numbered(what?.anew?.marks, number);
 }
 
 /** Nobody bends less on purpose (fit/made.py). */
 const LEAST_MADE_RAD = Math.PI / 720;
 
-/** Whether a bend was read, for new marks, as it is since these others bent it on or opened it (records/bends_left.py). */
-function isReadAfter(made: readonly MadeEntry[], read: BendMade, by: string): boolean {
-  const mark = numbered(keptBy(made, by)?.anew?.marks, read.number);
-  const passed = [''];
-  let at = read;
-  while (![by, ...passed].includes(at.by_marks ?? '')) {
-    passed.push(at.by_marks!);
-    at = numbered(keptBy(made, at.by_marks!)?.bends, read.number) ?? at;
-  }
-  if (at.by_marks === by || !mark) return true;
-  return read.angle_rad == null ? !read.by_marks : Math.abs(read.angle_rad - mark.angle_rad) < LEAST_MADE_RAD;
+/** Whether a bend was read, for new marks, as it is since others with these marks bent it on or opened it: it was taken from these, or from
+ * such as were taken from these, or measured so (records/bends_left.py: `_taken_from`, `_is_read_after`). */
+function readAfter(read: ReadonlyMap<number, BendMade>, kept: ReadonlyMap<string, Kept>): (number: number, by: string) => boolean {
+  const taken = new Map<number, Set<string>>();
+  const takenFrom = (bend: BendMade): Set<string> => {
+    const passed = new Set<string>();
+    for (let at = bend; at.by_marks && !passed.has(at.by_marks); ) {
+      passed.add(at.by_marks);
+      at = numbered(kept.get(at.by_marks)?.entry.what.bends, bend.number) ?? at;
+    }
+    taken.set(bend.number, passed);
+    return passed;
+  };
+  return (number, by) => {
+    const now = read.get(number)!;
+    const mark = numbered(kept.get(by)?.entry.what.anew.marks, number);
+    if ((taken.get(number) ?? takenFrom(now)).has(by) || !mark) return true;
+    return now.angle_rad == null ? !now.by_marks : Math.abs(now.angle_rad - mark.angle_rad) < LEAST_MADE_RAD;
+  };
 }
 
 /** The ticks of a bend by the same marks: the plan's, or new ones (`kept`; null: they are not kept any more). */
@@ -117,13 +128,14 @@ export function tickedTwice(entries: readonly SeenEntry[], piece: number, marks:
   const kept = keptAnew(entries, piece, marks);
   const { since, other } = madeSoFar(entries, piece, marks);
   const byThese = since.filter(({ bend }) => !numbered(kept?.entry.what.bends, bend.number)).map((one) => ({ ...one, by: marksNow(kept) }));
+  const byId = keptById(made);
   const place = new Map(made.map(({ entry }, i) => [entry.id, i]));
   const ticks = [...byThese, ...other.filter(({ by }) => by)].sort((a, b) => place.get(a.id)! - place.get(b.id)!);
-  const bentOn = new Set(other.flatMap(({ by, bend }) => (isBentOn(made, by, bend.number) ? bend.number : [])));
+  const bentOn = new Set(other.flatMap(({ by, bend }) => (isBentOn(byId, by, bend.number) ? bend.number : [])));
   const found = new Map<number, Map<string, Ticks>>();
   for (const { id, by, bend } of ticks) {
     const of = found.get(bend.number) ?? new Map<string, Ticks>();
-    const same = of.get(by) ?? { isPlan: by === BY_PLAN, kept: made.filter(isKept).find(({ entry }) => entry.id === by) ?? null, ticks: [] };
+    const same = of.get(by) ?? { isPlan: by === BY_PLAN, kept: byId.get(by) ?? null, ticks: [] };
     same.ticks.push(made[place.get(id)!]!);
     found.set(bend.number, of.set(by, same));
   }
