@@ -105,15 +105,22 @@ export function Shell() {
         {app.said}
       </p>
       <UndoBar />
-      <nav class="places" aria-label={t.placesLabel}>
-        {PLACES.map((p) => (
-          <a key={p} href={`#/${p}`} class={p === place ? 'place on' : 'place'} aria-current={p === place ? 'page' : undefined}>
-            <Icon name={p} big />
-            <span>{t.places[p]}</span>
-          </a>
-        ))}
-      </nav>
+      <Bar at={place} />
     </>
+  );
+}
+
+/** The places, along the bottom. */
+function Bar({ at }: { at: Place }) {
+  return (
+    <nav class="places" aria-label={t.placesLabel}>
+      {PLACES.map((p) => (
+        <a key={p} href={`#/${p}`} class={p === at ? 'place on' : 'place'} aria-current={p === at ? 'page' : undefined}>
+          <Icon name={p} big />
+          <span>{t.places[p]}</span>
+        </a>
+      ))}
+    </nav>
   );
 }
 

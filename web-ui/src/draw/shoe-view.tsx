@@ -82,10 +82,7 @@ export function ShoeView({ piece, bend, bender, words }: { piece: PlannedPiece; 
         </clipPath>
       </defs>
       <g clip-path="url(#stage)">
-        <path class="ground" d={path([[0, ground], [WIDTH, ground]])} />
-        {Array.from({ length: 25 }, (_, i) => (
-          <path key={i} class="ground thin" d={path([[i * 15, ground + 7], [i * 15 + 7, ground]])} />
-        ))}
+        <Ground at={ground} />
         <path class="tube-then-edge" d={path(pipeThen)} stroke-width={tube + 2.4} />
         <path class="tube-then" d={path(pipeThen)} stroke-width={tube - 0.6} />
         <path class="tube-edge" d={path(pipeNow)} stroke-width={tube + 2.4} />
@@ -101,19 +98,32 @@ export function ShoeView({ piece, bend, bender, words }: { piece: PlannedPiece; 
             {bend.mark_tape}
           </text>
         </g>
-        {(['A', 'B'] as const).map((s) => {
-          const e = edge(s);
-          return (
-            <g key={s} class="end-tag">
-              <circle cx={e[0]} cy={e[1]} r="11" />
-              <text x={e[0]} y={e[1] + 4.6}>
-                {s}
-              </text>
-            </g>
-          );
-        })}
+        <EndTag end="A" at={edge('A')} />
+        <EndTag end="B" at={edge('B')} />
       </g>
     </svg>
+  );
+}
+
+function Ground({ at }: { at: number }) {
+  return (
+    <>
+      <path class="ground" d={path([[0, at], [WIDTH, at]])} />
+      {Array.from({ length: 25 }, (_, i) => (
+        <path key={i} class="ground thin" d={path([[i * 15, at + 7], [i * 15 + 7, at]])} />
+      ))}
+    </>
+  );
+}
+
+function EndTag({ end, at: [x, y] }: { end: 'A' | 'B'; at: Flat }) {
+  return (
+    <g class="end-tag">
+      <circle cx={x} cy={y} r="11" />
+      <text x={x} y={y + 4.6}>
+        {end}
+      </text>
+    </g>
   );
 }
 

@@ -1,11 +1,11 @@
 /** Check: what was measured on the finished piece, and the least that puts it right; or new marks part way. */
 import { useRef, useState } from 'preact/hooks';
 import { Outline } from '../../draw/outline';
-import type { BendAtBench, PieceAtBench, Plan, PlannedPiece, Trouble, TweakAnswer } from '../../engine/types';
+import type { BendAtBench, PieceAtBench, Plan, PlannedPiece, TweakAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import { numberOf } from '../../text/lengths';
 import { Keypad } from '../parts/keypad';
-import { useNewest } from '../parts/newest';
+import { useAsked } from '../parts/newest';
 import { took } from '../parts/undo';
 import { ask } from '../kept/ask';
 import { KeepReadings } from './keep-readings';
@@ -95,38 +95,42 @@ interface PieceProps {
   number: number;
 }
 
-function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan }) {
-  const unit = run.survey.units;
-  const anew = useAnew(run, plan, number);
-  const called = words.bends.map((one, i) => ({ ...one, ...calledNow(anew, piece.bends[i]!, one) }));
+/** What is measured, as it is being written; `onChange`: what was said is of other readings. */
+function useEntries(onChange: () => void) {
   const [entries, setEntries] = useState<Entry[]>([fresh]);
-  const [active, setActive] = useState({ path: '', label: '' });
-  const [answer, setAnswer] = useState<TweakAnswer | null>(null);
-  const [error, setError] = useState<Trouble | null>(null);
-  const [asked, setAsked] = useState(false);
-  const [endRight, setEndRight] = useState(false);
-  const turn = useNewest();
   const change = (to: (list: Entry[]) => Entry[]): void => {
-    turn();
-    setAnswer(null);
-    setError(null);
+    onChange();
     setEntries(to);
   };
   const update = (i: number, part: Partial<Entry>): void => change((list) => list.map((e, j) => (j === i ? { ...e, ...part } : e)));
   const drop = (i: number): void => {
     const gone = entries[i]!;
-    setActive({ path: '', label: '' });
     change((list) => list.filter((_, j) => j !== i));
     took(t.check.measured(i + 1), () => change((list) => [...list.slice(0, i), gone, ...list.slice(i)]));
   };
-  const keyIn = (i: number, length: string): void => {
+  const keyIn = (i: number, label: string, length: string): void => {
     const before = entries[i]!.length;
     update(i, { length });
-    if (!length && before.length > 1) took(t.undo.reading(active.label, before), () => update(i, { length: before }));
+    if (!length && before.length > 1) took(t.undo.reading(label, before), () => update(i, { length: before }));
   };
+  const add = (): void => change((list) => [...list, { ...fresh, kind: 'off' }]);
+  return { entries, update, drop, keyIn, add };
+}
+
+const NO_FIELD = { path: '', label: '' };
+
+function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan }) {
+  const unit = run.survey.units;
+  const anew = useAnew(run, plan, number);
+  const called = words.bends.map((one, i) => ({ ...one, ...calledNow(anew, piece.bends[i]!, one) }));
+  const [active, setActive] = useState(NO_FIELD);
+  const [asked, setAsked] = useState(false);
+  const [endRight, setEndRight] = useState(false);
+  const { answer, error, changed, asking } = useAsked<TweakAnswer>();
+  const { entries, update, drop, keyIn, add } = useEntries(changed);
   const more = (): void => {
     setAsked(false);
-    change((list) => [...list, { ...fresh, kind: 'off' }]);
+    add();
   };
   const beside = (path: string): Beside | null => {
     const e = entries[Number(path)];
@@ -138,15 +142,11 @@ function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan
   const readings = entries.map(toReading);
   /** A rise tells nothing of the far end: whoever measured it alone says whether that is right. */
   const risesAlone = entries.every((e) => e.kind === 'rise');
-  const send = async (): Promise<void> => {
+  const send = (): void => {
     setAsked(true);
     if (readings.some((r) => r === null) || (risesAlone && !endRight)) return;
-    setActive({ path: '', label: '' });
-    const isNewest = turn();
-    const reply = await ask('tweak', { ...surveyed(run), measured: readings as Reading[], piece: number });
-    if (!isNewest()) return;
-    setAnswer(reply.ok ? reply.answer : null);
-    setError(reply.ok ? null : reply.error);
+    setActive(NO_FIELD);
+    void asking(ask('tweak', { ...surveyed(run), measured: readings as Reading[], piece: number }));
   };
   const index = active.path === '' ? -1 : Number(active.path);
   return (
@@ -157,19 +157,14 @@ function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan
         </Notice>
       )}
       {entries.map((e, i) => (
-        <EntryCard key={i} entry={e} index={i} called={called} kit={kit} wrong={asked && !readings[i]} onChange={(p) => update(i, p)} {...(entries.length > 1 ? { onDrop: () => drop(i) } : {})} />
+        <EntryCard key={i} entry={e} index={i} called={called} kit={kit} wrong={asked && !readings[i]} onChange={(p) => update(i, p)} {...(entries.length > 1 ? { onDrop: () => (setActive(NO_FIELD), drop(i)) } : {})} />
       ))}
-      {risesAlone && (
-        <section class="card">
-          <Segments label={t.check.endRight} value={endRight ? 'yes' : ''} options={(['yes', 'no'] as const).map((v) => ({ value: v, label: t.check.endWays[v] }))} onPick={(v) => (v === 'no' ? more() : setEndRight(true))} />
-          {asked && !endRight && <p class="wrong">{t.check.enterFirst}</p>}
-        </section>
-      )}
+      {risesAlone && <EndRight right={endRight} wrong={asked && !endRight} onRight={() => setEndRight(true)} onMeasure={more} />}
       <button type="button" class="quiet-button" onClick={more}>
         <Icon name="plus" />
         {t.check.more}
       </button>
-      <button type="button" class="wide-button strong" onClick={() => void send()}>
+      <button type="button" class="wide-button strong" onClick={send}>
         {t.check.ask}
       </button>
       <div aria-live="polite">
@@ -184,12 +179,22 @@ function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan
           value={entries[index].length}
           unit={unit}
           beside={beside(active.path)}
-          onValue={(v) => keyIn(index, v)}
-          onNext={() => setActive({ path: '', label: '' })}
-          onClose={() => setActive({ path: '', label: '' })}
+          onValue={(v) => keyIn(index, active.label, v)}
+          onNext={() => setActive(NO_FIELD)}
+          onClose={() => setActive(NO_FIELD)}
         />
       )}
     </>
+  );
+}
+
+/** Whether end B is where it should be; where it is not it is measured too. */
+function EndRight({ right, wrong, onRight, onMeasure }: { right: boolean; wrong: boolean; onRight: () => void; onMeasure: () => void }) {
+  return (
+    <section class="card">
+      <Segments label={t.check.endRight} value={right ? 'yes' : ''} options={(['yes', 'no'] as const).map((v) => ({ value: v, label: t.check.endWays[v] }))} onPick={(v) => (v === 'no' ? onMeasure() : onRight())} />
+      {wrong && <p class="wrong">{t.check.enterFirst}</p>}
+    </section>
   );
 }
 

@@ -1,6 +1,6 @@
 /** Check, part way: what the bends made so far really are, new marks for the rest, and keeping them. */
 import { useState } from 'preact/hooks';
-import type { Made, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, Trouble } from '../../engine/types';
+import type { Made, PieceAtBench, Plan, PlannedPiece, RemarkAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import { angleKept, isBentBy, keptBefore, recordOf, soFar, toldWith, type Kept } from '../bend/anew';
 import { KeptFrom } from '../bend/anew-step';
@@ -12,7 +12,7 @@ import { surveyed } from '../kept/job-file';
 import { say, type KeptRun } from '../kept/state';
 import type { SeenEntry } from '../kept/view';
 import { Keypad } from '../parts/keypad';
-import { useNewest } from '../parts/newest';
+import { useAsked } from '../parts/newest';
 import { once } from '../parts/once';
 import { LengthField, Notice, Pick, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { took } from '../parts/undo';
@@ -80,25 +80,18 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
   const [reads, setReads] = useState<Record<number, Read>>({});
   const [inHand, setInHand] = useState('');
   const [typing, setTyping] = useState({ path: '', label: '' });
-  const [answer, setAnswer] = useState<RemarkAnswer | null>(null);
-  const [error, setError] = useState<Trouble | null>(null);
-  const turn = useNewest();
-  const clear = (): void => {
-    turn();
-    setAnswer(null);
-    setError(null);
-  };
+  const { answer, error, changed, asking } = useAsked<RemarkAnswer>();
   const readOf = (n: number): Read => reads[n] ?? unread;
   const read = (n: number, part: Partial<Read>): void => {
     setReads((now) => ({ ...now, [n]: { ...(now[n] ?? unread), ...part } }));
-    clear();
+    changed();
   };
   /** What the keypad fills: the conduit in hand, or the place of a bend. */
   const typed = typing.path === 'stock' ? inHand : readOf(Number(typing.path)).place;
   const fill = (path: string, text: string): void => {
     if (path !== 'stock') return read(Number(path), { place: text });
     setInHand(text);
-    clear();
+    changed();
   };
   const keyIn = (text: string): void => {
     const { path, label } = typing;
@@ -117,14 +110,10 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
   const wrongAt = error?.field === 'stock' ? 'stock' : String(place ? (bent[Number(place[1])]?.number ?? '') : '');
   const beside = (path: string): Beside | null => (error && path !== '' && path === wrongAt ? wrongBeside(error) : null);
   const kit: FieldKit = { unit: run.survey.units, active: typing.path, beside, open: (path, label) => setTyping({ path, label }) };
-  const send = async (): Promise<void> => {
+  const send = (): void => {
     close();
     const list = bent.map((b) => toReading(b.number, readOf(b.number)));
-    const isNewest = turn();
-    const reply = await ask('remark', { ...surveyed(run), made: list, record: recordOf(entries, number, plan.digest), piece: number, ...(inHand.trim() ? { stock: inHand } : {}) });
-    if (!isNewest()) return;
-    setAnswer(reply.ok ? reply.answer : null);
-    setError(reply.ok ? null : reply.error);
+    void asking(ask('remark', { ...surveyed(run), made: list, record: recordOf(entries, number, plan.digest), piece: number, ...(inHand.trim() ? { stock: inHand } : {}) }));
   };
   if (piece.bends.length < 2) return <Notice kind="info"><p>{t.check.oneBend}</p></Notice>;
   return (
@@ -132,12 +121,12 @@ export function PartWay({ run, plan, piece, words, number }: Props) {
       <h2>{t.check.partTitle}</h2>
       <p>{t.check.partWords}</p>
       {anew?.kept && <KeptNow kept={anew.kept} entries={entries} marks={plan.digest} />}
-      <Pick label={t.check.madeSoFar} value={String(made)} options={options.map((b, i) => ({ value: String(least + i), label: t.check.madeOption(b.name, b.tape) }))} onPick={(v) => { setChosen(Number(v)); clear(); }} />
+      <Pick label={t.check.madeSoFar} value={String(made)} options={options.map((b, i) => ({ value: String(least + i), label: t.check.madeOption(b.name, b.tape) }))} onPick={(v) => { setChosen(Number(v)); changed(); }} />
       {bent.map((b) => (
         <BendRead key={b.number} name={b.name} tape={b.tape} path={String(b.number)} kit={kit} read={readOf(b.number)} empty={empty(b)} onChange={(part) => read(b.number, part)} />
       ))}
       <LengthField kit={kit} path="stock" label={t.check.inHand} help={t.check.inHandHelp} value={inHand} optional />
-      <button type="button" class="wide-button strong" disabled={bent.some((b) => isWrong(readOf(b.number)))} onClick={() => void send()}>
+      <button type="button" class="wide-button strong" disabled={bent.some((b) => isWrong(readOf(b.number)))} onClick={send}>
         {t.check.askMarks}
       </button>
       <div aria-live="polite">

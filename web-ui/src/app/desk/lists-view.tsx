@@ -20,28 +20,14 @@ interface Made {
 /** The one that was looked at last. */
 let lastList: ListName = 'job_bill';
 
-export function ListsView({ onSheets }: { onSheets: (pages: readonly string[]) => void }) {
+/** One list being made at a time, and what was made last. */
+function useMaking(list: ListName, part: string) {
   const app = useApp();
-  const areas = areasOf(app.job);
-  const [list, setList] = useState<ListName>(lastList);
-  useEffect(() => void (lastList = list), [list]);
-  const [area, setArea] = useState('');
   const [made, setMade] = useState<Made | null>(null);
   const [wrong, setWrong] = useState<Trouble | null>(null);
   const [work, setWork] = useState<Work | null>(null);
   const last = useRef<Work | null>(null);
   useEffect(() => () => last.current?.stop(), []);
-  const part = BY_AREA.includes(list) && areas.includes(area) ? area : '';
-  const count = part ? runsIn(app.job, part).length : app.runs.length;
-  const pick = (one: ListName): void => {
-    if (one === list) return;
-    last.current?.stop();
-    last.current = null;
-    setWork(null);
-    setWrong(null);
-    setMade(null);
-    setList(one);
-  };
   const make = async (): Promise<void> => {
     const of = basisOf(app.job, runsIn(app.job, part));
     const now = begin(list, jobNow(app.job, part), part);
@@ -58,6 +44,28 @@ export function ListsView({ onSheets }: { onSheets: (pages: readonly string[]) =
     last.current?.stop();
     last.current = null;
     setWork(null);
+  };
+  const clear = (): void => {
+    stop();
+    setWrong(null);
+    setMade(null);
+  };
+  return { made, wrong, work, make, stop, clear };
+}
+
+export function ListsView({ onSheets }: { onSheets: (pages: readonly string[]) => void }) {
+  const app = useApp();
+  const areas = areasOf(app.job);
+  const [list, setList] = useState<ListName>(lastList);
+  useEffect(() => void (lastList = list), [list]);
+  const [area, setArea] = useState('');
+  const part = BY_AREA.includes(list) && areas.includes(area) ? area : '';
+  const { made, wrong, work, make, stop, clear } = useMaking(list, part);
+  const count = part ? runsIn(app.job, part).length : app.runs.length;
+  const pick = (one: ListName): void => {
+    if (one === list) return;
+    clear();
+    setList(one);
   };
   return (
     <div class="lists">

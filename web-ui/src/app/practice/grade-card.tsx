@@ -26,22 +26,15 @@ interface Props extends Keyed {
   units: Unit;
 }
 
-export function GradeCard({ problem, survey, seed, raceway, units, field, onField }: Props) {
+/** The piece graded by the rules that hold, and its form; what was graded is none any more once something of it is changed. */
+function useGrade(problem: Problem, survey: WrittenSurvey, rules: Scheme) {
   /** What is measured on the piece, by the engine's last answer. */
   const [form, setForm] = useState<GradeAnswer | null>(null);
-  useApp();
-  const rules = schemeOf(rulesNow());
   /** The piece graded, as it was read last, and by which rules; null: something of it was changed since. */
   const [graded, setGraded] = useState<{ answer: GradeAnswer; by: Scheme } | null>(null);
   const answer = graded && JSON.stringify(graded.by) === JSON.stringify(rules) ? graded.answer : null;
   const turn = useNewest();
   const [error, setError] = useState<Trouble | null>(null);
-  const [reads, setReads] = useState<Readonly<Record<string, string>>>(benchNow()?.reads[problem.number] ?? {});
-  const [begun, setBegun] = useState(0);
-  const [minutes, setMinutes] = useState('');
-  const { people } = classNow();
-  const [picked, setPerson] = useState('');
-  const person = people.includes(picked) ? picked : (people[0] ?? ''); // the card may be older than the first name
   const changed = (): void => {
     turn();
     setGraded(null);
@@ -61,6 +54,19 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
   useEffect(() => {
     void grade({}, '');
   }, []);
+  return { form, answer, error, changed, grade };
+}
+
+export function GradeCard({ problem, survey, seed, raceway, units, field, onField }: Props) {
+  useApp();
+  const rules = schemeOf(rulesNow());
+  const { form, answer, error, changed, grade } = useGrade(problem, survey, rules);
+  const [reads, setReads] = useState<Readonly<Record<string, string>>>(benchNow()?.reads[problem.number] ?? {});
+  const [begun, setBegun] = useState(0);
+  const [minutes, setMinutes] = useState('');
+  const { people } = classNow();
+  const [picked, setPerson] = useState('');
+  const person = people.includes(picked) ? picked : (people[0] ?? ''); // the card may be older than the first name
   const read = (key: string, text: string): void => {
     const now = { ...reads, [key]: text };
     setReads(now);

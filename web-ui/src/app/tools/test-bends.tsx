@@ -1,6 +1,6 @@
 /** A tool calibrated from test bends: readings by keypad, what they give and how sure that is, kept by one tap more. */
 import { useEffect, useState } from 'preact/hooks';
-import type { BenderAnswer, TestBendReadings, Trouble } from '../../engine/types';
+import type { BenderAnswer, TestBendReadings } from '../../engine/types';
 import type { Unit } from '../../text/lengths';
 import { t } from '../../text/words';
 import { ask } from '../kept/ask';
@@ -9,7 +9,7 @@ import { keepTool, type KeptTool } from '../kept/tools';
 import { planAgain } from '../link';
 import { Icon } from '../parts/icons';
 import { Keypad } from '../parts/keypad';
-import { useNewest } from '../parts/newest';
+import { useAsked } from '../parts/newest';
 import { once } from '../parts/once';
 import { LengthField, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Problems, Tail } from '../parts/tail';
@@ -28,45 +28,46 @@ const placeOf = (field: string): { bend: number; reading: string } | null => {
   return m && { bend: Number(m[1]) - 1, reading: m[2]! };
 };
 
-export function TestBends({ tool, onDone }: { tool: KeptTool; onDone: () => void }) {
+/** The readings as they are being written, kept on this device until figures are made of them; `onChange`: what was said is of
+ * others. */
+function useReadings(tool: KeptTool, onChange: () => void) {
   const [begun] = useState(() => readingsOf(tool.id));
   const [unit, setUnit] = useState<Unit>(begun?.unit ?? currentRun()?.survey.units ?? draftOf(tool.id, tool.name, tool.profile).unit);
   const [bends, setBends] = useState<readonly Bend[]>(begun?.bends ?? [FRESH]);
   const [fit, setFit] = useState<keyof typeof FITS>(begun?.fit ?? 'none');
-  const [active, setActive] = useState('');
-  const [answer, setAnswer] = useState<BenderAnswer | null>(null);
-  const [error, setError] = useState<Trouble | null>(null);
   useEffect(() => {
     if (bends.length > 1 || LENGTHS.some((reading) => bends[0]?.[reading])) keepReadings(tool.id, { unit, bends, fit });
   }, [unit, bends, fit]);
-  const done = (): void => {
-    keepReadings(tool.id, null);
-    onDone();
+  const changing = <T,>(set: (to: T) => void) => (to: T): void => {
+    onChange();
+    set(to);
   };
-  const turn = useNewest();
-  const change = (to: (list: readonly Bend[]) => readonly Bend[]): void => {
-    turn();
-    setAnswer(null);
-    setError(null);
-    setBends(to);
-  };
+  const change = changing<(list: readonly Bend[]) => readonly Bend[]>(setBends);
   const update = (at: number, part: Partial<Bend>): void => change((list) => list.map((bend, i) => (i === at ? { ...bend, ...part } : bend)));
   const drop = (at: number): void => {
     const gone = bends[at]!;
     change((list) => list.filter((_, i) => i !== at));
     took(t.tools.bend(at + 1), () => change((list) => [...list.slice(0, at), gone, ...list.slice(at)]));
   };
+  const add = (): void => change((list) => [...list, { ...FRESH, angle: '45' }]);
+  return { unit, bends, fit, update, drop, add, setUnit: changing(setUnit), setFit: changing(setFit) };
+}
+
+export function TestBends({ tool, onDone }: { tool: KeptTool; onDone: () => void }) {
+  const [active, setActive] = useState('');
+  const { answer, error, changed, asking } = useAsked<BenderAnswer>();
+  const { unit, bends, fit, update, drop, add, setUnit, setFit } = useReadings(tool, changed);
+  const done = (): void => {
+    keepReadings(tool.id, null);
+    onDone();
+  };
   const told = error && placeOf(error.field);
   const beside = (path: string): Beside | null => (error && path === error.field ? wrongBeside(error) : null);
   const kit: FieldKit = { unit, active, beside, open: (path) => setActive(path) };
-  const work = async (): Promise<void> => {
+  const work = (): void => {
     setActive('');
     const { raceway, size } = tool.profile;
-    const isNewest = turn();
-    const reply = await ask('calibrate', { bender_name: tool.name, bends: [...bends], fit: [...FITS[fit]], raceway, size, bender: tool.profile, unit });
-    if (!isNewest()) return;
-    setAnswer(reply.ok ? reply.answer : null);
-    setError(reply.ok ? null : reply.error);
+    void asking(ask('calibrate', { bender_name: tool.name, bends: [...bends], fit: [...FITS[fit]], raceway, size, bender: tool.profile, unit }));
   };
   const keep = (): void => {
     if (!answer?.record) return;
@@ -81,32 +82,16 @@ export function TestBends({ tool, onDone }: { tool: KeptTool; onDone: () => void
     <section class="test-bends">
       <h3>{t.tools.bends}</h3>
       <p>{t.tools.bendsWords}</p>
-      <Segments label={t.tools.tape} value={unit} options={[{ value: 'in', label: t.measure.inches }, { value: 'mm', label: t.measure.millimetres }]} onPick={(to) => { setUnit(to); change((list) => list); }} />
+      <Segments label={t.tools.tape} value={unit} options={[{ value: 'in', label: t.measure.inches }, { value: 'mm', label: t.measure.millimetres }]} onPick={setUnit} />
       {bends.map((bend, i) => (
-        <fieldset key={i} class="feature">
-          <header class="feature-head">
-            <h4>{t.tools.bend(i + 1)}</h4>
-            {bends.length > 1 && (
-              <button type="button" class="plain-key" onClick={() => drop(i)} aria-label={t.tools.dropBend(i + 1)}>
-                <Icon name="bin" />
-              </button>
-            )}
-          </header>
-          {LENGTHS.map((reading) => (
-            <LengthField key={reading} kit={kit} path={`bend ${i + 1} ${reading}`} label={t.tools.bendFields[reading]} help={t.tools.bendHelp[reading]} value={bend[reading]} optional={reading === 'leg' || reading === 'cut'} />
-          ))}
-          {(['angle', 'pointer'] as const).map((reading) => (
-            <TextField key={reading} label={t.tools.bendFields[reading]} decimal value={bend[reading]} help={t.tools.bendHelp[reading]} onText={(v) => update(i, { [reading]: v })} {...(told?.bend === i && told.reading === reading && error ? { wrong: `${error.message} ${error.hint}` } : {})} />
-          ))}
-          <Segments label={t.tools.at} value={bend.at} options={(['arrow', 'center', 'star'] as const).map((value) => ({ value, label: t.tools.ats[value] }))} onPick={(mark) => update(i, { at: mark })} />
-        </fieldset>
+        <TestBend key={i} bend={bend} at={i} kit={kit} wrong={told?.bend === i && error ? { reading: told.reading, words: `${error.message} ${error.hint}` } : null} onChange={(part) => update(i, part)} onDrop={bends.length > 1 ? () => drop(i) : null} />
       ))}
-      <button type="button" class="quiet-button" onClick={() => change((list) => [...list, { ...FRESH, angle: '45' }])}>
+      <button type="button" class="quiet-button" onClick={add}>
         <Icon name="plus" />
         {t.tools.addBend}
       </button>
-      <Segments label={t.tools.fit} value={fit} options={(Object.keys(FITS) as (keyof typeof FITS)[]).map((value) => ({ value, label: t.tools.fits[value] }))} onPick={(to) => { setFit(to); change((list) => list); }} />
-      <button type="button" class="wide-button strong" onClick={() => void work()}>
+      <Segments label={t.tools.fit} value={fit} options={(Object.keys(FITS) as (keyof typeof FITS)[]).map((value) => ({ value, label: t.tools.fits[value] }))} onPick={setFit} />
+      <button type="button" class="wide-button strong" onClick={work}>
         {t.tools.work}
       </button>
       {error && !told && <TroubleNotice error={error} />}
@@ -132,6 +117,40 @@ export function TestBends({ tool, onDone }: { tool: KeptTool; onDone: () => void
         />
       )}
     </section>
+  );
+}
+
+interface OneBend {
+  bend: Bend;
+  /** Which of them, from 0. */
+  at: number;
+  kit: FieldKit;
+  /** Of a reading that is typed, why it cannot be taken. */
+  wrong: { reading: string; words: string } | null;
+  onChange: (part: Partial<Bend>) => void;
+  /** Null for the only one. */
+  onDrop: (() => void) | null;
+}
+
+function TestBend({ bend, at, kit, wrong, onChange, onDrop }: OneBend) {
+  return (
+    <fieldset class="feature">
+      <header class="feature-head">
+        <h4>{t.tools.bend(at + 1)}</h4>
+        {onDrop && (
+          <button type="button" class="plain-key" onClick={onDrop} aria-label={t.tools.dropBend(at + 1)}>
+            <Icon name="bin" />
+          </button>
+        )}
+      </header>
+      {LENGTHS.map((reading) => (
+        <LengthField key={reading} kit={kit} path={`bend ${at + 1} ${reading}`} label={t.tools.bendFields[reading]} help={t.tools.bendHelp[reading]} value={bend[reading]} optional={reading === 'leg' || reading === 'cut'} />
+      ))}
+      {(['angle', 'pointer'] as const).map((reading) => (
+        <TextField key={reading} label={t.tools.bendFields[reading]} decimal value={bend[reading]} help={t.tools.bendHelp[reading]} onText={(v) => onChange({ [reading]: v })} {...(wrong?.reading === reading ? { wrong: wrong.words } : {})} />
+      ))}
+      <Segments label={t.tools.at} value={bend.at} options={(['arrow', 'center', 'star'] as const).map((value) => ({ value, label: t.tools.ats[value] }))} onPick={(mark) => onChange({ at: mark })} />
+    </fieldset>
   );
 }
 

@@ -1,6 +1,6 @@
 /** A tool's figures as they are written down, asked of the engine before they are kept. */
 import { useEffect, useState } from 'preact/hooks';
-import { BENDER_FIGURES, type BenderAnswer, type Trouble } from '../../engine/types';
+import { BENDER_FIGURES, type BenderAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import { putOn } from '../kept/act';
 import { ask } from '../kept/ask';
@@ -11,7 +11,7 @@ import { isBegun } from '../kept/view';
 import { planAgain } from '../link';
 import { useCatalogue } from '../parts/catalogue';
 import { bringIntoView, fieldOf as buttonOf, Keypad } from '../parts/keypad';
-import { useNewest } from '../parts/newest';
+import { useAsked } from '../parts/newest';
 import { once } from '../parts/once';
 import { LengthField, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Problems, Tail } from '../parts/tail';
@@ -28,22 +28,67 @@ interface Props {
 }
 
 export function ToolForm({ draft: begun, figure, run, onDone }: Props) {
-  const catalogue = useCatalogue();
-  const [draft, setDraft] = useState(begun);
   const [active, setActive] = useState<Figure | ''>('');
-  const [answer, setAnswer] = useState<BenderAnswer | null>(null);
-  const [error, setError] = useState<Trouble | null>(null);
-  const [looked, setLooked] = useState(false);
-  const turn = useNewest();
+  const written = useWritten(begun);
+  const { draft, name, answer, error, beside } = written;
   useEffect(() => {
     const found = LENGTHS.find((one) => one === figure);
     if (found) setActive(found);
   }, [figure]);
+  const keep = (on?: KeptRun): void => {
+    if (!answer?.record) return;
+    const pin = keepTool(draft.id, name, answer.record, on?.id);
+    if (on) {
+      putOn([on], pin);
+      setForNew(draft.raceway, pin.id);
+    }
+    planAgain();
+    say(draft.id && pin.id !== draft.id ? t.tools.apart(name) : on ? t.tools.keptOn(name, on.survey.run.name || t.job.noName) : t.tools.kept(name));
+    onDone(pin.id);
+  };
+  const look = (): void => {
+    setActive('');
+    void written.look();
+  };
+  const fits = run && run.survey.run.raceway === draft.raceway && !isBegun(run) ? run : undefined;
+  const next = LENGTHS[LENGTHS.indexOf(active as Figure) + 1];
+  return (
+    <div class="tool-form">
+      <Fields written={written} kit={{ unit: draft.unit, active, beside, open: (path) => setActive(path as Figure) }} figure={figure} />
+      {error && fieldOf(error) === '' && <TroubleNotice error={error} />}
+      {!answer && (
+        <button type="button" class="wide-button strong" onClick={look}>
+          {t.tools.ask}
+        </button>
+      )}
+      {answer && <Looked answer={answer} fits={fits} onKeep={keep} />}
+      <button type="button" class="quiet-button" onClick={() => onDone('')}>
+        {t.tools.cancel}
+      </button>
+      {active && (
+        <Keypad
+          path={active}
+          label={t.bend.sentence(BENDER_FIGURES.find((one) => one.field === active)!.title)}
+          value={draft.texts[active]}
+          unit={draft.unit}
+          beside={beside(active)}
+          onValue={(v) => written.text(active, v)}
+          onNext={() => setActive(next && !SELDOM.includes(next) ? next : '')}
+          onClose={() => setActive('')}
+        />
+      )}
+    </div>
+  );
+}
+
+/** A tool's figures as they are being written, and what the engine says of them: nothing any more once one is changed. */
+function useWritten(begun: Draft) {
+  const [draft, setDraft] = useState(begun);
+  const [looked, setLooked] = useState(false);
+  const { answer, error, changed, asking } = useAsked<BenderAnswer>();
   const set = (part: Partial<Draft>): void => {
-    turn();
+    changed();
     setDraft({ ...draft, ...part });
-    setAnswer(null);
-    setError(null);
   };
   const text = (field: Figure, words: string): void => set({ texts: { ...draft.texts, [field]: words } });
   const name = draft.name.trim();
@@ -58,29 +103,17 @@ export function ToolForm({ draft: begun, figure, run, onDone }: Props) {
   };
   const look = async (): Promise<void> => {
     setLooked(true);
-    setActive('');
     if (taken || none) return;
-    const isNewest = turn();
-    const reply = await ask('bender', { bender: recordOf(draft), bender_name: name || ' ', unit: draft.unit });
-    if (!isNewest()) return;
-    setAnswer(reply.ok ? reply.answer : null);
-    setError(reply.ok ? null : reply.error);
-    const at = reply.ok ? '' : fieldOf(reply.error);
+    const reply = await asking(ask('bender', { bender: recordOf(draft), bender_name: name || ' ', unit: draft.unit }));
+    const at = !reply || reply.ok ? '' : fieldOf(reply.error);
     if (at) requestAnimationFrame(() => bringIntoView(buttonOf(at)?.parentElement));
   };
-  const fits = run && run.survey.run.raceway === draft.raceway && !isBegun(run) ? run : undefined;
-  const keep = (on?: KeptRun): void => {
-    if (!answer?.record) return;
-    const pin = keepTool(draft.id, name, answer.record, on?.id);
-    if (on) {
-      putOn([on], pin);
-      setForNew(draft.raceway, pin.id);
-    }
-    planAgain();
-    say(draft.id && pin.id !== draft.id ? t.tools.apart(name) : on ? t.tools.keptOn(name, on.survey.run.name || t.job.noName) : t.tools.kept(name));
-    onDone(pin.id);
-  };
-  const kit: FieldKit = { unit: draft.unit, active, beside, open: (path) => setActive(path as Figure) };
+  return { draft, name, answer, error, set, text, beside, wrong, look };
+}
+
+/** What is written; `figure`: the one that somebody came for. */
+function Fields({ written: { draft, error, set, text, wrong }, kit, figure }: { written: ReturnType<typeof useWritten>; kit: FieldKit; figure: string }) {
+  const catalogue = useCatalogue();
   const taught = catalogue?.benders.find((shoe) => !shoe.own && shoe.raceway === draft.raceway);
   const usual: Partial<Record<Figure, string>> = taught ? { hook_reach: taught.hook_reach_in, grip: taught.grip_in } : {};
   const names = catalogue?.raceways.map((one) => one.name) ?? [];
@@ -95,10 +128,8 @@ export function ToolForm({ draft: begun, figure, run, onDone }: Props) {
     );
   };
   const seldom = SELDOM.some((path) => draft.texts[path] !== '' || path === figure || (error && fieldOf(error) === path));
-  const atField = error && fieldOf(error) !== '';
-  const problem = answer?.findings.some((f) => f.severity === 'problem');
   return (
-    <div class="tool-form">
+    <>
       <TextField label={t.tools.name} help={t.tools.nameHelp} value={draft.name} onText={(v) => set({ name: v })} {...wrong('name')} />
       <Pick label={t.tools.raceway} value={draft.raceway} options={names.map((value) => ({ value, label: value }))} onPick={(raceway) => set({ raceway })} {...wrong('raceway')} />
       <Segments
@@ -115,42 +146,26 @@ export function ToolForm({ draft: begun, figure, run, onDone }: Props) {
         <summary>{t.tools.more}</summary>
         {BENDER_FIGURES.filter((one) => SELDOM.includes(one.field)).map(field)}
       </details>
-      {error && !atField && <TroubleNotice error={error} />}
-      {!answer && (
-        <button type="button" class="wide-button strong" onClick={() => void look()}>
-          {t.tools.ask}
+    </>
+  );
+}
+
+/** What the engine says of the figures, and the ways to keep them; `fits`: the run that can be put on the tool. */
+function Looked({ answer, fits, onKeep }: { answer: BenderAnswer; fits: KeptRun | undefined; onKeep: (on?: KeptRun) => void }) {
+  const problem = answer.findings.some((f) => f.severity === 'problem');
+  return (
+    <div aria-live="polite">
+      <Problems answer={answer} />
+      <Meaning answer={answer} />
+      <Tail answer={answer} problemsAbove />
+      {fits && (
+        <button type="button" class="wide-button strong" onClick={(e) => void once(e, () => onKeep(fits))}>
+          {t.tools.keepOn(fits.survey.run.name || t.job.noName)}
         </button>
       )}
-      {answer && (
-        <div aria-live="polite">
-          <Problems answer={answer} />
-          <Meaning answer={answer} />
-          <Tail answer={answer} problemsAbove />
-          {fits && (
-            <button type="button" class="wide-button strong" onClick={(e) => void once(e, () => keep(fits))}>
-              {t.tools.keepOn(fits.survey.run.name || t.job.noName)}
-            </button>
-          )}
-          <button type="button" class={fits ? 'wide-button' : 'wide-button strong'} onClick={(e) => void once(e, () => keep())}>
-            {problem ? t.tools.keepAnyway : t.tools.keep}
-          </button>
-        </div>
-      )}
-      <button type="button" class="quiet-button" onClick={() => onDone('')}>
-        {t.tools.cancel}
+      <button type="button" class={fits ? 'wide-button' : 'wide-button strong'} onClick={(e) => void once(e, () => onKeep())}>
+        {problem ? t.tools.keepAnyway : t.tools.keep}
       </button>
-      {active && (
-        <Keypad
-          path={active}
-          label={t.bend.sentence(BENDER_FIGURES.find((one) => one.field === active)!.title)}
-          value={draft.texts[active]}
-          unit={draft.unit}
-          beside={beside(active)}
-          onValue={(v) => text(active, v)}
-          onNext={() => setActive(LENGTHS[LENGTHS.indexOf(active) + 1] && !SELDOM.includes(LENGTHS[LENGTHS.indexOf(active) + 1]!) ? LENGTHS[LENGTHS.indexOf(active) + 1]! : '')}
-          onClose={() => setActive('')}
-        />
-      )}
     </div>
   );
 }
