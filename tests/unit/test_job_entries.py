@@ -506,9 +506,12 @@ def test_a_bend_that_is_far_from_its_planned_angle_is_told_and_kept(
         ("2=45@27-1/2", ""),
         ("2=45, roll -12", "with its plane 12° counterclockwise off the plan's, seen from A"),
         ("2=45, roll 5", ""),
+        ("1=26", 'at 26°, and 22 1/2° belongs there: end B comes out as much as 2 7/16" off'),
+        ("1=24", ""),  # as near as hands bend
+        ("3=26.5", 'at 26 1/2°, and 22 1/2° belongs there: end B comes out as much as 1 1/2" off'),
     ],
 )
-def test_a_bend_that_is_far_from_its_place_or_its_plane_is_told_until_the_piece_is_measured(
+def test_a_bend_that_is_far_from_its_angle_its_place_or_its_plane_is_told_until_the_piece_is_measured(
     made: str, told: str, here: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The far end says what it comes to. Until then nothing more is bent, so no list sends it to its card."""

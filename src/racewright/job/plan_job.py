@@ -40,12 +40,13 @@ class Chunk(msgspec.Struct, frozen=True, kw_only=True):
 
 class PieceSummary(msgspec.Struct, frozen=True, kw_only=True):
     """One piece in figures: its finished length, the stick it needs at least, and of its bends, from end A, the
-    angles and where their marks stand."""
+    angles, where their marks stand, and how much of the piece lies beyond each."""
 
     cut_length_mm: float
     least_stock_mm: float
     angles_deg: tuple[float, ...]
     marks_mm: tuple[float, ...]
+    beyond_mm: tuple[float, ...]
 
 
 class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
@@ -73,7 +74,7 @@ class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def bends_planned(self) -> tuple[tuple[BendPlanned, ...], ...]:
         """What the bends of each piece should have."""
-        return tuple(tuple(map(BendPlanned, piece.angles_deg, piece.marks_mm)) for piece in self.pieces)
+        return tuple(tuple(map(BendPlanned, p.angles_deg, p.marks_mm, p.beyond_mm)) for p in self.pieces)
 
 
 class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
@@ -279,6 +280,7 @@ def _summary(run: JobRun, tools: Sequence[ToolAt]) -> RunSummary:
                 least_stock_mm=p.least_stock_mm,
                 angles_deg=tuple(bend.angle_deg for bend in p.bends),
                 marks_mm=tuple(bend.mark_mm for bend in p.bends),
+                beyond_mm=tuple(bend.beyond_mm for bend in p.bends_planned),
             )
             for p in plan.pieces
         ),

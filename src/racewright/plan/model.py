@@ -39,10 +39,11 @@ FLAT_MM = 0.01
 
 
 class BendPlanned(NamedTuple):
-    """What a bend should have: its angle, and where its mark stands from end A."""
+    """What a bend should have: its angle, and where its mark stands from end A; so much of its piece lies beyond it."""
 
     angle_deg: float
     mark_mm: float
+    beyond_mm: float = 0.0
 
 
 class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
@@ -207,7 +208,7 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def bends_planned(self) -> tuple[BendPlanned, ...]:
         """What its bends should have, from end A."""
-        return tuple(BendPlanned(bend.angle_deg, bend.mark_mm) for bend in self.bends)
+        return tuple(BendPlanned(b.angle_deg, b.mark_mm, self.cut_length_mm - b.arc_end_mm) for b in self.bends)
 
     @property
     def is_whole(self) -> bool:

@@ -24,27 +24,37 @@ from racewright.units.tape import TapeStyle, format_length, style_of
 FAR_OFF = "job.far_off"
 #: An angle or a plane may be off by so much before its record is asked after (common practice, no source).
 FAR_OFF_DEG = 10.0
-#: A place may bring what lies beyond its bend so far out: 1/2 in, as no fitting gives (common practice, no source).
+#: A place or an angle may bring what lies beyond its bend so far out: 1/2 in, as no fitting gives (common practice, no
+#: source).
 FAR_OFF_MM = 12.7
+#: An angle that is off by less is as good as hands bend and levels read, whatever it does (common practice, no source).
+HAND_DEG = 2.0
 
 #: The bends of each piece, from end A.
 Bends = Sequence[Sequence[BendPlanned]]
 
 
 class _Off(NamedTuple):
-    """A bend of a piece as it is recorded, and as it should be."""
+    """A bend of a piece as it is recorded, and as it should be; `finished`: its angle is that of the finished piece,
+    which Check puts right by what its ends say."""
 
     piece: int
     has: BendMade
     wants: BendPlanned
+    finished: bool
 
     def in_words(self, style: TapeStyle) -> Iterator[tuple[str, float, float, str]]:
         """What of it is far off: in words, what it has, what belongs there, and the unit of both."""
         has, wants = self.has, self.wants
-        if has.angle_rad is not None and abs(degrees(has.angle_rad) - wants.angle_deg) > FAR_OFF_DEG:
+        if has.angle_rad is not None:
             angle = degrees(has.angle_rad)
+            off_deg, out_mm = abs(angle - wants.angle_deg), wants.beyond_mm * _moves(angle - wants.angle_deg)
             words = f"at {hand_angle(angle)}, and {hand_angle(wants.angle_deg)} belongs there"
-            yield words, angle, wants.angle_deg, "deg"
+            if off_deg > FAR_OFF_DEG:
+                yield words, angle, wants.angle_deg, "deg"
+            elif off_deg > HAND_DEG and abs(out_mm) > FAR_OFF_MM and not self.finished:
+                beyond = f"end B comes out as much as {format_length(abs(out_mm), style)} off"
+                yield f"{words}: {beyond}", angle, wants.angle_deg, "deg"
         out_mm = 0.0 if has.mark_mm is None else abs(has.mark_mm - wants.mark_mm) * _moves(wants.angle_deg)
         if has.mark_mm is not None and out_mm > FAR_OFF_MM:
             at, belongs = format_length(has.mark_mm, style), format_length(wants.mark_mm, style)
@@ -89,10 +99,12 @@ def far_off(run: JobRun, entries: Iterable[Entry], now: str, bends: Bends, last:
 
 def _to_do(run: JobRun, copy: int, off: _Off, *, pieces: int) -> str:
     which = f"{f' --piece {off.piece}' if pieces > 1 else ''}{f' --copy {copy}' if run.alike else ''}"
-    again = f"racewright job record {run.key}{which} --made {off.has.number}=DEG@PLACE"
+    record = f"racewright job record {run.key}{which}"
+    again = f"{record} --made {off.has.number}=DEG@PLACE"
     return (
         f"If that is a slip, record it again as it is, and the last one counts (`{again}`); if the bend is so, measure"
-        " the piece before anything more is bent or put up."
+        f" the piece before anything more is bent or put up, and where bends are left ask for new marks (`{record}"
+        " --new-marks`)."
     )
 
 
@@ -132,6 +144,7 @@ def _recorded(entries: Sequence[Entry], piece: int, planned: Sequence[BendPlanne
     """The bends of a piece as these entries of it have them, with what each should have."""
     wants = dict(enumerate(planned, 1))
     has: dict[int, BendMade] = {}
+    finished: set[int] = set()
     asked: set[int] = set()
     by = BY_PLAN
     for entry in entries:
@@ -142,13 +155,20 @@ def _recorded(entries: Sequence[Entry], piece: int, planned: Sequence[BendPlanne
             for bend in what.bends:
                 if bend.number in wants:
                     wants[bend.number] = _as_read(bend, wants[bend.number])
-            wants |= {one.number: BendPlanned(degrees(one.angle_rad), one.mark_mm) for one in what.anew.marks}
+            wants |= {
+                one.number: wants[one.number]._replace(angle_deg=degrees(one.angle_rad), mark_mm=one.mark_mm)
+                for one in what.anew.marks
+                if one.number in wants
+            }
         elif isinstance(what, Made):
             said = [_by_marks(bend, by, one_only=len(planned) == 1) for bend in what.bends]
+            finished -= {bend.number for bend in said if bend.angle_rad is not None}
         elif isinstance(what, Readings):
             said = [BendMade(number=o.number, angle_rad=o.angle_rad) for o in what.measured if isinstance(o, BendAngle)]
+            finished |= {bend.number for bend in said}
             if any(isinstance(one, OffAt) for one in what.measured):
                 has = _angles_alone(has)
+                finished |= has.keys()
         elif isinstance(what, Corrected):
             moves = {move.number: move.by_rad for move in what.moves if move.kind == "angle"}
             said = [
@@ -157,17 +177,18 @@ def _recorded(entries: Sequence[Entry], piece: int, planned: Sequence[BendPlanne
                 if number in moves and bend.angle_rad is not None
             ]
             has = _angles_alone(has)
+            finished |= has.keys()
         has = as_recorded((*has.values(), *said))
         if id(entry) in named:
             asked.update(bend.number for bend in said)
     for number, bend in has.items():
         if number in wants and number in asked:
-            yield _Off(piece, bend, wants[number])
+            yield _Off(piece, bend, wants[number], number in finished)
 
 
 def _as_read(bend: BendMade, planned: BendPlanned) -> BendPlanned:
     angle = planned.angle_deg if bend.angle_rad is None else degrees(bend.angle_rad)
-    return BendPlanned(angle, planned.mark_mm if bend.mark_mm is None else bend.mark_mm)
+    return planned._replace(angle_deg=angle, mark_mm=planned.mark_mm if bend.mark_mm is None else bend.mark_mm)
 
 
 def _by_marks(bend: BendMade, by: str, *, one_only: bool) -> BendMade:
