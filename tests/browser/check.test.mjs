@@ -1,7 +1,7 @@
 // Check on a phone: what was measured on the finished piece, what puts it right, new marks part way.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { afterAWhile, enterSaddle, fiveInSight, held, inEach, keyIn, newPage, nextStep, nothingForAxe, onTo, openPlace, PHONE, phoneWithSaddle, racewright, tapAtOnce, wordsOf } from "./support.mjs";
+import { afterAWhile, enterSaddle, fiveInSight, held, inEach, keyIn, newPage, nextStep, nothingForAxe, onTo, openPlace, PHONE, phoneWithSaddle, racewright, takeBack, tapAtOnce, wordsOf } from "./support.mjs";
 
 let page, close;
 
@@ -273,7 +273,7 @@ test("a bend that is bent on first is a step of its own before the rest, and Che
   await page.getByText("The rest is bent as planned.").waitFor();
   assert.doesNotMatch((await words()).split("New marks for the rest").pop(), /another 2 1\/2°/, "nor is it asked for again");
   await openPlace(page, "Bend");
-  await page.getByRole("button", { name: "Back" }).tap();
+  await takeBack(page);
   await page.getByText("Again, mark 1").first().waitFor();
 });
 

@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { createHash } from "node:crypto";
-import { enterSaddle, fiveInSight, KEEPING, keyIn, newPage, nothingCutOff, nothingForAxe, onTo, openPlace, PHONE, ROOT, serverAndBrowser, until } from "./support.mjs";
+import { enterSaddle, fiveInSight, KEEPING, keyIn, newPage, nothingCutOff, nothingForAxe, onTo, openPlace, PHONE, ROOT, serverAndBrowser, takeBack, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 const NAME = "Pump house, disconnect to pump 2 starter";
@@ -239,7 +239,7 @@ test("bends ticked off on one phone are ticked off on the other, and taken back"
   await other.reload();
   await openPlace(other, "Bend");
   await until(async () => (await other.locator(".progress .is-bend.done").count()) === 1, "seen on the other phone");
-  await one.getByRole("button", { name: "Back", exact: true }).tap();
+  await takeBack(one);
   await until(async () => !(await made()).length, "and taken back");
   noFaults();
 });

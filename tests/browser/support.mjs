@@ -267,6 +267,12 @@ export async function nextStep(page) {
   await page.waitForFunction((was) => ![was, undefined].includes(document.querySelector(".progress")?.getAttribute("aria-label")), before);
 }
 
+/** The step before the one at hand is not done, nor what this phone did after it. */
+export async function takeBack(page) {
+  await page.getByRole("button", { name: "Back", exact: true }).tap();
+  await page.getByRole("button", { name: "This is not done" }).tap();
+}
+
 /** On from step to step until this is seen. */
 export async function onTo(page, seen) {
   await page.locator(".progress").waitFor();

@@ -183,7 +183,7 @@ test("one step back takes back what this device ticked off by these marks, and n
   ticked([], "planned", { back: [2] });
   assert.deepEqual(said(), ["2", "planned*"], "and bends that were told together");
   one({}, bend(2, {}, {}));
-  act.tick(runAt(RUN), { bench: { of: marks, steps: [], at: 0 }, status: () => "planned", made: [], back: [], taken: runAt(RUN).entries[0]!, marks, tool: "" });
+  act.tick(runAt(RUN), { bench: { of: marks, steps: [], at: 0 }, status: () => "planned", made: [], back: [], taken: [runAt(RUN).entries[0]!], marks, tool: "" });
   assert.deepEqual(said(), ["2", "planned*"], "and what another device ticked off");
 });
 

@@ -4,7 +4,8 @@ import { test } from "node:test";
 import type { Answered } from "../src/engine/records";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
 import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, lastMadeOn, madeBends, measuredOf, otherMade, recordOf, soFar, tickedTwice, toldWith } from "../src/app/bend/anew";
-import { atBench as atTheBench, wentWords, goBack, goOn, isFirst, onward, type AtBench } from "../src/app/bend/at-bench";
+import { atBench as atTheBench, goOn, onward, wentWords, type AtBench } from "../src/app/bend/at-bench";
+import { lookAt, placesBefore, takeBack as takeTickBack, takenWith, tickAt } from "../src/app/bend/look-back";
 import { doneSteps, isOver, type BenchStep } from "../src/app/bend/bench";
 import { countAs, note, takeBack, takeTicksBack, tick } from "../src/app/kept/act";
 import { ofCopy } from "../src/app/kept/copies";
@@ -212,7 +213,7 @@ test("a tick is taken back alone: the one of before the new marks stays", () => 
   const run = atBench({ what: { kind: "made", bends: [{ number: 3, angle_rad: rad(90) }] } });
   const kept = keptAnew(run.entries, 1, "P")!;
   const taken = firstOf(kept, run.entries, 1, "P")[0]!.done!;
-  tick(run, { bench: { of: "P", steps: [0], at: 2 }, status: () => "planned", made: [], back: [], taken, marks: "P", tool: "" });
+  tick(run, { bench: { of: "P", steps: [0], at: 2 }, status: () => "planned", made: [], back: [], taken: [taken], marks: "P", tool: "" });
   const { entries } = runAt(RUN);
   assert.deepEqual(entries.flatMap(({ entry: one }) => (one.what.kind === "made" ? [one.what.bends.length] : [])), [1, 1]);
   assert.equal(firstOf(keptAnew(entries, 1, "P")!, entries, 1, "P")[0]!.done, null);
@@ -330,6 +331,12 @@ const begun = (done: Partial<Bench>, ...records: ReturnType<typeof entry>[]): Pr
   return put(new Map(), { [`bench:${RUN}`]: { of: "P", steps: [], at: 0, ...done } });
 };
 
+/** What another device did. */
+const theirs = (...records: ReturnType<typeof entry>[]) => records.map((one) => ({ ...one, mine: false }));
+
+/** The step before the one at hand is not done. */
+const goBack = (at: AtBench): void => placesBefore(at).slice(-1).forEach((place) => takeTickBack(at, place));
+
 test("from step to step: bends go on record, the others stay on this device, and a step back takes back what comes after it", async () => {
   await begun({});
   const way: unknown[] = [];
@@ -349,6 +356,20 @@ test("from step to step: bends go on record, the others stay on this device, and
   assert.deepEqual(way, [[3, [0], "planned 1 2"], [2, [0], "planned 1"], [1, [0], "planned"], [0, [], ""]]);
 });
 
+/** Of each step before: the tick on record, and the steps that are taken back with it, and that others did since. */
+const takenThere = (one: AtBench): unknown[] =>
+  placesBefore(one).map((place) => [tickAt(one, place)?.entry.id ?? "", ...Object.values(takenWith(one, place) ?? {}).map((list) => list.map(({ at }) => at))]);
+
+test("a look back changes nothing; a tick is taken back with this device's own after it, and with none of another's", async () => {
+  await begun({ steps: [0], at: 3 }, entry("1", { what: ticked(1) }), ...theirs(entry("2", { what: ticked(2) })));
+  const before = JSON.stringify(runAt(RUN));
+  assert.deepEqual(takenThere(here()), [["", [0, 1], [2]], ["1", [1], [2]], ["2"]]);
+  assert.equal(lookAt(here(), placesBefore(here())[1]!).step.bend?.number, 1);
+  assert.equal(JSON.stringify(runAt(RUN)), before);
+  takeTickBack(here(), placesBefore(here())[1]!);
+  assert.deepEqual([here().at, onRecord()], [1, "2 planned"]);
+});
+
 test("what was ticked off by another plan is none of this one's; a bend that was taken back elsewhere is where the piece is", async () => {
   await begun({ of: "Q", steps: [0, 1], at: 2 });
   assert.deepEqual([here().own.steps, here().at, here().changed], [[], 0, true]);
@@ -360,8 +381,6 @@ test("what was ticked off by another plan is none of this one's; a bend that was
   assert.equal(here().at, 4, "the last there is");
 });
 
-/** What another device did. */
-const theirs = (...records: ReturnType<typeof entry>[]) => records.map((one) => ({ ...one, mine: false }));
 /** The step at hand, and of the bends that others ticked off those that are asked about, and those that it went on with. */
 const news = (): unknown[] => [here()].map(({ at, news: asked, went }) => [at, ...[asked, went].map((list) => list.map((one) => one.number).join())])[0]!;
 
@@ -494,7 +513,7 @@ test("what comes before the first bend of a piece is done once new marks are kep
 
 test("a piece for which new marks were kept is at the first bend that is left; a step back passes by those that were made before", async () => {
   await begun({}, entry("0", { what: ticked(1) }), entry("1", {}));
-  assert.deepEqual([here().at, here().done, isFirst(here())], [2, [0, 1], true]);
+  assert.deepEqual([here().at, here().done, !placesBefore(here()).length], [2, [0, 1], true]);
   const late = [2, 1, 3];
   assert.equal(here(late).at, 1);
   goOn(here(late));

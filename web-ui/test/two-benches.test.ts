@@ -3,7 +3,8 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
-import { atBench, goBack, goOn, onward, type AtBench } from "../src/app/bend/at-bench";
+import { atBench, goOn, onward, type AtBench } from "../src/app/bend/at-bench";
+import { placesBefore, takeBack } from "../src/app/bend/look-back";
 import { setStatus } from "../src/app/kept/act";
 import { local, put, recsOf } from "../src/app/kept/kept";
 import type { Rec } from "../src/app/kept/record";
@@ -152,7 +153,7 @@ class Bay {
       const what = this.roll();
       if (what < 0.45) this.work(phone);
       else if (what < 0.46) phone.at(({ run, copy }) => void (isBent(run.statuses[(copy ?? 1) - 1]!) && setStatus(run, "in", copy ? [copy] : undefined)));
-      else if (what < 0.48 && this.pieces === 1) phone.at((here) => !here.news.length && !here.went.length && goBack(here));
+      else if (what < 0.48 && this.pieces === 1) phone.at((here) => !here.news.length && !here.went.length && placesBefore(here).slice(-1).forEach((place) => takeBack(here, place)));
       else this.share(phone);
     }
     for (const phone of [...this.phones, ...this.phones]) this.share(phone);

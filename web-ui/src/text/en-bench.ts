@@ -14,6 +14,14 @@ export const bend = {
   awake: 'The screen stays awake here.',
   asleep: 'This browser may let the screen sleep; your place is kept.',
   back: 'Back',
+  look: 'You look back. Nothing is changed by that.',
+  lookDone: (who: string) => `You look back. Ticked off by ${who}.`,
+  lookStopped: 'The marks do not hold: no tick is taken back here.',
+  notDone: 'This is not done',
+  takesBack: (own: readonly string[], others: readonly string[]) =>
+    [`Ticks taken back: ${own.join('; ')}.`, others.length && `Ticked off by others since, and left so: ${others.join('; ')}.`].filter(Boolean).join(' '),
+  takeThem: 'Take these ticks back',
+  toHand: 'To the step at hand',
   next: 'Done, next',
   finish: 'Done, all',
   bendTo: 'Bend to',
@@ -99,6 +107,8 @@ export const check = {
   isDone: 'Done.',
   bendOn: 'Bend it another',
   firstAgain: (mark: number) => `Mark ${mark} again`,
+  openName: (mark: number) => `mark ${mark}: open it`,
+  beforeName: { cut: () => 'the cut at end A', twist: (mark: number) => `the twist at mark ${mark}` },
   firstOver: (mark: number, deg: number) => `Ticked off already: mark ${mark} has ${+deg.toFixed(2)}° now.`,
   beforeOver: {
     cut: (by: string, at: string) => `End A is cut already (${by ? `${by}, ` : ''}${at}).`,

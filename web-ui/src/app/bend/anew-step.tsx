@@ -7,6 +7,7 @@ import { NewMarks } from '../check/new-marks';
 import { Notice, TroubleNotice } from '../parts/parts';
 import { Care } from '../parts/tail';
 import { shortly } from '../parts/when';
+import type { AtBench } from './at-bench';
 import { measuredOf, type First, type Kept } from './anew';
 import { BendStep } from './bend-step';
 import type { BenchStep } from './bench';
@@ -18,6 +19,14 @@ const REPLACED: readonly BenchStep['kind'][] = ['stock', 'lay-out', 'cut', 'bend
 export const isReplaced = (step: BenchStep): boolean => REPLACED.includes(step.kind);
 /** The step in which its piece goes in: new marks may want it turned there. */
 export const goesIn = (step: BenchStep, steps: readonly BenchStep[]): boolean => step === steps.find((one) => one.kind === 'insert' && one.at === step.at);
+
+/** What the step at hand is called. */
+export function calledAt({ first, step }: Pick<AtBench, 'first' | 'step'>, anew: Anew | null): string {
+  if (!first) return step.bendWords?.name ?? step.title;
+  const { number, before } = first;
+  if (before) return t.check.beforeName[before.kind](number);
+  return anew?.answer?.opened.some((one) => one.number === number) ? t.check.openName(number) : t.check.firstAgain(number);
+}
 
 /** Since when, and by which readings. */
 export function KeptFrom({ kept }: { kept: Kept }) {
@@ -127,6 +136,7 @@ export function AnewStep({ first, over, step, anew: { kept, answer, error }, uni
           {open ? t.bend.sentence(open.to_do) : before ? t.bend.sentence(before.to_do) : first && !isBefore ? t.check.firstAgain(number) : (step.bendWords?.name ?? step.title)}
           {kept && <small>{t.check.byNew}</small>}
         </h2>
+        {by}
         {error && <TroubleNotice error={error} />}
         {before?.look_at && <p class="look-at">{before.look_at}</p>}
         {isBefore && answer && <p class="pad before"><b>{t.check.thenOn}</b></p>}

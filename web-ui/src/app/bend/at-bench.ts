@@ -53,7 +53,8 @@ export function atBench(run: KeptRun, answer: PlanAnswer): AtBench {
   const bench = { steps, done, kept, others };
   const news = unseen.filter((one) => one.before !== undefined || isOutOfOrder(one, bench));
   const firsts = firstSteps(steps, kept, entries, digest);
-  const went = news.length ? [] : [...unseen, ...firstsElsewhere(firsts).filter((one) => isUnseen(one) && !unseen.some(({ id }) => id === one.id))];
+  const before = firstsElsewhere(firsts).filter(isUnseen);
+  const went = news.length ? [] : [...unseen.filter((one) => !before.some(({ id }) => id === one.id)), ...before];
   const passed = begun ? passedBy(bench, went) : done; // where nothing is begun here, the first step that is left
   const at = firstLeft(from, steps, (i) => isOver(steps, i, kept) || passed.includes(i));
   return {
@@ -97,7 +98,7 @@ const isInHand = (piece: number, step: BenchStep, entries: readonly SeenEntry[])
 
 /** What other devices did of what comes before the rest. */
 const firstsElsewhere = (firsts: readonly FirstStep[]): Elsewhere[] =>
-  firsts.flatMap(({ piece, number, done, before }) => (done && !done.mine && (!before || isTick(done)) ? { id: done.entry.id!, piece, number, by: done.by, at: done.at, ...(before ? { kind: before.kind } : {}) } : []));
+  firsts.flatMap(({ piece, number, done, before }) => (done && !done.mine && (!before || isTick(done)) ? { id: done.entry.id!, piece, number, by: done.by, at: done.at, kind: before?.kind ?? 'again' } : []));
 
 /** What went on elsewhere, in words; where the run has several pieces, of which. */
 export const wentWords = ({ went, steps, answer: { plan } }: Pick<AtBench, 'went' | 'steps' | 'answer'>): string[] =>
@@ -136,7 +137,7 @@ export const onward = (here: AtBench): void => goOnWith(here.run, { ...leftFrom(
 const knewAll = ({ others, firsts }: AtBench): string[] => [...others, ...firstsElsewhere(firsts)].map((one) => one.id);
 
 /** The entries of a tap, and how far the run is with them: `least` by what is ticked off here. */
-function write(here: AtBench, least: 'measured' | 'planned' | 'in', bench: Partial<Bench>, ticked: Partial<Ticked>): void {
+export function write(here: AtBench, least: 'measured' | 'planned' | 'in', bench: Partial<Bench>, ticked: Partial<Ticked>): void {
   const { run, own, copy, answer } = here;
   const { plan } = answer;
   const pieces = plan.pieces.map((piece) => piece.bends.map((bend) => bend.number));
@@ -151,50 +152,27 @@ function write(here: AtBench, least: 'measured' | 'planned' | 'in', bench: Parti
   });
 }
 
-/** To another step; `finished`: the one at hand is done, else what comes after that other one is not. */
-function go(here: AtBench, to: number, finished: boolean): void {
-  const { steps, done, at, kept } = here;
-  const list = finished ? [...new Set([...done, at])] : done.filter((s) => s < to || isOver(steps, s, kept));
-  const bends = (which: (i: number) => boolean): { piece: number; number: number; by: string }[] =>
-    steps.flatMap((s, i) => (which(i) && isRecorded(s, kept) ? [{ piece: s.at, number: s.bend!.number, by: marksNow(kept(s.at)) }] : []));
+/** The step at hand is done. */
+export function goOn(here: AtBench): void {
+  const { first, at, steps, done } = here;
+  if (first) return write(here, 'planned', {}, { made: [doneNow(here)!] });
+  const list = [...new Set([...done, at])];
   const all = list.length >= steps.length;
-  write(
-    here,
-    all ? 'in' : list.length ? 'planned' : 'measured',
-    finished ? leftFrom(here, to, list) : { steps: list.filter((i) => !isRecorded(steps[i]!, kept)), at: Math.max(0, Math.min(to, steps.length - 1)) },
-    { made: bends((i) => list.includes(i) && !done.includes(i)), back: bends((i) => !list.includes(i) && done.includes(i)) },
-  );
+  const made = done.includes(at) ? null : doneNow(here);
+  write(here, all ? 'in' : 'planned', leftFrom(here, at + 1, list), { made: made ? [made] : [] });
   if (all) say(t.bend.allDone);
 }
 
-/** The step at hand is done. */
-export function goOn(here: AtBench): void {
-  const { first, at } = here;
-  if (!first) return go(here, at + 1, true);
-  const { piece, number, angle_rad, before } = first;
-  const by = marksNow(here.kept(piece));
-  write(here, 'planned', {}, { made: [before ? { piece, number, step: before, by } : { piece, number, bend: { number, angle_rad }, by }] });
+/** What goes on record once the step at hand is done; null: it stays on this device. */
+function doneNow({ first, step, kept }: AtBench): Ticked['made'][number] | null {
+  if (first) {
+    const { piece, number, angle_rad, before } = first;
+    return { piece, number, by: marksNow(kept(piece)), ...(before ? { step: before } : { bend: { number, angle_rad } }) };
+  }
+  return isRecorded(step, kept) ? { piece: step.at, number: step.bend!.number, by: marksNow(kept(step.at)) } : null;
 }
 
-/** The step before the rest whose tick a step back takes away. */
-const firstBack = ({ firsts, at }: AtBench): FirstStep | undefined => firsts.filter(({ at: of, done, before }) => of === at && done?.mine && (!before || isTick(done))).pop();
-const isTick = ({ entry: { what } }: SeenEntry): boolean => what.kind === 'made' && !!what.steps?.length;
-
-/** The step before that is not over; -1: there is none. */
-function stepBack({ steps, at, kept }: AtBench): number {
-  let to = at - 1;
-  while (to >= 0 && isOver(steps, to, kept)) to -= 1;
-  return to;
-}
-
-export const isFirst = (here: AtBench): boolean => !firstBack(here) && stepBack(here) < 0;
-
-/** The step before is not done yet. */
-export function goBack(here: AtBench): void {
-  const last = firstBack(here);
-  if (last) write(here, 'planned', {}, { taken: last.done! });
-  else go(here, stepBack(here), false);
-}
+export const isTick = ({ entry: { what } }: SeenEntry): boolean => what.kind === 'made' && !!what.steps?.length;
 
 /** What the page kept at the bench before it kept records stood under a print of the plan's marks, bends with the rest: where
  * the run's plan has these marks still, it is that plan's, and its bends go on record. */

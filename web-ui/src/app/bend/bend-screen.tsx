@@ -12,11 +12,13 @@ import { beginCopy } from '../kept/act';
 import { type KeptRun } from '../kept/state';
 import { nextCopy } from '../kept/copies';
 import { leadTo, waitsForChoice } from '../parts/clash-card';
-import { AnewStep, goesIn, isReplaced } from './anew-step';
-import { atBench, bringBench, goBack, goOn, isFirst, onward, type AtBench } from './at-bench';
+import { AnewStep, calledAt, goesIn, isReplaced } from './anew-step';
+import { atBench, bringBench, goOn, onward, type AtBench } from './at-bench';
 import { BendStep } from './bend-step';
 import { OtherStep } from './other-step';
 import { isOf } from './bench';
+import { lookAt, placesBefore } from './look-back';
+import { LookBar, LookedAt } from './looking-back';
 import { BentAlready, BentBy, GoOnThere, MineIs, TwoBenches, WentOn } from './others';
 import { TakenBack, TickedTwice, type Taken } from './ticked-twice';
 import { useAnew, type Anew } from './use-anew';
@@ -40,9 +42,13 @@ export function BendScreen({ run, told }: { run: KeptRun; told: ComponentChildre
 
 function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer; told: ComponentChildren }) {
   const awake = useAwake();
-  const here = atBench(run, answer);
-  const { copy, free, steps, step, at, first, others, news } = here;
+  const hand = atBench(run, answer);
+  const { copy, free, steps, others, news } = hand;
+  const [look, setLook] = useLook(hand);
+  const here = look === undefined ? hand : lookAt(hand, placesBefore(hand)[look]!);
+  const { step, at, first } = here;
   const anew = useAnew(run, answer.plan, first?.piece ?? step.at);
+  const atHand = useAnew(run, answer.plan, look === undefined ? 0 : (hand.first?.piece ?? hand.step.at));
   const [taken, setTaken] = useState<Taken | null>(null);
   const undoTaken = (): void => {
     taken?.back();
@@ -57,8 +63,9 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
       window.scrollTo(0, 0);
     }
     opened.current = false;
-  }, [at, first?.number, first?.before?.kind]);
+  }, [at, first?.number, first?.before?.kind, look]);
   const waits = anew !== null && !anew.answer && (!!first || isReplaced(step) || goesIn(step, steps));
+  const isStopped = !!(anew?.error ?? atHand?.error);
   const atBend = !!first || !!step.bend;
   const told = (
     <>
@@ -72,6 +79,7 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
     <div class="bench">
       {!atBend && told}
       <Progress here={here} />
+      {look !== undefined && <LookedAt key={look} here={hand} index={look} stopped={isStopped} onLook={setLook} />}
       {!atBend && <WentOn {...here} />}
       {!here.begun && <BentAlready run={run} copy={copy} free={free} others={others} steps={steps} />}
       {here.changed && <p class="wrong pad">{t.bend.changed}</p>}
@@ -80,7 +88,7 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
       {at === 0 ? <Tail answer={answer} checked /> : !step.bend && <Care list={step.care} />}
       {step.kind === 'lay-out' && <ToolLine words={answer.bender_words} />}
       <p class="quiet awake">{awake ? t.bend.awake : t.bend.asleep}</p>
-      <StepBar here={here} waits={waits} onTap={() => setTaken(null)} />
+      {look === undefined ? <StepBar here={here} waits={waits} isStopped={isStopped} words={calledAt(here, anew)} onTap={() => setTaken(null)} onBack={() => setLook(placesBefore(here).length - 1)} /> : <LookBar index={look} onLook={setLook} />}
     </div>
   );
 }
@@ -175,9 +183,29 @@ function StepAtHand({ here, anew, title, told, onTaken }: StepProps) {
   );
 }
 
+/** Which of the steps before is looked at; undefined: none, the step at hand is shown, as once that is another one. */
+function useLook(hand: AtBench): [number | undefined, (to?: number) => void] {
+  const { copy, at, first, news, went } = hand;
+  const key = [copy, at, first?.piece, first?.number, first?.before?.kind].join(' ');
+  const [look, setLook] = useState<{ key: string; index?: number }>({ key });
+  const places = placesBefore(hand).length;
+  const isLooked = look.key === key && look.index !== undefined && look.index < places && !news.length && !went.length;
+  return [isLooked ? look.index : undefined, (index) => setLook({ key, ...(index === undefined ? {} : { index }) })];
+}
+
+interface BarProps {
+  here: AtBench;
+  waits: boolean;
+  isStopped: boolean;
+  /** What the step at hand is called. */
+  words: string;
+  onTap: () => void;
+  onBack: () => void;
+}
+
 /** Back, and on; where two are at one piece, to that choice. `waits`: the step at hand is not shown yet. */
-function StepBar({ here, waits, onTap }: { here: AtBench; waits: boolean; onTap: () => void }) {
-  const { run, copy, news, went, steps, step, at, first } = here;
+function StepBar({ here, waits, isStopped, words, onTap, onBack }: BarProps) {
+  const { run, copy, news, went, steps, at, first } = here;
   const clash = waitsForChoice(run.id); // its card puts the step out of sight
   const isLast = !first && at === steps.length - 1;
   const tapped = useRef(-TOO_SOON_MS);
@@ -194,10 +222,6 @@ function StepBar({ here, waits, onTap }: { here: AtBench; waits: boolean; onTap:
     if (!asked.current) tapped.current = performance.now(); // another step stands there by what was done elsewhere
     asked.current = false;
   }, [at, first?.number, first?.before?.kind]);
-  const back = (): void => {
-    asked.current = true;
-    goBack(here);
-  };
   if (news.length > 0)
     return (
       <div class="step-bar">
@@ -210,13 +234,13 @@ function StepBar({ here, waits, onTap }: { here: AtBench; waits: boolean; onTap:
   if (went.length > 0)
     return (
       <div class="step-bar">
-        <GoOnThere words={step.bendWords?.name ?? step.title} onGoOn={() => onward(here)} />
+        <GoOnThere words={words} isStopped={isStopped} onGoOn={() => onward(here)} />
       </div>
     );
   return (
     <div class="step-bar">
       {clash && <p class="wrong">{t.bend.chooseFirst}</p>}
-      <button type="button" class="step-button" disabled={isFirst(here)} onClick={back}>
+      <button type="button" class="step-button" disabled={placesBefore(here).length === 0} onClick={onBack}>
         <Icon name="left" />
         {t.bend.back}
       </button>

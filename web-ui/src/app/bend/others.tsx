@@ -64,11 +64,11 @@ export const MineIs = ({ run, copy, free, went }: Pick<AtBench, 'run' | 'copy' |
   ) : null;
 
 /** In place of the step's button while that is told: the tap that was meant for the step before does nothing. */
-export function GoOnThere({ words, onGoOn }: { words: string; onGoOn: () => void }) {
+export function GoOnThere({ words, isStopped, onGoOn }: { words: string; isStopped: boolean; onGoOn: () => void }) {
   const meant = useMeant();
   return (
-    <button type="button" class="step-button strong" onClick={(e) => meant(e, onGoOn)}>
-      {t.together.seen(words)}
+    <button type="button" class={`step-button ${isStopped ? 'caution' : 'strong'}`} onClick={(e) => meant(e, onGoOn)}>
+      {isStopped ? t.together.isSeen : t.together.seen(words)}
       <Icon name="right" />
     </button>
   );

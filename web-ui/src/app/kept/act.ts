@@ -171,18 +171,18 @@ export function setTimes(run: KeptRun, to: number, back = false): void {
 }
 
 /** Steps ticked at the bench, in one writing: where the person is, what is made and taken back (`back`: the ticks of a bend;
- * `taken`: this one), how far it has come by what is on record of the piece then. */
+ * `taken`: these), how far it has come by what is on record of the piece then. */
 export interface Ticked {
   bench: Bench;
   status: (now: readonly SeenEntry[]) => Status;
   made: { piece: number; number: number; bend?: BendMade; step?: StepMade; by: string }[];
   back: { piece: number; number: number }[];
-  taken?: SeenEntry;
+  taken?: readonly SeenEntry[];
   marks: string;
   tool: string;
 }
 
-export function tick(run: KeptRun, { bench, status, made, back, taken, marks, tool }: Ticked): void {
+export function tick(run: KeptRun, { bench, status, made, back, taken = [], marks, tool }: Ticked): void {
   const changes = new Map<string, Rec | null>();
   const pins = { run: run.revision, tool, marks };
   const { copy } = bench;
@@ -197,7 +197,7 @@ export function tick(run: KeptRun, { bench, status, made, back, taken, marks, to
     const { bends } = entry.what;
     if (back.some((one) => one.piece === entry.piece && bends.length === 1 && bends[0]!.number === one.number)) goBack(entry.id!);
   }
-  if (taken?.mine) goBack(taken.entry.id!);
+  for (const one of taken) if (one.mine) goBack(one.entry.id!);
   const stays = standing.filter(({ entry }) => !changes.has(entry.id!));
   for (const { piece, number, bend, step, by } of made) {
     const what: Entry['what'] = step ? { kind: 'made', bends: [], steps: [step] } : { kind: 'made', bends: [{ ...(bend ?? { number }), by_marks: by }] };

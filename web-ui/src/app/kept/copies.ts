@@ -42,8 +42,8 @@ export interface Elsewhere {
   by: string;
   at: string;
   before?: boolean;
-  /** It is no bend: the step that came before the rest. */
-  kind?: StepMade['kind'];
+  /** It came before the rest: no bend, or a made one that was bent on or opened. */
+  kind?: StepMade['kind'] | 'again';
 }
 
 /** The bends of one piece that other devices ticked off by the marks of this plan, oldest first: each once, as it was first. Of a
