@@ -72,13 +72,16 @@ def entry(kind: str, *told: Any) -> Entry:
         anew = Anew(
             marks=tuple(MarkAnew(number=number, mark_mm=100.0, angle_rad=0.5) for number in marks),
             cut_first="cut" in first,
+            trim_mm=8.0 if "cut" in first else 0.0,
             twisted=tuple(TwistAnew(number=one, by_rad=0.1, how=f"twist {one}") for one in first if one != "cut"),
         )
         made = Made(bends=tuple(bend_made(*(one if isinstance(one, list) else [one])) for one in bends), anew=anew)
         return Entry(id=digest(number) if number else new_id(), run=RUN, piece=piece, what=made)
     if kind == "step":
-        which, piece, by = told
-        step = {"kind": "cut"} if which == "cut" else {"kind": "twist", "number": which}
+        which, piece, by, much = (*told, None)[:4]
+        step: dict[str, Any] = {"kind": "cut", "trim_mm": much or 8.0}
+        if which != "cut":
+            step = {"kind": "twist", "number": which, "by_rad": much or 0.1}
         return Entry(run=RUN, piece=piece, what=Made(bends=(), steps=(StepMade(**step, by_marks=digest(by)),)))
     piece, copy = (*told, None, None)[:2]
     return Entry(run=RUN, piece=piece, copy=copy, what=DONE[kind])

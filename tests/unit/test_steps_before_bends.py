@@ -343,6 +343,50 @@ def test_an_entry_says_of_a_bend_or_of_a_step() -> None:
             msgspec.convert(empty, Made)
 
 
+@pytest.mark.parametrize(
+    ("step", "lacks"),
+    [
+        ({"kind": "twist", "by_rad": 0.1}, "names no bend (number) that was twisted"),
+        ({"kind": "twist", "number": 2}, "does not say by how much (by_rad) it was done"),
+        ({"kind": "cut", "number": 2, "trim_mm": 8.0}, "names a bend (number), and it is end A that was cut"),
+        ({"kind": "cut"}, "does not say by how much (trim_mm) it was done"),
+    ],
+)
+def test_a_step_says_what_was_done_and_by_how_much(step: dict[str, Any], lacks: str) -> None:
+    with pytest.raises(msgspec.ValidationError, match=re.escape(lacks)):
+        msgspec.convert({"kind": "made", "bends": [], "steps": [step]}, Made)
+
+
+@pytest.mark.parametrize(
+    ("step", "said"),
+    [
+        ({"kind": "cut", "trim_mm": 50.8}, 'end A was cut by 2" more, and the new marks that hold want 5/16" more'),
+        (
+            {"kind": "twist", "number": 2, "by_rad": 0.1},
+            "it was twisted at mark 2 by 5.7° clockwise, and the new marks that hold do not want that",
+        ),
+    ],
+)
+def test_a_step_that_is_not_as_the_marks_that_hold_want_it_is_told_and_stops_the_rest(
+    step: dict[str, Any], said: str, here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (first,) = record()
+    data = job_to_data(kept())
+    made = next(one for one in data["entries"] if one["what"]["kind"] == "made")
+    tick = {"kind": "made", "bends": [], "steps": [{**step, "by_marks": first.id}]}
+    data["entries"].append({**made, "id": "f" * 32, "what": tick})
+    Path("other.json").write_text(json.dumps(data), encoding="utf-8")
+    type_in("import", "other.json", "--key", "other", "--shop", "other.rwshop")
+    capsys.readouterr()
+    type_in("status", "--shop", "other.rwshop")
+    out = " ".join(capsys.readouterr().out.split())
+    assert said in out
+    assert f"{CUT}: done" not in out
+    refused = asked([first, MadeEntry(id="f" * 32, what=msgspec.convert(tick, Made))])
+    assert isinstance(refused, Refused)
+    assert said in refused.error.message
+
+
 def sheet(what: str) -> str:
     """The words of a sheet of the job's one run, with its record."""
     data = job_to_data(kept())

@@ -292,11 +292,12 @@ test("of a bend that was made by the marks that hold and by others, what was mea
   }
 });
 
+const wantsCut: Made = { ...what, anew: { ...what.anew!, cut_first: true, trim_mm: 8 } };
 const cutBy = (by: string): Partial<Entry> => ({ what: { kind: "made", bends: [], steps: [{ kind: "cut", trim_mm: 8, by_marks: by }] } });
 
 test("new marks are bent by once a bend of their piece is made by them, or what they want done before; nothing of another piece or by others", () => {
   const bent = (piece: number, ...more: ReturnType<typeof entry>[]): boolean => {
-    keeping(inShop("run", runData(RUN)), entry("1", { piece }), ...more);
+    keeping(inShop("run", runData(RUN)), entry("1", { piece, what: wantsCut }), ...more);
     const { entries } = runAt(RUN);
     return isBentBy(keptAnew(entries, piece, "P")!, entries, "P");
   };
@@ -440,13 +441,12 @@ test("what others did of a piece is told where a bend of that piece was ticked o
 const wentTo = (plan: PlanAnswer): string[] => wentWords(atTheBench(runAt(RUN), plan)).map((words) => words.replace(/ \(.*/, ""));
 
 test("a cut by another device is told at the piece that it is of, or where that is in hand too, with its name", async () => {
-  const wants: Made = { ...what, anew: { ...what.anew!, cut_first: true, trim_mm: 8 } };
-  const of2 = theirs(entry("8", { piece: 2, what: wants }), { ...entry("9", { piece: 2, ...cutBy("8"), by: "Bo" }) });
+  const of2 = theirs(entry("8", { piece: 2, what: wantsCut }), { ...entry("9", { piece: 2, ...cutBy("8"), by: "Bo" }) });
   await begun({ steps: [0], at: 2, knew: ["8"] }, entry("1", { what: ticked(1) }), ...of2);
   assert.deepEqual(wentTo(planOfTwo()), [], "the end of piece 1 is not cut by that");
   await begun({ steps: [0], at: 2, knew: ["8"] }, entry("1", { what: ticked(1) }), entry("2", { piece: 2, what: ticked(1) }), ...of2);
   assert.deepEqual(wentTo(planOfTwo()), ["PH-2: end A is cut"]);
-  await begun({ steps: [0], at: 1, knew: ["1"] }, ...theirs(entry("1", { what: wants }), entry("9", cutBy("1"))));
+  await begun({ steps: [0], at: 1, knew: ["1"] }, ...theirs(entry("1", { what: wantsCut }), entry("9", cutBy("1"))));
   assert.deepEqual(wentTo(planned([1, 2, 3])), ["end A is cut"], "of one piece");
 });
 

@@ -64,14 +64,14 @@ function entry([kind, ...told]: Told, i: number): Rec {
   });
   const wanted = (list: Told[number] | undefined): object => {
     const before: unknown[] = listed(list);
-    return { cut_first: before.includes("cut"), twisted: before.filter((one) => one !== "cut").map((number) => ({ number, by_rad: 0.1, how: "twist it" })) };
+    return { cut_first: before.includes("cut"), trim_mm: before.includes("cut") ? 8 : 0, twisted: before.filter((one) => one !== "cut").map((number) => ({ number, by_rad: 0.1, how: "twist it" })) };
   };
   const empty = { kind, measured: [], moves: [], note: "" };
   const all: Record<string, object> = {
     status: { copy: second, pins: { marks: third ?? "" }, what: { ...empty, status: first } },
     made: { piece: second, copy: third, what: { ...empty, bends: [bend(first, fourth, by, roll, place)] } },
     anew: { piece: third, what: { ...empty, kind: "made", bends: listed(first).map((one) => (Array.isArray(one) ? bend(one[0], one[1], one[2], one[3]) : bend(one))), anew: { marks: listed(second).map((number) => ({ number, angle_rad: 0.5 })), ...wanted(by) } } },
-    step: { piece: second, what: { ...empty, kind: "made", bends: [], steps: [{ kind: first === "cut" ? "cut" : "twist", ...(first === "cut" ? {} : { number: first }), by_marks: idOf(third) }] } },
+    step: { piece: second, what: { ...empty, kind: "made", bends: [], steps: [{ ...(first === "cut" ? { kind: "cut", trim_mm: fourth ?? 8 } : { kind: "twist", number: first, by_rad: fourth ?? 0.1 }), by_marks: idOf(third) }] } },
   };
   return inShop("entry", { id: kind === "anew" && fourth ? idOf(fourth) : String(i).padStart(32, "0"), run: RUN, pins: { marks: MARKS }, ...(all[kind as string] ?? { piece: first, copy: second, what: empty }) });
 }

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from racewright.errors import Finding
 from racewright.fit.words import trim_words, turn_words
-from racewright.records.bends_left import OtherMade, as_recorded, first_steps, so_far, twists_read
+from racewright.records.bends_left import OtherMade, as_recorded, first_steps, is_wanted, so_far, twists_read
 from racewright.records.entry import (
     NOT_BENT,
     Anew,
@@ -130,7 +130,8 @@ def _how_far(record: Sequence[MadeEntry], kept: Id, anew: Anew, *, bent: bool) -
         left = (mark.number for mark in anew.marks if mark.number not in other)
         since = {number: BendMade(number=number) for number in left} | since
     bends = frozenset(bend.number for bend in record[at].what.bends)
-    ticked = [step for one in record if not one.what.anew for step in one.what.steps if step.by_marks == kept]
+    ticks = (step for one in record if not one.what.anew for step in one.what.steps)
+    ticked = [step for step in ticks if is_wanted(step, record[at].what, kept)]
     shown = twists_read(record[at].what, since.values(), {step.number for step in ticked})
     steps = (*ticked, *(step for step in first_steps(record[at].what, kept) if step.number in shown))
     others = {} if after is not None else other

@@ -12,6 +12,9 @@ from msgspec.structs import replace
 from racewright.fit.made import LEAST_MADE_RAD
 from racewright.records.entry import BY_PLAN, STATUSES, Anew, BendMade, Made, MadeEntry, MarkAnew, Status, StepMade
 
+#: What is kept of a step is what its marks want but for float noise (mm, rad).
+_NOISE = 1e-6
+
 
 class OtherMade(NamedTuple):
     """A bend that was made by other marks than those that hold now, or that these were kept without. `by`: which marks;
@@ -56,7 +59,7 @@ class SoFar(NamedTuple):
     """What was made of a piece. `kept`: the entry whose new marks hold (None: the plan's do); `since`: what was made by
     the marks that hold, oldest first; `other`: what was made otherwise; `anew`: all new marks that were kept, by the
     ids of their entries; `steps`: what was cut and twisted for the marks that hold; `other_steps`: for others, which
-    these were kept without, and what was done once more for these."""
+    these were kept without, otherwise than these want it, and what was done once more for these."""
 
     kept: MadeEntry | None
     since: tuple[BendMade, ...]
@@ -88,11 +91,40 @@ def so_far(record: Sequence[MadeEntry]) -> SoFar:
                 since.append(bend)
             elif by:  # what was ticked off before new marks, by nobody knows which, counts as they say
                 other.append((place, _other(bend, by, anew, read, knows, after=after)))
-    ticks = Counter(step for one in record if not one.what.anew for step in one.what.steps)
-    steps = tuple(step for step in ticks if step.by_marks == holds)
-    known = Counter(() if kept is None else kept.what.steps) + Counter(steps)
-    others = tuple((ticks - known).elements())
-    return SoFar(kept, tuple(since), tuple(_not_gone_over(other, record)), anew, steps, others)
+    return SoFar(kept, tuple(since), tuple(_not_gone_over(other, record)), anew, *_steps_so_far(record, kept))
+
+
+def _steps_so_far(
+    record: Sequence[MadeEntry], kept: MadeEntry | None
+) -> tuple[tuple[StepMade, ...], tuple[StepMade, ...]]:
+    """What was cut and twisted for the marks that hold, as they want it, and what was otherwise; without what these
+    were kept with."""
+    known = Counter(_which(step) for step in (() if kept is None else kept.what.steps))
+    done: list[StepMade] = []
+    others: list[StepMade] = []
+    for step in (step for one in record if not one.what.anew for step in one.what.steps):
+        if known[_which(step)]:
+            known[_which(step)] -= 1
+        elif kept and is_wanted(step, kept.what, kept.id) and not any(_which(one) == _which(step) for one in done):
+            done.append(step)
+        else:
+            others.append(step)
+    return tuple(done), tuple(others)
+
+
+def _which(step: StepMade) -> tuple[str, int | None, str]:
+    """What is done, and for which marks."""
+    return step.kind, step.number, step.by_marks
+
+
+def is_wanted(step: StepMade, what: Made, by: str) -> bool:
+    """New marks want that step done before their bends, by so much; `by`: the id of their entry."""
+    return step.by_marks == by and any(
+        _which(step) == _which(one)
+        and abs(step.trim_mm - one.trim_mm) < _NOISE
+        and abs(step.by_rad - one.by_rad) < _NOISE
+        for one in first_steps(what, by)
+    )
 
 
 def of_bends(what: Made, count: int) -> Made | None:

@@ -94,6 +94,15 @@ class StepMade(Input, frozen=True, kw_only=True):
     by_rad: Angle = 0.0
     by_marks: ByMarks = ""
 
+    def __post_init__(self) -> None:
+        is_twist = self.kind == "twist"
+        if is_twist and self.number is None:
+            raise ValueError("names no bend (number) that was twisted")
+        if not is_twist and self.number is not None:
+            raise ValueError("names a bend (number), and it is end A that was cut")
+        if not (self.by_rad if is_twist else self.trim_mm):
+            raise ValueError(f"does not say by how much ({'by_rad' if is_twist else 'trim_mm'}) it was done")
+
 
 class MarkAnew(Input, frozen=True, kw_only=True):
     """Where the mark of bend `number` stands from then on, from end A, and the angle that the bend gets. `hook` and

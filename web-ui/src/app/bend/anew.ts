@@ -53,6 +53,7 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
   const isRead = readAfter(read, kept);
   const knownSteps = (made[at]?.entry.what.steps ?? []).map(stepName);
   const ticked: string[] = [];
+  const wanted = made[at] && isKept(made[at]) ? stepsBefore(made[at]) : [];
   made.forEach(({ entry: { id = '', what } }, place) => {
     const after = place > at;
     for (const bend of what.bends) {
@@ -66,7 +67,7 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
     for (const step of what.anew ? [] : (what.steps ?? [])) {
       const name = stepName(step);
       if (knownSteps.includes(name)) knownSteps.splice(knownSteps.indexOf(name), 1);
-      else if (step.by_marks === holds && !ticked.includes(name)) ticked.push(name);
+      else if (wanted.some((one) => isSameStep(one, step)) && !ticked.includes(name)) ticked.push(name);
       else otherSteps.push(id);
     }
   });
@@ -75,6 +76,10 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
 
 /** A step that is no bend, and for which marks it was done. */
 const stepName = ({ kind, number, by_marks: by }: StepMade): string => `${kind} ${number ?? ''} ${by ?? ''}`;
+
+/** It is that step, by so much but for float noise. */
+const isSameStep = (one: StepMade, other: StepMade): boolean =>
+  stepName(one) === stepName(other) && Math.abs((one.trim_mm ?? 0) - (other.trim_mm ?? 0)) < 1e-6 && Math.abs((one.by_rad ?? 0) - (other.by_rad ?? 0)) < 1e-6;
 
 /** The new marks among these entries, by the ids of their entries. */
 const keptById = (made: readonly MadeEntry[]): ReadonlyMap<string, Kept> => new Map(made.filter(isKept).map((one) => [one.entry.id!, one]));
@@ -255,12 +260,12 @@ function twistsRead({ entry: { id = '', what } }: Kept, since: readonly OnRecord
 }
 
 /** Who ticked off a step before the bends; or what else says that it is done (records/anew.py: `Followed`). */
-function doneBefore({ kind, number }: StepMade, kept: Kept, entries: readonly SeenEntry[], marks: string): SeenEntry | null {
+function doneBefore(wanted: StepMade, kept: Kept, entries: readonly SeenEntry[], marks: string): SeenEntry | null {
   const piece = kept.entry.piece ?? 1;
   const { bends, anew } = kept.entry.what;
   const { since, other, ticked: names } = madeSoFar(entries, piece, marks);
-  const isIt = (step: StepMade): boolean => step.kind === kind && (step.number ?? null) === (number ?? null) && step.by_marks === kept.entry.id;
-  const ticked = madeOf(entries, piece, marks).find(({ entry: { what } }) => !what.anew && what.steps?.some(isIt));
+  const { kind, number } = wanted;
+  const ticked = madeOf(entries, piece, marks).find(({ entry: { what } }) => !what.anew && what.steps?.some((step) => isSameStep(step, wanted)));
   const shows = kind === 'twist' ? twistsRead(kept, since, names).get(number!) : since.find(({ bend }) => !bends.some((one) => one.number === bend.number));
   const left = new Set(anew.marks.map((mark) => mark.number).filter((one) => !other.some(({ bend, changes }) => changes && bend.number === one)));
   const later = entries.slice(entries.findIndex((one) => one.entry.id === kept.entry.id) + 1).find(({ entry: { what, piece: of, pins } }) => {
