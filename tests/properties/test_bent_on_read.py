@@ -15,7 +15,7 @@ from racewright.errors import InputError
 from racewright.operations.bent import Bent, BentRequest, bent
 from racewright.operations.common import Known
 from racewright.operations.half_bent import made_bends
-from racewright.operations.kept_before import check_lines, in_hand_mm
+from racewright.operations.kept_before import check_lines, in_hand
 from racewright.operations.made_before import KeptAgain, as_they_are
 from racewright.operations.remark import RemarkAnswer, remarked
 from racewright.records.entry import Anew, BendMade, Made, MadeEntry, MarkAnew, TwistAnew
@@ -254,13 +254,13 @@ def test_the_conduit_in_hand_is_less_by_what_comes_off_at_end_a(piece: Bent, kep
     ):
         anew = kept_so(entry, in_hand_mm=held, trim_mm=trim_mm).anew
         assert anew is not None
-        told = in_hand_mm(piece, anew, 2000.0)
-        assert (None if told is None else told[0]) == (None if length_mm is None else pytest.approx(length_mm))
+        told = in_hand(piece, anew, 2000.0, lambda: None)
+        assert (None if told is None else told[0].mm) == (None if length_mm is None else pytest.approx(length_mm))
     more = kept_so(entry, in_hand_mm=1000.0, trim_mm=-25.4).anew
     assert more is not None
-    told = in_hand_mm(piece, more, 2000.0)
+    told = in_hand(piece, more, 2000.0, lambda: None)
     assert told is not None
-    assert told[0] == 1000.0, "what is left on there is in hand already"
+    assert told[0].mm == 1000.0, "what is left on there is in hand already"
 
 
 def test_where_end_a_is_cut_the_begin_of_each_bend_tells_its_place_as_well_as_its_mark(piece: Bent) -> None:

@@ -99,6 +99,26 @@ def test_where_a_bend_begins_is_kept_as_the_mark_that_puts_it_there(here: Path) 
         assert bend.mark_mm == pytest.approx(mark.mark_mm, abs=1e-3)
 
 
+def test_marks_that_were_kept_with_a_begin_come_out_so_again() -> None:
+    """What is kept of it is to the millionth of a mm, and the search turns on less."""
+    offset = {"angle": "30", "rise": "5", "shift": "3", "side": "right", "starts_at": "14"}
+    behind = {"angle": "22.5", "rise": "3", "starts_at": "20"}
+    walk = [
+        {"leg": "70", "features": [{"offset": offset}]},
+        {"turn": "toward", "angle": 90},
+        {"leg": "68", "features": [{"offset": behind}]},
+    ]
+    ends = {"start": {"fitting": "set-screw"}, "end": {"fitting": "set-screw"}}
+    survey = {"units": "in", "run": {"name": "r", "raceway": "EMT 3/4", "clearance": "0", "walk": walk, **ends}}
+    for start in ("25 1/4", "25 7/16", "26 1/4"):
+        told = answer("remark", {"survey": survey, "made": [{"number": 2, "angle_deg": 34.0, "start": start}]})
+        assert isinstance(told, RemarkAnswer)
+        again = answer(
+            "remark", {"survey": survey, "record": [{"id": new_id(), "what": msgspec.to_builtins(told.keep)}]}
+        )
+        assert isinstance(again, RemarkAnswer), again
+
+
 def test_a_reading_that_was_recorded_is_told_to_the_last_digit_as_it_was_written() -> None:
     for angle in (24.0, 20.1, 47.3):
         assert [one.angle_deg for one in as_read([BendMade(number=1, angle_rad=radians(angle))])] == [angle]

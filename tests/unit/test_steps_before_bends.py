@@ -243,6 +243,58 @@ def test_new_marks_reckon_with_a_cut_and_a_twist_that_are_ticked_off_as_if_all_w
     assert "where mark 1 is now" in refused(SADDLE_SURVEY, [first, *ticks], {**start, "start": f"{arc:.3f} mm"})
 
 
+COLUMN_SURVEY = yaml.safe_load((Path(SADDLE).parent / "packing-shed-column.yaml").read_text(encoding="utf-8"))
+
+
+def test_where_the_stick_is_cut_after_bending_end_b_is_cut_on_a_line_unless_its_length_was_said() -> None:
+    """The plan asks for 867 mm at least: what comes off a longer stick nobody knows."""
+    made_so = {"number": 1, "angle_deg": 21.0, "mark": "234"}
+    for stock, ends, note in (
+        ("", (0.0, 836.0), "Cut it on line B, 836 mm from end A, after bending."),
+        ("950", (114.0, 0.0), "Cut 114 mm off at end B, after bending."),
+    ):
+        told = answer_of(COLUMN_SURVEY, [], made_so, stock=stock)
+        assert (told.keep.anew.off_b_mm, told.keep.anew.line_b_mm) == pytest.approx(ends, abs=0.5)
+        assert note in told.notes
+        assert sum(one.startswith("Cut ") for one in told.notes) == 1
+        assert answer_of(COLUMN_SURVEY, [msgspec.to_builtins(told.keep)]).notes == told.notes
+
+
+def test_a_piece_that_new_marks_had_cut_is_no_scrap_for_a_length_that_nobody_said() -> None:
+    """What they wanted in hand is there, less the cut; nothing said, a longer stick is looked at."""
+    first = remarked(COLUMN_SURVEY, [], {"number": 1, "angle_deg": 22.5, "mark": "253"})
+    ticks = [made(steps=[step]) for step in steps_of(first)]
+    told = answer_of(COLUMN_SURVEY, [first, *ticks], {"number": 1, "angle_deg": 22.5, "mark": "234"})
+    assert not told.scrap
+    assert told.notes[0].startswith(
+        "The conduit in hand is taken as 867 mm from end A, as the new marks that were kept"
+    )
+    assert (told.keep.anew.in_hand_mm, told.keep.anew.line_b_mm) == pytest.approx((867.0, 836.0), abs=0.5)
+    again = [first, *ticks, msgspec.to_builtins(told.keep)]
+    assert answer_of(COLUMN_SURVEY, again).keep.anew == told.keep.anew
+    said = answer_of(COLUMN_SURVEY, [first, *ticks], {"number": 1, "angle_deg": 22.5, "mark": "234"}, stock="849")
+    assert said.scrap
+
+
+def test_new_marks_are_worked_out_for_the_conduit_that_is_said_without_a_reading(
+    empty_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With marks kept too; what is recorded already is not once more, and nothing is called recorded then."""
+    type_in("new", "orchard")
+    type_in("add", str(Path(SADDLE).parent / "packing-shed-column.yaml"), "--key", "PS-01")
+    type_in("record", "PS-01", "--made", "1=21@234", "--new-marks")
+    for have, entries, code in ((None, 1, 0), ("950", 2, 0), ("950", 2, 0), ("849", 2, 1)):
+        before = len(record())
+        capsys.readouterr()
+        assert type_in("record", "PS-01", "--new-marks", *(["--have", have] if have else [])) == code, have
+        assert len(record()) == entries, have
+        out = capsys.readouterr().out
+        assert ("PS-01: nothing new to record;" in out) == (entries == before)
+        assert (code == 1) == ("replan.scrap" in out)
+    assert last().anew is not None
+    assert last().anew.in_hand_mm == 950.0
+
+
 def planned_arc(survey: Any, number: int) -> float:
     told = answer("plan", {"survey": survey})
     begins: float = told.plan.pieces[0].bends[number - 1].arc_start_mm  # type: ignore[union-attr]
@@ -399,7 +451,9 @@ def test_the_bench_page_numbers_what_is_done_by_new_marks_in_its_order(here: Pat
     words = sheet("bench")
     rest = "bent by new marks, not by those of its card:"
     assert f"{rest} 1. First {CUT}, marks count from there (m{LOOK}). 2. Mark 1 8 11/16" in words
-    places = [words.index(f" {step}") for step in ("3. Mark 2 18", "4. Mark 3 27", '5. Cut 11/16" off at end B.')]
+    places = [
+        words.index(f" {step}") for step in ("3. Mark 2 18", "4. Mark 3 27", '5. Cut it on line B, 85 1/8" from end A.')
+    ]
     assert places == sorted(places)
     type_in("record", "PH-09", "--done", "cut")
     assert f"{rest} 1. C{CUT[1:]}: done, marks count from there. 2. Mark 1 8 11/16" in sheet("bench")

@@ -11,6 +11,7 @@ from racewright.fit.measured import BACK, ApexRise, BendAngle, LegLean, Measured
 from racewright.records.anew import Followed, followed, marks_told
 from racewright.records.entry import (
     STATUS_WORDS,
+    Anew,
     BendMade,
     Corrected,
     Entry,
@@ -69,7 +70,7 @@ def kept_lines(run: JobRun, piece: int, copies: Sequence[int], what: Iterable[Wh
         lines.append(said_line(run, Entry(run=run.id, piece=piece, what=bends), copies, pieces))
         if anew is not None and anew.in_hand_mm is not None:
             style = style_of(run.survey.units, run.survey.fraction)
-            lines.append(f"conduit in hand: {format_length(anew.in_hand_mm, style)} from where end A will be")
+            lines.append(f"conduit in hand: {_in_hand(anew, style)} from where end A will be")
     return tuple(lines)
 
 
@@ -150,9 +151,13 @@ def _step(step: StepMade, style: TapeStyle) -> str:
     return f"twisted at {mark_names([step.number or 0])} by {size} {sense}, seen from A"
 
 
+def _in_hand(anew: Anew, style: TapeStyle) -> str:
+    least = "at least " if anew.line_b_mm else ""
+    return f"{least}{format_length(anew.in_hand_mm or 0.0, style)}"
+
+
 def _anew(one: Followed, style: TapeStyle) -> str:
-    in_hand_mm = one.anew.in_hand_mm
-    held = f" (conduit in hand {format_length(in_hand_mm, style)})" if in_hand_mm is not None else ""
+    held = "" if one.anew.in_hand_mm is None else f" (conduit in hand {_in_hand(one.anew, style)})"
     return f"new marks for the rest: {marks_told(one, style).words}{held}"
 
 

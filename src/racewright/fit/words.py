@@ -244,6 +244,13 @@ def trim_words(trim_mm: float, tape: TapeStyle) -> str:
     return f"cut {format_length(abs(trim_mm), tape)} {'more' if trim_mm > 0.0 else 'less'} off at end A"
 
 
+def off_b_words(off_mm: float, line_mm: float, tape: TapeStyle) -> str:
+    """'cut 1/2" off at end B'; where it is not known how much comes off (0), 'cut it on line B, 33" from end A'."""
+    if off_mm > 0.0:
+        return f"cut {format_length(off_mm, tape)} off at end B"
+    return f"cut it on line B, {format_length(line_mm, tape)} from end A"
+
+
 def further_words(name: str, size: str, how: MadeBy, *, opens: bool) -> str:
     """'bend mark 3 another 2°'; heated PVC is heated again for it, to open it too."""
     if how == "heat":

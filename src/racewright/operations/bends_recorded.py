@@ -146,7 +146,7 @@ def _why_otherwise(piece: Bent, kept: Made) -> str:
     except RacewrightError as err:
         return err.in_sentences
     now = answer.keep.anew if answer.keep else None
-    return words_otherwise(kept.anew, now) if kept.anew and now else ""
+    return words_otherwise(kept.anew, now, piece.tape) if kept.anew and now else ""
 
 
 def _can_be(piece: Bent, made: Sequence[MadeReading], conduit_mm: float) -> bool:

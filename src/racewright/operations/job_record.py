@@ -157,8 +157,8 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         new = _new_marks(request, run, piece, record)
         if new is not None and new.keep is not None and not request.made:
             note = "" if request.measured or request.corrected else request.note
-            again = () if kept else (replace(new.keep, note=note),)  # they are kept already
-            what = [*(one for one in what if kept or not isinstance(one, Noted)), *again]
+            again = () if kept and _are_kept(request, new.keep, kept.what) else (replace(new.keep, note=note),)
+            what = [*(one for one in what if not again or not isinstance(one, Noted)), *again]
         elif new is not None and new.keep is not None:
             what = [replace(new.keep, note=one.note) if isinstance(one, Made) else one for one in what]
         elif bent_from:
@@ -384,6 +384,11 @@ def _new_marks(
             field="plan",
         )
     return new_marks_after(piece, request.made, request.in_hand, record)
+
+
+def _are_kept(request: JobRecordRequest, new: Made, kept: Made) -> bool:
+    """These new marks are on record already: asked for once more, and for no other conduit."""
+    return not request.in_hand or replace(new, note=kept.note) == kept
 
 
 @contextmanager

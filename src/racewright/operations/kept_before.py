@@ -3,11 +3,13 @@ bent on is read at its new line, what of the piece they make otherwise than plan
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from math import degrees
+from typing import NamedTuple
 
 from racewright.errors import InputError
 from racewright.fit.made import LEAST_MADE_RAD
+from racewright.fit.words import off_b_words
 from racewright.operations.bent import Bent
 from racewright.operations.new_marks import NewMark
 from racewright.plan.model import MarkedBend
@@ -15,7 +17,7 @@ from racewright.records.bends_left import SoFar
 from racewright.records.entry import Anew, Made, MarkAnew
 from racewright.sequence.words import clock_words, mark_names
 from racewright.units.angle import format_degrees
-from racewright.units.tape import format_length, read_tape
+from racewright.units.tape import TapeStyle, format_length, read_tape
 
 #: A plane is the planned one where a hand cannot tell it from that: half of the half degree that a hand comes to.
 SAME_PLANE_DEG = degrees(LEAST_MADE_RAD)
@@ -83,36 +85,57 @@ def check_since_cut(asked: Bent, now: SoFar, places_mm: Iterable[tuple[int, floa
             )
 
 
-def words_otherwise(kept: Anew, now: Anew) -> str:
+def words_otherwise(kept: Anew, now: Anew, tape: TapeStyle) -> str:
     """That marks which come out as they were kept, as they do `now`, were kept in other words; '' where they were not,
     or in none."""
     told = [
         f"{name} is kept in the words '{how}', and by its figures it is: {right}"
-        for (name, how), (_, right) in zip(_in_words(kept), _in_words(now), strict=True)
+        for (name, how), (_, right) in zip(_in_words(kept, tape), _in_words(now, tape), strict=True)
         if how not in ("", right)
     ]
     return f"{'; '.join(told)}. Go by the figures, not by these words." if told else ""
 
 
-def _in_words(anew: Anew) -> Iterator[tuple[str, str]]:
+def _in_words(anew: Anew, tape: TapeStyle) -> Iterator[tuple[str, str]]:
     yield "the cut at end A", anew.cut_look_at
+    off_b = anew.off_b_mm or anew.line_b_mm
+    yield "the cut at end B", off_b_words(anew.off_b_mm, anew.line_b_mm, tape) if off_b else ""
     for twist in anew.twisted:
         yield from ((mark_names([twist.number]), words) for words in (twist.how, twist.look_at))
     yield from ((mark_names([mark.number]), mark.how) for mark in anew.marks)
 
 
-def in_hand_mm(asked: Bent, anew: Anew, planned_mm: float) -> tuple[float, str] | None:
+class InHand(NamedTuple):
+    """How long the conduit is, from where end A will be; `told`: as somebody said; else as it was asked for. `cut_mm`:
+    so much of it was cut off at end A for new marks."""
+
+    mm: float
+    told: bool
+    cut_mm: float = 0.0
+
+    def bounds(self, asked: Bent) -> bool:
+        """It is no longer than that: somebody said so, or the piece was cut to length."""
+        return self.told or not asked.piece.trim_after
+
+
+def in_hand(
+    asked: Bent, anew: Anew, planned_mm: float, wanted: Callable[[], float | None]
+) -> tuple[InHand, str] | None:
     """How long the conduit is by the new marks that were kept, from end A as it is cut, and that it was taken so, in
-    words; None: they say nothing of it, and it is as planned."""
+    words; None: they say nothing of it, and it is as planned. `wanted`: how long these marks want it to be at least,
+    where that is more than the plan does."""
     cut_mm = max(0.0, anew.trim_mm)
     shown = read_tape(cut_mm, asked.tape).shown_mm > 0.0
     if anew.in_hand_mm is None and not shown:
         return None
-    length_mm = (planned_mm if anew.in_hand_mm is None else anew.in_hand_mm) - cut_mm
-    by = "as planned" if anew.in_hand_mm is None else "as was said with the new marks that were kept"
+    told = anew.in_hand_mm is not None and not anew.line_b_mm
+    least_mm = wanted() if anew.in_hand_mm is None else None
+    by = "as was said with the new marks that were kept" if told else "as planned"
+    by = by if least_mm is None else "as the new marks that were kept want it"
+    length_mm = (anew.in_hand_mm or least_mm or planned_mm) - cut_mm
     less = f", less the {format_length(cut_mm, asked.tape)} that they cut off at end A" if shown else ""
     taken = f"The conduit in hand is taken as {format_length(length_mm, asked.tape)} from end A, {by}{less}."
-    return length_mm, f"{taken} If it is not, say how long it is."
+    return InHand(length_mm, told, cut_mm), f"{taken} If it is not, say how long it is."
 
 
 def otherwise_words(asked: Bent, moved: Sequence[str], marks: Mapping[int, NewMark], numbers: Sequence[int]) -> str:

@@ -84,7 +84,8 @@ def check_as_kept(kept: Anew, again: KeptAgain) -> None:
         and all(_same_mark(one, other) for one, other in zip(kept.marks, now.marks, strict=True))
         and abs(now.trim_mm - kept.trim_mm) < _SAME_MM
         and _same_deg(now.turned_rad, kept.turned_rad)
-        and (not kept.off_b_mm or abs(now.off_b_mm - kept.off_b_mm) < _SAME_MM)
+        and (not kept.off_b_mm or bool(now.line_b_mm) or abs(now.off_b_mm - kept.off_b_mm) < _SAME_MM)
+        and (not kept.line_b_mm or abs(now.line_b_mm - kept.line_b_mm) < _SAME_MM)
         and [one.number for one in now.twisted] == [one.number for one in kept.twisted]
         and all(_same_deg(one.by_rad, two.by_rad) for one, two in zip(now.twisted, kept.twisted, strict=True))
     )

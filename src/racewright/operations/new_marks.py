@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from math import degrees, radians
 from typing import Literal, NamedTuple
 
@@ -105,6 +105,7 @@ class AsKept(NamedTuple):
     twisted: tuple[TwistAnew, ...]
     turned_rad: float
     off_b_mm: float
+    line_b_mm: float
 
 
 def left_out(answer: ReplanAnswer, made: Sequence[int]) -> tuple[int, ...]:
@@ -314,6 +315,13 @@ def kept_marks(
         for mark in marks
     ]
     return Made(bends=tuple(bends), anew=Anew(marks=tuple(anew), **told._asdict()))
+
+
+def readings_kept(asked: Bent, made: Iterable[MadeReading]) -> Iterator[MadeReading]:
+    """Readings as a record has them when it is read again: each place by the plan's mark, to the millionth of a mm."""
+    for one in made:
+        place = _as_made(asked, one).mark_mm
+        yield one if place is None or place < 0.0 else replace(one, start="", mark=f"{place:.6f} mm")
 
 
 def _as_made(asked: Bent, one: MadeReading) -> BendMade:

@@ -27,7 +27,7 @@ from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_l
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.operations.first_steps import FirstStep, as_done, cut_with_lines, first_steps, lines_before
 from racewright.operations.half_bent import made_bends, no_place
-from racewright.operations.kept_before import SAME_CUT_MM, SAME_PLANE_DEG, in_hand_mm
+from racewright.operations.kept_before import SAME_CUT_MM, SAME_PLANE_DEG, InHand, in_hand
 from racewright.operations.made_before import (
     KeptAgain,
     as_read,
@@ -49,8 +49,9 @@ from racewright.operations.new_marks import (
     left_out,
     new_marks,
     piece_anew,
+    readings_kept,
 )
-from racewright.operations.remark_notes import Ends, ends_cut, notes_of
+from racewright.operations.remark_notes import IN_HAND, Ends, bounded_words, ends_cut, notes_of, wants
 from racewright.operations.way_taken import More, WayTaken, more_conduit, tried
 from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words
@@ -64,7 +65,7 @@ from racewright.tools.benders import made_by
 from racewright.units.angle import hand_angle
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
-from racewright.units.tape import TapeStyle, TapeUnit, format_length
+from racewright.units.tape import TapeUnit
 
 #: As much longer conduit is looked at where that in hand may be what bounds the piece (mm; own value).
 _LONGER_MM = 600.0
@@ -170,17 +171,8 @@ def remarked(
     if not written:
         with said_in(asked.tape):
             check_they_hold(asked, record)
-    if kept is None or written:
-        with said_in(asked.tape):
-            readings = as_they_are(asked, written, record, lambda what: _again(asked, _kept_marks(asked, what)))
-            taken = taken_as_ticked(asked, written, record)
-        held = None if stock or kept is None else _in_hand(asked, kept.what)
-        twisted = twisted_by_now(record, written)
-        in_hand = stock if held is None else f"{held[0]:.6f} mm"
-        answer = _worked_out(asked, readings, in_hand, twisted, cut_free=cut_free)
-        keep = None if answer.keep is None else with_marks(answer.keep, record, written)
-        told = (note for note in ("" if held is None else held[1], taken) if note)
-        return replace(answer, keep=keep, notes=(*told, *answer.notes))
+    if kept is None or written or stock:
+        return _next_marks(asked, written, stock, record, cut_free=cut_free)
     left = bends_left((), record)
     marks = () if kept.what.anew is None else kept.what.anew.marks
     answer = as_kept_before(asked, kept.what)
@@ -222,9 +214,39 @@ def _less_done(asked: Bent, answer: RemarkAnswer, done: tuple[int, ...], first: 
     return replace(answer, first=first, before=before, done=done, notes=notes, words=left, keep=keep)
 
 
-def _in_hand(asked: Bent, kept: Made) -> tuple[float, str] | None:
+def _next_marks(
+    asked: Bent, written: Sequence[MadeReading], stock: LengthText, record: Sequence[MadeEntry], *, cut_free: bool
+) -> RemarkAnswer:
+    """New marks for what is made by the record and as it is read now; where that is what the marks kept last were kept
+    with, and the conduit alone is said to be as long as it is, for these bends once more."""
+    now = so_far(record)
+    held, taken, hand = None, "", None
+    if stock:
+        with said_in(asked.tape):
+            hand = InHand(float(parse_length(stock, asked.tape.unit, field="stock", allow_zero=False)), told=True)
+    elif now.kept is not None:
+        held = _in_hand(asked, now.kept.what)
+        hand = held and held[0]
+    if now.kept is not None and not (written or now.since or now.other or now.steps):
+        answer = _worked_out(asked, as_read(now.kept.what.bends), hand, _twists(now.kept.what), cut_free=cut_free)
+        keep = None if answer.keep is None else replace(now.kept.what, anew=answer.keep.anew)
+        return replace(answer, keep=keep)
+    with said_in(asked.tape):
+        readings = as_they_are(asked, written, record, lambda what: _again(asked, _kept_marks(asked, what)))
+        taken = taken_as_ticked(asked, written, record)
+    answer = _worked_out(asked, readings, hand, twisted_by_now(record, written), cut_free=cut_free)
+    keep = None if answer.keep is None else with_marks(answer.keep, record, written)
+    told = (note for note in ("" if held is None else held[1], taken) if note)
+    return replace(answer, keep=keep, notes=(*told, *answer.notes))
+
+
+def _in_hand(asked: Bent, kept: Made) -> tuple[InHand, str] | None:
+    def wanted() -> float | None:
+        told = (finding.allowed for finding in _kept_marks(asked, kept).findings if finding.rule == IN_HAND)
+        return next(told, None)
+
     assert kept.anew is not None
-    return in_hand_mm(asked, kept.anew, _planned_in_hand_mm(asked))
+    return in_hand(asked, kept.anew, _planned_in_hand_mm(asked), wanted)
 
 
 def _planned_in_hand_mm(asked: Bent) -> float:
@@ -233,9 +255,14 @@ def _planned_in_hand_mm(asked: Bent) -> float:
 
 
 def _kept_marks(asked: Bent, kept: Made) -> RemarkAnswer:
-    held = kept.anew.in_hand_mm if kept.anew else None
-    twisted = [step for step in kept.steps if step.kind == "twist"]
-    return _worked_out(asked, as_read(kept.bends), "" if held is None else f"{held:.6f} mm", twisted)
+    assert kept.anew is not None
+    held = kept.anew.in_hand_mm
+    hand = None if held is None else InHand(held, told=not kept.anew.line_b_mm)
+    return _worked_out(asked, as_read(kept.bends), hand, _twists(kept))
+
+
+def _twists(kept: Made) -> list[StepMade]:
+    return [step for step in kept.steps if step.kind == "twist"]
 
 
 def _again(asked: Bent, answer: RemarkAnswer) -> KeptAgain:
@@ -249,40 +276,43 @@ def _again(asked: Bent, answer: RemarkAnswer) -> KeptAgain:
 def _worked_out(
     asked: Bent,
     written: Sequence[MadeReading],
-    stock: LengthText,
+    said: InHand | None,
     twisted: Sequence[StepMade],
     *,
     cut_free: bool = True,
 ) -> RemarkAnswer:
+    """`said`: how long the conduit in hand is, None: as planned; `twisted`: the twists that are done. Worked out with
+    the readings as they are kept, so that the marks come out so again; refused as they were written."""
     piece, tape = asked.piece, asked.tape
     with said_in(tape):
-        told_mm = float(parse_length(stock, tape.unit, field="stock", allow_zero=False)) if stock else 0.0
-        have_mm = told_mm or _planned_in_hand_mm(asked)
-        made = made_bends(asked, written, have_mm if cut_free else piece.cut_length_mm)
-        answers, way = tried(asked, made, have_mm, cut_free=cut_free)
+        hand = said or InHand(_planned_in_hand_mm(asked), told=False)
+        conduit_mm = hand.mm if cut_free else piece.cut_length_mm
+        made_bends(asked, written, conduit_mm)
+        kept = list(readings_kept(asked, written))
+        made = made_bends(asked, kept, conduit_mm)
+        answers, way = tried(asked, made, hand.mm, cut_free=cut_free)
         if way is None or (way.why and not any(answer.plain and answer.possible for answer in answers)):
             raise no_place(asked, written, made)
         more: More | None = None
         if cut_free and not way.right:
             # its stick is cut after bending, and nobody said that no more than the least of it is in hand
-            stick_mm = piece.stock_mm - piece.extra_a_mm
-            uncut = not told_mm and piece.trim_after and stick_mm > have_mm
-            more = more_conduit(asked, way, made, have_mm, stick_mm if uncut else have_mm + _LONGER_MM)
+            stick_mm = piece.stock_mm - piece.extra_a_mm - hand.cut_mm
+            uncut = not hand.bounds(asked) and stick_mm > hand.mm
+            more = more_conduit(asked, way, made, hand.mm, stick_mm if uncut else hand.mm + _LONGER_MM)
             if uncut and more is not None:
-                way = more.way.told(_wants(more.want_mm, have_mm, tape, piece.label))
-                have_mm, more = more.want_mm, None
-        bounded = () if more is None else (_bounded(more, tape, told=bool(told_mm)),)
+                way = more.way.told(wants(asked, more.want_mm, hand, planned=said is None))
+                hand, more = hand._replace(mm=more.want_mm), None
+        bounded = () if more is None else (bounded_words(more.want_mm, tape, told=hand.told),)
         if way.why:
-            said = _scrapped(asked, way, made, have_mm, bounded)
+            answer = _scrapped(asked, way, made, hand, bounded)
         else:
-            said = _marked(asked, way, made, have_mm, bounded, twisted)
-        off_b_mm = 0.0 if way.answer.later or "B" not in ends_cut(asked, way.answer, have_mm).cut else have_mm
-        told = _as_kept(said, told_mm, off_b_mm and off_b_mm - said.trim_a_mm - said.cut.mm)
-        keep = kept_marks(asked, written, said.opened, said.marks, told)
-        return replace(said, keep=keep)
+            answer = _marked(asked, way, made, hand, bounded, twisted)
+        told = _as_kept(asked, answer, way, hand)
+        told = told._replace(in_hand_mm=None if said is None else hand.mm)
+        return replace(answer, keep=kept_marks(asked, kept, answer.opened, answer.marks, told))
 
 
-def _as_kept(said: RemarkAnswer, told_mm: float, off_b_mm: float) -> AsKept:
+def _as_kept(asked: Bent, said: RemarkAnswer, way: WayTaken, hand: InHand) -> AsKept:
     twists = {one.number: one for one in said.first if one.kind == "twist"}
     twisted = tuple(
         TwistAnew(number=n, by_rad=radians(one.by_deg), how=twists[n].to_do, look_at=twists[n].look_at)
@@ -290,28 +320,17 @@ def _as_kept(said: RemarkAnswer, told_mm: float, off_b_mm: float) -> AsKept:
     )
     cut = next((one for one in said.first if one.kind == "cut"), None)
     look = "" if cut is None else cut.look_at
-    return AsKept(told_mm or None, said.trim_a_mm, cut is not None, look, twisted, radians(said.turned_deg), off_b_mm)
-
-
-def _bounded(more: More, tape: TapeStyle, *, told: bool) -> str:
-    """That a longer conduit would do, and how long. `told`: how long the one in hand is was said."""
-    want = format_length(more.want_mm, tape)
-    more_words = "" if told else " If it has that, say so."
-    return f"The conduit in hand bounds it: with {want} from where end A will be it comes right.{more_words}"
-
-
-def _wants(want_mm: float, had_mm: float, tape: TapeStyle, label: str) -> Finding:
-    """That the way needs more conduit in hand than the plan's least."""
-    return Finding(
-        rule="replan.in_hand",
-        severity="caution",
-        message=f"these marks want at least {format_length(want_mm, tape)} of conduit from where end A will be, and the"
-        f" plan asks for {format_length(had_mm, tape)}: measure what is in hand. If it is shorter, say how long it is.",
-        citation="the bender's own limits",
-        where=label,
-        measured=had_mm,
-        allowed=want_mm,
-        unit="mm",
+    cuts_b = not way.answer.later and "B" in ends_cut(asked, way.answer, hand).cut
+    off_b_mm, line_b_mm = hand.mm - said.trim_a_mm - said.cut.mm, said.cut.mm
+    return AsKept(
+        in_hand_mm=hand.mm,
+        trim_mm=said.trim_a_mm,
+        cut_first=cut is not None,
+        cut_look_at=look,
+        twisted=twisted,
+        turned_rad=radians(said.turned_deg),
+        off_b_mm=off_b_mm if cuts_b and hand.bounds(asked) else 0.0,
+        line_b_mm=line_b_mm if cuts_b and not hand.bounds(asked) else 0.0,
     )
 
 
@@ -319,7 +338,7 @@ def _marked(
     asked: Bent,
     way: WayTaken,
     made: Sequence[MadeBend],
-    have_mm: float,
+    hand: InHand,
     bounded: tuple[str, ...],
     twisted: Sequence[StepMade],
 ) -> RemarkAnswer:
@@ -327,8 +346,8 @@ def _marked(
     piece, tape, answer, left = asked.piece, asked.tape, way.answer, way.left
     numbers = [item.number for item in made]
     out = left_out(answer, numbers)
-    ends, first = ends_cut(asked, answer, have_mm), tuple(first_steps(asked, answer, made))
-    marks = new_marks(asked, answer, made, left, have_mm, twisted)
+    ends, first = ends_cut(asked, answer, hand), tuple(first_steps(asked, answer, made))
+    marks = new_marks(asked, answer, made, left, hand.mm, twisted)
     checked = recheck(asked.plan, piece, as_marked(answer.piece, marks))
     anew = piece_anew(asked, answer, made, marks, as_planned=left.as_planned and not out)
     return RemarkAnswer(
@@ -349,7 +368,7 @@ def _marked(
         turned_deg=round(degrees(answer.turned_rad), 9) + 0.0,
         words=answer.words,
         notes=(
-            *notes_of(asked, answer, left, have_mm - answer.trim_mm, out, ends, first),
+            *notes_of(asked, answer, left, hand, out, ends, first),
             *bounded,
             *room_words(asked.plan, checked),
         ),
@@ -368,7 +387,7 @@ def _marked(
 
 
 def _scrapped(
-    asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: float, bounded: tuple[str, ...]
+    asked: Bent, way: WayTaken, made: Sequence[MadeBend], hand: InHand, bounded: tuple[str, ...]
 ) -> RemarkAnswer:
     """The answer for a piece that does not serve: nothing of it is marked, met or drawn."""
     piece, tape = asked.piece, asked.tape
@@ -379,7 +398,7 @@ def _scrapped(
         numbers,
         way.why,
         from_mm=-piece.extra_a_mm,
-        to_mm=have_mm,
+        to_mm=hand.mm,
         tape=tape,
         proved=way.proved,
     )

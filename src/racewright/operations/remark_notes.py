@@ -5,16 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from racewright.errors import Finding
 from racewright.fit.by_hand import LeftToBend
 from racewright.fit.made import LEAST_MADE_RAD
 from racewright.fit.measured import gap_words
 from racewright.fit.replanned import ReplanAnswer
-from racewright.fit.words import again_words, mended_words, move_words
+from racewright.fit.words import again_words, mended_words, move_words, off_b_words
 from racewright.operations.bent import Bent
 from racewright.operations.first_steps import FirstStep
+from racewright.operations.kept_before import InHand
 from racewright.sequence.words import mark_names
 from racewright.tools.benders import made_by
 from racewright.units.tape import TapeStyle, format_length, read_tape
+
+#: The rule of the caution that the marks want more conduit in hand than was asked for.
+IN_HAND = "replan.in_hand"
 
 
 class Ends(NamedTuple):
@@ -24,11 +29,12 @@ class Ends(NamedTuple):
     threaded: tuple[str, ...]
 
 
-def ends_cut(asked: Bent, answer: ReplanAnswer, have_mm: float) -> Ends:
-    """Those of a piece of so much conduit from where end A will be."""
+def ends_cut(asked: Bent, answer: ReplanAnswer, hand: InHand) -> Ends:
+    """Those of a piece of so much conduit in hand."""
     piece, tape = asked.piece, asked.tape
     off_a = read_tape(piece.extra_a_mm + answer.trim_mm, tape).shown_mm > 0.0
-    off_b = read_tape(have_mm - answer.trim_mm - answer.piece.cut_length_mm, tape).shown_mm > 0.0
+    off_b = read_tape(hand.mm - answer.trim_mm - answer.piece.cut_length_mm, tape).shown_mm > 0.0
+    off_b = off_b or not hand.bounds(asked)
     cut = [(name, end) for name, end, off in (("A", piece.end_a, off_a), ("B", piece.end_b, off_b)) if off]
     return Ends(tuple(name for name, _ in cut), tuple(name for name, end in cut if end.thread))
 
@@ -66,7 +72,7 @@ def notes_of(
     asked: Bent,
     answer: ReplanAnswer,
     left: LeftToBend,
-    have_mm: float,
+    hand: InHand,
     out: Sequence[int],
     ends: Ends,
     first: Sequence[FirstStep],
@@ -91,7 +97,9 @@ def notes_of(
     else:
         notes += _as_it_is(answer, tape)
     if not answer.later and "B" in ends.cut:
-        notes.append(f"Cut {format_length(have_mm - cut_mm, tape)} off at end B, after bending.")
+        off_b_mm = hand.mm - answer.trim_mm - cut_mm if hand.bounds(asked) else 0.0
+        words = off_b_words(off_b_mm, cut_mm, tape)
+        notes.append(f"{words[0].upper()}{words[1:]}, after bending.")
     if "A" in ends.cut and piece.extra_a_mm > 0.0:
         beyond = format_length(piece.extra_a_mm + answer.trim_mm, tape)
         notes.append(f"Marks count from where end A will be; {beyond} is left on beyond it until it is cut.")
@@ -102,3 +110,29 @@ def notes_of(
         )
     notes.append("Marks count from end A along the straight conduit; where it is bent, along its middle line.")
     return tuple(notes)
+
+
+def bounded_words(want_mm: float, tape: TapeStyle, *, told: bool) -> str:
+    """That a longer conduit would do, and how long. `told`: how long the one in hand is was said."""
+    want = format_length(want_mm, tape)
+    more_words = "" if told else " If it has that, say so."
+    return f"The conduit in hand bounds it: with {want} from where end A will be it comes right.{more_words}"
+
+
+def wants(asked: Bent, want_mm: float, hand: InHand, *, planned: bool) -> Finding:
+    """That the way needs more conduit than there is at least: as the plan asks for, or as kept marks left it."""
+    tape = asked.tape
+    there = f"the plan asks for {format_length(hand.mm, tape)}"
+    if not planned:
+        there = f"it is taken as {format_length(hand.mm, tape)}"
+    return Finding(
+        rule=IN_HAND,
+        severity="caution",
+        message=f"these marks want at least {format_length(want_mm, tape)} of conduit from where end A will be, and"
+        f" {there}: measure what is in hand. If it is shorter, say how long it is.",
+        citation="the bender's own limits",
+        where=asked.piece.label,
+        measured=hand.mm,
+        allowed=want_mm,
+        unit="mm",
+    )

@@ -7,7 +7,7 @@ from math import degrees
 from typing import NamedTuple
 
 from racewright.errors import Finding
-from racewright.fit.words import trim_words, turn_words
+from racewright.fit.words import off_b_words, trim_words, turn_words
 from racewright.records.bends_left import OtherMade, as_recorded, first_steps, is_wanted, so_far, twists_read
 from racewright.records.entry import (
     NOT_BENT,
@@ -222,7 +222,7 @@ def marks_told(one: Followed, style: TapeStyle) -> Told:
     if one.replaced:
         steps.append("others were kept" if steps else "others were kept before a bend was made by them")
     else:
-        off_b = [f"cut {format_length(anew.off_b_mm, style)} off at end B"] if anew.off_b_mm else []
+        off_b = [off_b_words(anew.off_b_mm, anew.line_b_mm, style)] if anew.off_b_mm or anew.line_b_mm else []
         steps = [*(_twist_words(twist, one) for twist in anew.twisted), *steps, *off_b, *turn_words(anew.turned_rad)]
     if read_tape(abs(anew.trim_mm), style).shown_mm == 0.0:
         return Told("", tuple(steps))

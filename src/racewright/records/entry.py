@@ -135,7 +135,9 @@ class Anew(Input, frozen=True, kw_only=True):
     marks count from there (negative: less), `cut_first`: before anything is bent, as a step of its own, `cut_look_at`:
     how to see whether that is done ('': not known); `twisted` comes before the marks; `turned_rad`: so much the whole
     piece is turned in its fitting at end A when it goes in (positive clockwise, seen from A); `off_b_mm`: so much comes
-    off at end B after bending (0: nothing, or it is not known)."""
+    off at end B after bending (0: nothing, or it is not known), `line_b_mm`: end B is cut so far from end A then, since
+    nobody said how long the conduit is, and `in_hand_mm` is how long it was taken to be at least (0: it is known what
+    comes off)."""
 
     marks: Annotated[tuple[MarkAnew, ...], _SOME]
     in_hand_mm: Place | None = None
@@ -145,6 +147,7 @@ class Anew(Input, frozen=True, kw_only=True):
     twisted: Annotated[tuple[TwistAnew, ...], msgspec.Meta(max_length=120)] = ()
     turned_rad: Angle = 0.0
     off_b_mm: Place = 0.0
+    line_b_mm: Place = 0.0
 
 
 class Made(Input, frozen=True, kw_only=True, tag_field="kind", tag="made"):

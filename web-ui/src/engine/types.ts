@@ -28,7 +28,7 @@ export const MOST_OWN_RUNS = 1000;
 
 /** The engine that this page goes with, and the formats of records and job files that both know. */
 export const ENGINE = "0.1.0";
-export const RECORDS_FORMAT = 3;
+export const RECORDS_FORMAT = 4;
 export const JOB_FORMAT = 4;
 
 /** The kinds of record, in the order in which those of one change go in. `member`: where they stand in a
@@ -169,6 +169,7 @@ export const USUAL: Readonly<Record<string, string>> = {
   "entry.what.anew.cut_first": "false",
   "entry.what.anew.turned_rad": "0",
   "entry.what.anew.off_b_mm": "0",
+  "entry.what.anew.line_b_mm": "0",
   "entry.what.steps.trim_mm": "0",
   "entry.what.steps.by_rad": "0",
   "entry.pins.run": "0",
@@ -248,6 +249,7 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "leg": "length",
   "length": "length",
   "lift": "lift",
+  "line_b_mm": "line b mm",
   "look_at": "look at",
   "lowest": "lowest",
   "mark": "mark",
@@ -432,7 +434,9 @@ export interface Ampacity {
  *  marks count from there (negative: less), `cut_first`: before anything is bent, as a step of its own, `cut_look_at`:
  *  how to see whether that is done ('': not known); `twisted` comes before the marks; `turned_rad`: so much the whole
  *  piece is turned in its fitting at end A when it goes in (positive clockwise, seen from A); `off_b_mm`: so much comes
- *  off at end B after bending (0: nothing, or it is not known). */
+ *  off at end B after bending (0: nothing, or it is not known), `line_b_mm`: end B is cut so far from end A then, since
+ *  nobody said how long the conduit is, and `in_hand_mm` is how long it was taken to be at least (0: it is known what
+ *  comes off). */
 export interface Anew {
   marks: MarkAnew[];
   in_hand_mm?: number | null;
@@ -442,6 +446,7 @@ export interface Anew {
   twisted?: TwistAnew[];
   turned_rad?: number;
   off_b_mm?: number;
+  line_b_mm?: number;
 }
 
 /** The angle that bend `number` really has, read with a level after letting go. */

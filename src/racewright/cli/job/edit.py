@@ -346,7 +346,8 @@ def record_job(args: argparse.Namespace) -> int:
         noted = [Noted(kept.value, answer.what, answer.pins, answer.piece, one) for one in answer.copies or (None,)]
         add_noted(store, key, noted, by=by, what="recorded on ")
     copy = f", copy {args.copy[0]}" if args.copy else ""
-    words = f"{kept.value.key}{copy}: recorded; status {STATUS_WORDS[answer.status]}"
+    done = "recorded" if answer.what else "nothing new to record"
+    words = f"{kept.value.key}{copy}: {done}; status {STATUS_WORDS[answer.status]}"
     return show(
         answer, lambda _: "\n".join((words, *answer.words, *_new_marks(answer, have=bool(args.have)))), as_json=False
     )
