@@ -379,6 +379,12 @@ def test_a_run_is_bent_once_every_bend_of_its_pieces_is_made(here: Path, capsys:
         (["--off up=1/8 --off up=3/16 --off left=1 --off up=1@20"], ()),
         (["--off up=1", "--corrected 1=1", "--off up=0"], ()),
         (["--made 2=47", "--made 2=45", "--angle 2=45 --off up=0"], ()),
+        (["--off up=1/8 --made 1=22.5", "--made 3=22.5", "--off up=1/2"], ()),
+        (
+            ["--made 1=22.5", "--off up=1/8", "--made 1=22.5", "--off up=1/2"],
+            ('off up by 1/8" at end B', 'off up by 1/2" at end B'),
+        ),
+        (["--made 1=25", "--made 3=22.5", "--angle 1=22.5 --off up=0"], ("mark 1 has 25°", "mark 1 has 22.5°")),
     ],
 )
 def test_readings_that_cannot_both_be_right_are_told(

@@ -9,8 +9,11 @@ import msgspec
 import pytest
 
 from racewright.cli.main import main
+from racewright.errors import RacewrightError
 from racewright.operations.answer import ask_json
-from racewright.records.model import Stock
+from racewright.records.job_settings import SetMoney, prices_with
+from racewright.records.model import Cutting, Stock
+from racewright.records.prices import Prices
 from racewright.store.job_store import JobStore
 
 SADDLE = "examples/pump-house-saddle.yaml"
@@ -119,6 +122,8 @@ def test_items_and_wire_are_set_taken_out_and_taken_back(shop: Path, capsys: pyt
         (["items", "tape", "--remove"], "the job has no item 'tape' of its own"),
         (["items", "tape", "--count", "0"], "the job has no item 'tape' of its own"),
         (["wire", "--waste", "-3"], "Waste is '-3': expected a number, at least 0."),
+        (["wire", "--waste", "abc"], "--waste: 'abc' cannot be taken: a number belongs there."),
+        (["people", "Sam", "--plane", "much"], "--plane: 'much' cannot be taken: a number belongs there."),
         (["wire", "--slack", "long"], "Slack: "),
     ):
         assert words in said(capsys, *line, code=2)
@@ -310,12 +315,45 @@ def test_sticks_of_no_raceway_that_are_there_already_are_named_and_taken_out_as_
         )
     for list_of in ("bill", "cut"):
         assert "head.stock[0].raceway: 'EMT 5/8', 10 ft: " in said(capsys, list_of, code=2)
-    assert "head.stock[0].raceway" in said(capsys, "stock", "EMT 3/4", "10 ft", code=2)
+    said(capsys, "stock", "EMT 3/4", "10 ft")
+    said(capsys, "stock", "EMT 3/4", "10 ft", "--remove")
     said(capsys, "stock", "EMT 5/8", "10 ft", "--remove")
     assert "head.stock[0].raceway: 'nan'" in said(capsys, "cut", code=2)
     said(capsys, "stock", "NAN", "120", "--remove")
     assert [one["raceway"] for one in head(capsys)["stock"]] == ["EMT 1/2"]
     assert "EMT 1/2" in said(capsys, "cut")
+
+
+def test_what_an_older_version_kept_beyond_a_limit_refuses_no_change_of_anything_else(
+    shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with JobStore.open(shop / "jobs.rwshop") as store:
+        kept = store.head("orchard")
+        lines = (Stock(raceway="EMT 1/2", length="long"), Stock(raceway="EMT 1/2", length="99 ft"))
+        cutting = Cutting(kerf="20 ft", keep="24 ft")
+        beyond = msgspec.structs.replace(kept.value, stock=lines, cutting=cutting, wire_slack="99 ft", wire_waste=200.0)
+        store.save("orchard", [], head=(beyond, kept.revision), by="Kim", what="as an older version did")
+    assert "Slack: '99" in said(capsys, "wire", "--slack", "99.5 ft", code=3)
+    for change in (
+        ["wire", "--slack", "18"],
+        ["wire", "--waste", "5"],
+        ["stock", "--kerf", "1/8"],
+        ["stock", "--keep", "24"],
+        ["stock", "EMT 3/4", "10 ft"],
+        ["stock", "EMT 1/2", "10 ft", "--on-hand", "3"],
+        ["stock", "EMT 1/2", "99 ft", "--remove"],
+        ["stock", "EMT 1/2", "long", "--remove"],
+    ):
+        said(capsys, *change)
+    now = head(capsys)
+    assert [one["raceway"] for one in now["stock"]] == ["EMT 3/4", "EMT 1/2"]
+    assert (now["cutting"]["keep"], now["wire_slack"]) == ("24", "18")
+    both = Prices(currency="x" * 201, labour_rate="99999999")
+    assert prices_with(both, SetMoney(currency="USD")).currency == "USD"
+    assert prices_with(both, SetMoney(labour_rate="48")).labour_rate == "48"
+    for wrong in (SetMoney(currency="y" * 199 + "zz"), SetMoney(labour_rate="99999998")):
+        with pytest.raises(RacewrightError):
+            prices_with(both, wrong)
 
 
 def test_a_saw_cut_and_sticks_on_hand_have_their_limits(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

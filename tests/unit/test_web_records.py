@@ -271,7 +271,10 @@ def test_a_file_put_back_by_hand_that_cannot_know_its_numbers_is_said_on_the_ter
         capsys.readouterr()
         assert [asker.get("/records", params=asked).json()["anew"] for _ in range(2)] == [True, True]
         said = capsys.readouterr().out
-        assert said.count("was told of change 2 here, and the shop file's last is 1.") == words, (secret, kept)
+        assert said.count("says that it was told of change 2 here, and the shop file's last is 1.") == words, kept
+    for mark in ("x y z", f"{'0' * 32} y job", f"{told['mark'].split()[0]} {'g' * 32} job"):  # no shop gave such a mark
+        assert asker.get("/records", params={"after": 9, "mark": mark}).json()["anew"]
+        assert "change 9" not in capsys.readouterr().out, mark
         assert said.count("cards and labels that were printed after it may bear the number of another text") == words
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from importlib import import_module
 
-from racewright.cli.options import Actions, Fields, action, copies, whole
+from racewright.cli.options import Actions, Fields, action, copies, figure, whole
 from racewright.cli.out_files import add_model_arguments, ending
 from racewright.records.fields import MOST_COPIES
 
@@ -207,8 +207,10 @@ def _shop_arguments(actions: Actions, job: Parser, shop: Parser, who: Parser) ->
     people.add_argument("name", nargs="?", metavar="NAME", help="whose")
     words = "how far a {} is off, two times in three"
     people.add_argument("--mark", metavar="LENGTH", help=words.format("mark"))
-    people.add_argument("--angle", dest="angle_deg", type=float, metavar="DEG", help=words.format("bend"))
-    people.add_argument("--plane", dest="roll_deg", type=float, metavar="DEG", help=words.format("bend's plane"))
+    people.add_argument("--angle", dest="angle_deg", type=figure("--angle"), metavar="DEG", help=words.format("bend"))
+    people.add_argument(
+        "--plane", dest="roll_deg", type=figure("--plane"), metavar="DEG", help=words.format("bend's plane")
+    )
     people.add_argument("--cut", metavar="LENGTH", help=words.format("cut"))
     people.add_argument("--unit", dest="units", choices=("in", "mm"), help="unit of lengths written without one")
     out = people.add_mutually_exclusive_group()
@@ -242,7 +244,7 @@ def _shop_arguments(actions: Actions, job: Parser, shop: Parser, who: Parser) ->
     how_many.add_argument("--remove", action="store_true", help="none any more")
     wire = action(actions, "wire", parents=[job, who], help="what each wire of the job takes more than its run")
     wire.add_argument("--slack", metavar="LENGTH", help="at each end of a run")
-    wire.add_argument("--waste", type=float, metavar="PERCENT", help="on all wire")
+    wire.add_argument("--waste", type=figure("--waste"), metavar="PERCENT", help="on all wire")
     for parser in (prices, people, stock, items, wire):
         parser.add_argument("--json", action="store_true", help="as JSON")
 

@@ -169,6 +169,22 @@ def whole(option: str, least: int, most: int) -> Callable[[str], int]:
     return read
 
 
+def figure(option: str) -> Callable[[str], float]:
+    """The type of an option that is a figure without a unit. Raises InputError where it is none."""
+
+    def read(text: str) -> float:
+        try:
+            return float(text)
+        except ValueError:
+            raise InputError(
+                f"{option}: '{text.strip()[:20]}' cannot be taken: a number belongs there.",
+                hint=f"for example {option} 2.5",
+                field=option,
+            ) from None
+
+    return read
+
+
 def copies(option: str, most: int) -> Callable[[str], tuple[int, ...]]:
     """The type of an option that names copies of a run: '14', '1-14', '1,3,5-7'. Raises InputError."""
 

@@ -27,14 +27,15 @@ def _read_otherwise(before: Sequence[What], new: Sequence[What], tape: TapeStyle
     """A caution for each reading of `new` that differs from what was read there `before`, or in `new` itself, by more
     than both may be misread. Oldest first; a bend that was made with an angle is read with it."""
     had: dict[Hashable, Measured] = {}
+    made: set[int] = set()
     for one in before:
         if isinstance(one, Readings):
             had |= {_what_of(item): item for item in one.measured}
         else:
-            _changes(one, had)
+            _changes(one, had, made)
     for one in new:
         if isinstance(one, Made):
-            _changes(one, had)
+            _changes(one, had, made)
     for item in (item for one in new if isinstance(one, Readings) for item in one.measured):
         was = had.get(_what_of(item))
         if was is not None and abs(_value(item) - _value(was)) > 2.0 * tolerance_of(item, Tolerance()):
@@ -48,12 +49,18 @@ def _read_otherwise(before: Sequence[What], new: Sequence[What], tape: TapeStyle
         had[_what_of(item)] = item
 
 
-def _changes(one: What, had: dict[Hashable, Measured]) -> None:
-    """What a correction, new marks or a bend made leave of what was read before."""
+def _changes(one: What, had: dict[Hashable, Measured], made: set[int]) -> None:
+    """What a correction, new marks, a step or a bend made leave of what was read before; `made`: the bends that were
+    made since the first two. A bend or a step more moves what lies beyond it, and leaves the angles of the others."""
     if isinstance(one, Corrected) or (isinstance(one, Made) and one.anew is not None):
         had.clear()
+        made.clear()
     elif isinstance(one, Made):
+        if one.steps or not made.issuperset(bend.number for bend in one.bends):
+            for what in [what for what, item in had.items() if not isinstance(item, BendAngle)]:
+                del had[what]
         for bend in one.bends:
+            made.add(bend.number)
             had.pop((BendAngle, bend.number), None)
             if bend.angle_rad is not None:
                 has = BendAngle(number=bend.number, angle_rad=bend.angle_rad)

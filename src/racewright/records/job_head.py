@@ -8,7 +8,7 @@ from typing import TypeVar
 import msgspec
 
 from racewright.catalogue.raceways import raceway_by_name
-from racewright.errors import InputError, UnknownName
+from racewright.errors import InputError, RacewrightError, UnknownName
 from racewright.field_words import explained
 from racewright.records.model import Item, JobHead, Stands, Stock
 from racewright.records.parse import length_mm
@@ -80,11 +80,12 @@ def item_of(head: JobHead, item: str) -> Item | None:
 
 
 def without_stock(head: JobHead, raceway: str, length: str, stands: Stands | None = None) -> JobHead:
-    """A head without any sticks of this raceway, be it in no catalogue, and length, or without those that stand so.
-    Raises UnknownName where it has none, InputError."""
+    """A head without any sticks of this raceway, be it in no catalogue, and length, be it none, or without those that
+    stand so. Raises UnknownName where it has none, InputError."""
     gone = _line(made(Stock, {"raceway": raceway, "length": length}), head)[:2]
     left = tuple(had for had in head.stock if _line(had, head)[:2] != gone or stands not in (None, had.stands))
     if len(left) == len(head.stock):
+        length_mm(length, head, "length", allow_zero=False)
         raise _not_there(head, raceway, length)
     return msgspec.structs.replace(head, stock=left)
 
@@ -103,14 +104,20 @@ def made(kind: type[T], data: dict[str, object]) -> T:
 
 
 def _place(head: JobHead, raceway: str, length: str, stands: Stands) -> int | None:
+    length_mm(length, head, "length", allow_zero=False)
     like = {"raceway": raceway, "length": length, "offcut": stands == "offcuts"}
     line = _line(made(Stock, like | ({} if stands == "as needed" else {"count": 1})), head)
     return next((i for i, had in enumerate(head.stock) if _line(had, head) == line), None)
 
 
-def _line(one: Stock, head: JobHead) -> tuple[str, int, Stands]:
-    """What tells lines apart: raceway, length (in steps that no tape shows), and how they stand."""
-    length = round(length_mm(one.length, head, "length", allow_zero=False) / _SAME_MM)
+def _line(one: Stock, head: JobHead) -> tuple[str, int | str, Stands]:
+    """What tells lines apart: raceway, length (in steps that no tape shows; one that is none as it is written), and how
+    they stand."""
+    length: int | str
+    try:
+        length = round(length_mm(one.length, head, "length", allow_zero=False) / _SAME_MM)
+    except RacewrightError:
+        length = str(one.length)
     try:
         raceway = raceway_by_name(one.raceway).name
     except UnknownName:

@@ -138,7 +138,7 @@ PersonChange = SetPerson | DropPerson
 
 
 def prices_with(prices: Prices, change: PriceChange) -> Prices:
-    """These prices, changed; where one is taken out, what stands of the others is not checked again. Raises InputError,
+    """These prices, changed; what stands of the others is not checked again. Raises InputError,
     UnknownName for an item that has none."""
     _check(change)
     if isinstance(change, DropPrice):
@@ -150,19 +150,17 @@ def prices_with(prices: Prices, change: PriceChange) -> Prices:
         money = {**msgspec.structs.asdict(prices), **taken}
         changed = made(Prices, {**money, "currency": money["currency"] or ""})
     with _by_titles(change):
-        check_prices(changed)
+        check_prices(changed, had=prices)
     return changed
 
 
 def head_with(head: JobHead, change: HeadChange) -> JobHead:
-    """A job's head, changed. Where something is only taken out, what stood before is not checked again, so that it can
-    be. Raises InputError, LimitError, UnknownName for what is not there."""
+    """A job's head, changed; what stands of it is not checked again. Raises InputError, LimitError, UnknownName for
+    what is not there."""
     _check(change)
     changed = _head_with(head, change)
-    less = set(changed.stock) <= set(head.stock) and set(changed.items) <= set(head.items)
-    if not less or changed != msgspec.structs.replace(head, stock=changed.stock, items=changed.items):
-        with _by_titles(change):
-            check_head(changed)
+    with _by_titles(change):
+        check_head(changed, head)
     return changed
 
 

@@ -124,11 +124,27 @@ def check_records(job: Job) -> None:
             )
 
 
-def check_head(head: JobHead) -> None:
+def check_head(head: JobHead, had: JobHead | None = None) -> None:
     """Raises InputError for lengths and money that cannot be read, names used twice, and sticks of a raceway that is in
-    no catalogue, LimitError for a saw cut, a stock or an item beyond the limits."""
-    _distinct([a.name for a in head.areas], "head.areas")
-    kerf_mm = length_mm(head.cutting.kerf, head, "head.cutting.kerf")
+    no catalogue, LimitError for a saw cut, a stock or an item beyond the limits. `had`: as it stands; what is as there
+    is not checked again."""
+    if had is None or head.areas != had.areas:
+        _distinct([a.name for a in head.areas], "head.areas")
+    _check_figures(head, had)
+    new = [(i, stock) for i, stock in enumerate(head.stock) if had is None or stock not in had.stock]
+    for i, stock in new:
+        stock_raceway(stock, i)
+        _check_stick(stock, head, f"head.stock[{i}].length")
+        decimal(stock.price, f"head.stock[{i}].price")
+    _check_items(head.items, "head.items", () if had is None else had.items)
+    if new:
+        check_on_hand(head)
+
+
+def _check_figures(head: JobHead, had: JobHead | None) -> None:
+    kerf_mm = 0.0
+    if had is None or head.cutting.kerf != had.cutting.kerf:
+        kerf_mm = length_mm(head.cutting.kerf, head, "head.cutting.kerf")
     if kerf_mm > MOST_KERF_MM:
         raise LimitError(
             f"head.cutting.kerf: no saw cuts {said(kerf_mm)} wide; the most is {said(MOST_KERF_MM)}.",
@@ -139,9 +155,11 @@ def check_head(head: JobHead) -> None:
             limit=MOST_KERF_MM,
         )
     keep = "keep what is worth carrying to another job: 24 in or 600 mm"
-    _no_more(head.cutting.keep, MOST_KEEP_MM, head, "head.cutting.keep", "least offcut that is kept", keep)
-    _no_more(head.wire_slack, MOST_SLACK_MM, head, "head.wire_slack", *_SLACK)
-    if head.wire_waste > MOST_WASTE_PERCENT:
+    if had is None or head.cutting.keep != had.cutting.keep:
+        _no_more(head.cutting.keep, MOST_KEEP_MM, head, "head.cutting.keep", "least offcut that is kept", keep)
+    if had is None or head.wire_slack != had.wire_slack:
+        _no_more(head.wire_slack, MOST_SLACK_MM, head, "head.wire_slack", *_SLACK)
+    if head.wire_waste > MOST_WASTE_PERCENT and (had is None or head.wire_waste != had.wire_waste):
         raise LimitError(
             f"head.wire_waste: {head.wire_waste:g} % of the wire is no waste; the most is {MOST_WASTE_PERCENT:g} %.",
             hint="give what is lost of a spool in percent, for example 5",
@@ -151,12 +169,6 @@ def check_head(head: JobHead) -> None:
             limit=MOST_WASTE_PERCENT,
             unit="%",
         )
-    for i, stock in enumerate(head.stock):
-        stock_raceway(stock, i)
-        _check_stick(stock, head, f"head.stock[{i}].length")
-        decimal(stock.price, f"head.stock[{i}].price")
-    _check_items(head.items, "head.items")
-    check_on_hand(head)
 
 
 def check_on_hand(head: JobHead) -> None:
@@ -175,9 +187,9 @@ def check_on_hand(head: JobHead) -> None:
         )
 
 
-def _check_items(items: tuple[Item, ...], field: str) -> None:
+def _check_items(items: tuple[Item, ...], field: str, had: tuple[Item, ...] = ()) -> None:
     for i, item in enumerate(items):
-        if item.count > MOST_OF_AN_ITEM:
+        if item.count > MOST_OF_AN_ITEM and item not in had:
             raise LimitError(
                 f"{field}[{i}].count: {item.count:,} of '{item.item}' are more than a job needs; the most is"
                 f" {MOST_OF_AN_ITEM:,}.",

@@ -92,9 +92,9 @@ def check_list(told: PriceList) -> None:
         raise InputError("its id is not that of its job's or shop's prices.", field="id")
 
 
-def check_prices(prices: Prices, field: str = "prices") -> None:
+def check_prices(prices: Prices, field: str = "prices", had: Prices | None = None) -> None:
     """Raises InputError for money that cannot be read, items that are there twice or that no line can hold, LimitError
-    for more than one list may hold."""
+    for more than one list may hold. `had`: as they stand; what is as there is not checked again."""
     size = len(msgspec.json.encode(prices))
     if size > MOST_BYTES:
         raise LimitError(
@@ -106,39 +106,54 @@ def check_prices(prices: Prices, field: str = "prices") -> None:
             limit=MOST_BYTES,
             unit="bytes",
         )
-    if len(prices.currency) > MOST_CURRENCY:
+    if had is None or prices.currency != had.currency:
+        _check_currency(prices.currency, field)
+    seen = set()
+    for i, price in enumerate(prices.items):
+        if had is None or price not in had.items:
+            if plain_name(price.item) in seen:
+                raise InputError(
+                    f"{field}.items: '{price.item}' is there twice.", hint="keep one of the two", field=f"{field}.items"
+                )
+            _check_price(price, f"{field}.items[{i}]")
+        seen.add(plain_name(price.item))
+    if had is None or prices.labour_rate != had.labour_rate:
+        _check_rate(prices.labour_rate, field)
+
+
+def _check_currency(currency: str, field: str) -> None:
+    if len(currency) > MOST_CURRENCY:
         raise LimitError(
-            f"{field}.currency: the currency has {len(prices.currency):,} letters; the most is {MOST_CURRENCY}.",
+            f"{field}.currency: the currency has {len(currency):,} letters; the most is {MOST_CURRENCY}.",
             hint="write it as it stands on a bill, for example USD",
             field=f"{field}.currency",
             quantity="letters of a currency",
-            asked=len(prices.currency),
+            asked=len(currency),
             limit=MOST_CURRENCY,
             unit="letters",
         )
-    _one_line(prices.currency, f"{field}.currency")
-    seen = set()
-    for i, price in enumerate(prices.items):
-        _one_line(price.item, f"{field}.items[{i}].item")
-        if plain_name(price.item) in seen:
-            raise InputError(
-                f"{field}.items: '{price.item}' is there twice.", hint="keep one of the two", field=f"{field}.items"
-            )
-        seen.add(plain_name(price.item))
-        decimal(price.price, f"{field}.items[{i}].price")
-        hours = decimal(price.labour_h, f"{field}.items[{i}].labour_h")
-        if hours is not None and hours > MOST_HOURS:
-            raise LimitError(
-                f"{field}.items[{i}].labour_h: '{price.item}' would take {hours:,f} hours for {_of_one(price)}; the"
-                f" most is {MOST_HOURS:,}.",
-                hint="give hours, not minutes: 0.25 for a quarter of an hour",
-                field=f"{field}.items[{i}].labour_h",
-                quantity="hours",
-                asked=float(hours),
-                limit=MOST_HOURS,
-                unit="h",
-            )
-    rate = decimal(prices.labour_rate, f"{field}.labour_rate")
+    _one_line(currency, f"{field}.currency")
+
+
+def _check_price(price: Price, field: str) -> None:
+    _one_line(price.item, f"{field}.item")
+    decimal(price.price, f"{field}.price")
+    hours = decimal(price.labour_h, f"{field}.labour_h")
+    if hours is not None and hours > MOST_HOURS:
+        raise LimitError(
+            f"{field}.labour_h: '{price.item}' would take {hours:,f} hours for {_of_one(price)}; the most is"
+            f" {MOST_HOURS:,}.",
+            hint="give hours, not minutes: 0.25 for a quarter of an hour",
+            field=f"{field}.labour_h",
+            quantity="hours",
+            asked=float(hours),
+            limit=MOST_HOURS,
+            unit="h",
+        )
+
+
+def _check_rate(asked: str | float | None, field: str) -> None:
+    rate = decimal(asked, f"{field}.labour_rate")
     if rate is not None and rate > MOST_RATE:
         raise LimitError(
             f"{field}.labour_rate: an hour of work would cost {rate:,f}; the most is {MOST_RATE:,}.",

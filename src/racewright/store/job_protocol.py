@@ -42,6 +42,8 @@ MOST_TOLD_BYTES = 8_000_000
 _NOTED_WITHIN_S = 0.25
 #: In the mark of devices that were told of each record when it `came`; the others are told of all once more.
 _TOLD_CAME = "came"
+#: How every mark begins that a shop gives.
+_GIVEN = re.compile(r"[0-9a-f]{32} [0-9a-f]{32} ")
 #: What the converter says of a field, or of a kind of thing (an entry's, a reading's), that is not known here.
 _NEWER = re.compile(r"Object contains unknown field|Invalid value .* - at `[^`]*\.(?:kind|type)`$", re.DOTALL)
 _UP_TO_DATE = "bring Racewright up to date; what you wrote stays where you wrote it"
@@ -154,7 +156,7 @@ def since(
     with rows.reading():
         last, anew, more = rows.last_change(), False, False
         if number > last or (mark and rows.mark(number) != stood):
-            if mark and not is_own and number > max(last, rows.numbers.past()):
+            if _GIVEN.match(mark) and not is_own and number > max(last, rows.numbers.past()):
                 went_back(last)
             number, anew = 0, True
         elif mark and not {_TOLD_CAME, *kinds} <= set(told_before.split(",")):

@@ -76,11 +76,13 @@ def say_trouble(err: RacewrightError) -> None:
 
 
 def say_went_back(device: Device | None, told: int, last: int) -> None:
-    """A device was told of a later change than the file has. `told`, `last`: the numbers of the two."""
+    """A device says that it was told of a later change than the file has, and nothing here can prove it or gainsay it.
+    `told`, `last`: the numbers of the two."""
     who = f"'{device.name}'" if device else "the page on this machine"
     print(
-        f"racewright serve: {who} was told of change {told} here, and the shop file's last is {last}. Unless another"
-        f" shop's file was served here before, this one was put back from a backup: {NUMBERS_AGAIN}.",
+        f"racewright serve: {who} says that it was told of change {told} here, and the shop file's last is"
+        f" {last}. Unless that is not so, or another shop's file was served here before, this one was put back from a"
+        f" backup: {NUMBERS_AGAIN}.",
         flush=True,
     )
 
