@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Answered } from "../src/engine/records";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
-import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, lastMadeOn, madeBends, measuredOf, otherMade, recordOf, soFar, tickedTwice, toldWith } from "../src/app/bend/anew";
+import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, lastMadeOn, madeBends, measuredOf, otherMade, recordOf, soFar, stepsTwice, tickedTwice, toldWith } from "../src/app/bend/anew";
 import { atBench as atTheBench, goOn, onward, wentWords, type AtBench } from "../src/app/bend/at-bench";
 import { lookAt, placesBefore, takeBack as takeTickBack, takenWith, tickAt } from "../src/app/bend/look-back";
 import { doneSteps, isOver, type BenchStep } from "../src/app/bend/bench";
@@ -269,18 +269,18 @@ test("a bend that is ticked off by different marks is told with each tick; the w
   const theirs2 = { ...tickBy("2", 2, "plan"), mine: false };
   keeping(inShop("run", runData(RUN)), kept, theirs2, tickBy("3", 2, "1"));
   const [{ by }] = tickedTwice(runAt(RUN).entries, 1, "P") as [ReturnType<typeof tickedTwice>[number]];
-  const back = takeTicksBack(runAt(RUN), 2, by[0]!.ticks, { note: "why", piece: 1 });
+  const back = takeTicksBack(runAt(RUN), { number: 2 }, by[0]!.ticks, { note: "why", piece: 1 });
   const said = () => runAt(RUN).entries.map(({ entry: { by: of, what: one, piece } }) => [of ?? "", one.kind === "note" ? one.note : one.kind, piece]);
   assert.deepEqual([twice(), said().slice(1)], [[], [["B3", "made", 1], ["phone", "why", 1]]]);
   assert.deepEqual([getRec("2")!.data, getRec("2")!.open], [null, true], "by a next revision");
   back();
   assert.deepEqual([twice(), said().length], [[[2, "plan 1", "1 1"]], 3]);
-  const again2 = takeTicksBack(runAt(RUN), 2, by[0]!.ticks, { note: "why", piece: 1 });
+  const again2 = takeTicksBack(runAt(RUN), { number: 2 }, by[0]!.ticks, { note: "why", piece: 1 });
   void put(new Map([["2", null]])); // the shop has heard of it
   again2();
   assert.deepEqual([twice(), said().at(-1)], [[[2, "1 1", "plan 1"]], ["B2", "made", 1]]);
   keeping(inShop("run", runData(RUN)), kept, entry("2", { what: { kind: "made", bends: [2, 3].map((number) => ({ number, by_marks: "plan" })) } }), tickBy("3", 2, "1"));
-  takeTicksBack(runAt(RUN), 2, [runAt(RUN).entries[1]!], { note: "why" });
+  takeTicksBack(runAt(RUN), { number: 2 }, [runAt(RUN).entries[1]!], { note: "why" });
   assert.deepEqual(getRec("2")!.data!["what"], { kind: "made", bends: [{ number: 3, by_marks: "plan" }] }, "what else it says stays");
 });
 
@@ -294,6 +294,32 @@ test("of a bend that was made by the marks that hold and by others, what was mea
 
 const wantsCut: Made = { ...what, anew: { ...what.anew!, cut_first: true, trim_mm: 8 } };
 const cutBy = (by: string): Partial<Entry> => ({ what: { kind: "made", bends: [], steps: [{ kind: "cut", trim_mm: 8, by_marks: by }] } });
+
+/** The steps before the bends that are ticked off twice: of each for which marks, tick by tick. */
+const stepTwice = (): string[] => stepsTwice(runAt(RUN).entries, 1, "P").map(({ number, kind, by }) => `${kind} ${number}: ${by.map(({ kept, ticks }) => `${kept?.entry.id ?? "gone"} ${ticks[0]!.entry.id}`).join(", ")}`);
+
+test("a cut that is ticked off twice is told with each tick; the wrong one is taken back with a note, and comes back", () => {
+  const wants = entry("1", { what: wantsCut });
+  const stands = (...more: ReturnType<typeof entry>[]): string[] => {
+    keeping(inShop("run", runData(RUN)), wants, ...more);
+    return stepTwice();
+  };
+  assert.deepEqual([stands(entry("2", cutBy("1"))), stands(entry("2", cutBy("9")))], [[], []], "once, for whichever marks: no other tick is wrong");
+  assert.deepEqual(stands(entry("2", cutBy("9")), entry("3", cutBy("1"))), ["cut 0: gone 2, 1 3"]);
+  const knows = entry("4", { what: { ...wantsCut, steps: (cutBy("1").what as Made).steps! } });
+  assert.deepEqual(stands(entry("2", cutBy("1")), knows, entry("5", cutBy("4"))), [], "cut once more for marks that know of the first");
+  const twist: Made = { kind: "made", bends: [], steps: [{ kind: "twist", number: 1, by_rad: 0.1, by_marks: "9" }] };
+  assert.deepEqual(stands(entry("2", { what: twist }), entry("3", { what: twist }), entry("5", cutBy("1"))), ["twist 1: gone 2, gone 3"]);
+  const both: Made = { kind: "made", bends: [{ number: 2, by_marks: "1" }], steps: (cutBy("1").what as Made).steps! };
+  assert.deepEqual(stands(entry("2", cutBy("1")), entry("3", { what: both })), ["cut 0: 1 2, 1 3"]);
+  const [{ kind, number, by }] = stepsTwice(runAt(RUN).entries, 1, "P") as [ReturnType<typeof stepsTwice>[number]];
+  const back = takeTicksBack(runAt(RUN), { number, kind: kind! }, by[1]!.ticks, { note: "why", piece: 1 });
+  assert.deepEqual([stepTwice(), getRec("3")!.data!["what"]], [[], { ...both, steps: [] }], "the bend that it says too stays");
+  back();
+  assert.deepEqual(stepTwice(), ["cut 0: 1 2, 1 3"]);
+  takeTicksBack(runAt(RUN), { number, kind: kind! }, by[0]!.ticks, { note: "why", piece: 1 });
+  assert.deepEqual([stepTwice(), getRec("2")!.data], [[], null]);
+});
 
 test("new marks are bent by once a bend of their piece is made by them, or what they want done before; nothing of another piece or by others", () => {
   const bent = (piece: number, ...more: ReturnType<typeof entry>[]): boolean => {

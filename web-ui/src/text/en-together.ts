@@ -2,6 +2,7 @@
 
 /** 'copy 3 of 20', 'this piece' */
 const piece = (copy: number | undefined, times: number): string => (copy ? `copy ${copy} of ${times}` : 'this piece');
+const keptBy = (by: string, at: string): string => `kept ${[by && `by ${by}`, at].filter(Boolean).join(', ')}`;
 const who = (by: string): string => by || 'Another device';
 
 /** What a file holds of the shop's lists, where this device is not told them; what a page over plain http lacks. */
@@ -23,8 +24,15 @@ export const together = {
   twiceTitle: (number: number) => `Mark ${number} is ticked off twice: how is it bent?`,
   twiceWords: 'If it is bent once, say by which mark: the other tick is taken back, and a note says why. If that is not known, measure it.',
   planMark: 'the planned mark',
-  newMark: (by: string, at: string) => `the new mark kept ${[by && `by ${by}`, at].filter(Boolean).join(', ')}`,
-  goneMark: 'a new mark that is not kept any more',
+  byMark: { kept: (by: string, at: string) => `the new mark ${keptBy(by, at)}`, gone: 'a new mark that is not kept any more' },
+  forMarks: { kept: (by: string, at: string) => `the new marks ${keptBy(by, at)}`, gone: 'new marks that are not kept any more' },
+  stepTwice: { cut: () => 'The cut at end A is ticked off twice', twist: (mark: number) => `The twist at mark ${mark} is ticked off twice` },
+  stepTwiceWords: 'If it was done once, say which tick is right: the other is taken back, and a note says why. If it was done twice, or that is not known, measure the piece.',
+  isDoneFor: (marks: string, ticks: string) => `Once, for ${marks} (${ticks})`,
+  stepOnce: {
+    cut: (_: number, marks: string, ticks: string, wrong: string) => `end A is cut once, for ${marks} (${ticks}). ${wrong}: taken back.`,
+    twist: (mark: number, marks: string, ticks: string, wrong: string) => `it is twisted once at mark ${mark}, for ${marks} (${ticks}). ${wrong}: taken back.`,
+  },
   who: (by: string, at: string) => [who(by), at].filter(Boolean).join(', '),
   isBentBy: (mark: string, ticks: string) => `Once, by ${mark} (${ticks})`,
   tickOf: (ticks: string) => `Tick of ${ticks}`,

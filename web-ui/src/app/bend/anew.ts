@@ -41,14 +41,14 @@ interface OtherMade extends OnRecordBend {
 }
 
 /** What was made of a piece by the marks that hold, and otherwise (records/bends_left.py: `so_far`). */
-function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string): { since: OnRecordBend[]; other: OtherMade[]; ticked: string[]; otherSteps: string[] } {
+function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string): { since: OnRecordBend[]; other: OtherMade[]; ticked: string[]; otherSteps: { id: string; step: StepMade }[] } {
   const made = madeOf(entries, piece, marks);
   const at = made.map(isKept).lastIndexOf(true);
   const holds = made[at]?.entry.id ?? BY_PLAN;
   const read = new Map(made[at]?.entry.what.bends.map((bend) => [bend.number, bend]));
   const since: OnRecordBend[] = [];
   const other: OtherMade[] = [];
-  const otherSteps: string[] = [];
+  const otherSteps: { id: string; step: StepMade }[] = [];
   const kept = keptById(made);
   const isRead = readAfter(read, kept);
   const knownSteps = (made[at]?.entry.what.steps ?? []).map(stepName);
@@ -68,14 +68,15 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
       const name = stepName(step);
       if (knownSteps.includes(name)) knownSteps.splice(knownSteps.indexOf(name), 1);
       else if (wanted.some((one) => isSameStep(one, step)) && !ticked.includes(name)) ticked.push(name);
-      else otherSteps.push(id);
+      else otherSteps.push({ id, step });
     }
   });
   return { since, other, ticked, otherSteps };
 }
 
+const whichStep = ({ kind, number }: StepMade): string => `${kind} ${number ?? ''}`;
 /** A step that is no bend, and for which marks it was done. */
-const stepName = ({ kind, number, by_marks: by }: StepMade): string => `${kind} ${number ?? ''} ${by ?? ''}`;
+const stepName = (step: StepMade): string => `${whichStep(step)} ${step.by_marks ?? ''}`;
 
 /** It is that step, by so much but for float noise. */
 const isSameStep = (one: StepMade, other: StepMade): boolean =>
@@ -121,8 +122,10 @@ export interface Ticks {
   kept: Kept | null;
   ticks: SeenEntry[];
 }
+/** A bend; with a `kind` a step before the bends (`number` 0: the cut at end A). */
 export interface TickedTwice {
   number: number;
+  kind?: StepMade['kind'];
   by: Ticks[];
 }
 
@@ -147,10 +150,27 @@ export function tickedTwice(entries: readonly SeenEntry[], piece: number, marks:
   return [...found].flatMap(([number, of]) => (of.size > 1 && !bentOn.has(number) ? { number, by: [...of.values()] } : []));
 }
 
+/** The steps before the bends of a piece that are ticked off more than once, as far as the marks that hold do not know of it: each tick
+ * by itself, for by the same marks too it may have been done twice. */
+export function stepsTwice(entries: readonly SeenEntry[], piece: number, marks: string): TickedTwice[] {
+  const made = madeOf(entries, piece, marks);
+  const byId = keptById(made);
+  const { ticked, otherSteps } = madeSoFar(entries, piece, marks);
+  const others = new Map(otherSteps.map(({ step }) => [whichStep(step), step]));
+  return [...others].flatMap(([which, { kind, number }]) => {
+    const names = [...ticked, ...otherSteps.map(({ step }) => stepName(step))].filter((name) => name.startsWith(`${which} `));
+    const by = made.flatMap((one): Ticks[] => {
+      const step = one.entry.what.anew ? undefined : one.entry.what.steps?.find((done) => names.includes(stepName(done)));
+      return step ? [{ isPlan: false, kept: byId.get(step.by_marks ?? '') ?? null, ticks: [one] }] : [];
+    });
+    return by.length > 1 ? { number: number ?? 0, kind, by } : [];
+  });
+}
+
 /** The entries of what was done for other marks than those that hold, or twice for these; the engine says what follows from them. */
 export function otherMade(entries: readonly SeenEntry[], piece: number, marks: string): string[] {
   const { other, otherSteps } = madeSoFar(entries, piece, marks);
-  return [...other.map((one) => one.id), ...otherSteps];
+  return [...other, ...otherSteps].map((one) => one.id);
 }
 
 /** What was made since the marks that hold, by them or otherwise. */

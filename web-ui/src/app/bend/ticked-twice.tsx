@@ -1,4 +1,4 @@
-/** A bend that was ticked off by different marks, where that is told: by which it is bent, or what a tape says. */
+/** A bend that was ticked off by different marks, or a step before the bends that was ticked off twice, where that is told: which tick is right. */
 import { t } from '../../text/words';
 import { takeTicksBack } from '../kept/act';
 import { copyAtHand, ofCopy } from '../kept/copies';
@@ -6,15 +6,18 @@ import { type KeptRun } from '../kept/state';
 import { Icon } from '../parts/icons';
 import { Notice } from '../parts/parts';
 import { shortly } from '../parts/when';
-import { tickedTwice, type Ticks, type TickedTwice as Twice } from './anew';
+import { stepsTwice, tickedTwice, type Ticks, type TickedTwice as Twice } from './anew';
 
 const at = (moment: string): string => shortly(Date.parse(moment));
 const ticksOf = ({ ticks }: Ticks): string => ticks.map((one) => t.together.who(one.by, at(one.at))).join(' and ');
 
-function nameOf({ isPlan, kept }: Ticks): string {
+function nameOf({ isPlan, kept }: Ticks, kind: Twice['kind']): string {
+  const of = kind ? t.together.forMarks : t.together.byMark;
   if (isPlan) return t.together.planMark;
-  return kept ? t.together.newMark(kept.by, at(kept.at)) : t.together.goneMark;
+  return kept ? of.kept(kept.by, at(kept.at)) : of.gone;
 }
+
+const titleOf = ({ number, kind }: Twice): string => (kind ? t.together.stepTwice[kind](number) : t.together.twiceTitle(number));
 
 interface Props {
   run: KeptRun;
@@ -42,21 +45,24 @@ export const TakenBack = ({ taken: { words, back } }: { taken: Taken }) => (
 
 export function TickedTwice({ run, piece, marks, onTaken }: Props) {
   const copy = copyAtHand(run);
-  const choose = ({ number, by }: Twice, right: Ticks): void => {
+  const choose = (twice: Twice, right: Ticks): void => {
+    const { number, kind, by } = twice;
     const wrong = by.filter((one) => one !== right);
     const told = t.together.tickOf(wrong.map(ticksOf).join(', '));
-    const why = { note: t.together.bentOnce(number, nameOf(right), ticksOf(right), told), piece, copy };
-    onTaken({ words: told, back: takeTicksBack(run, number, wrong.flatMap((one) => one.ticks), why) });
+    const done = [nameOf(right, kind), ticksOf(right), told] as const;
+    const note = kind ? t.together.stepOnce[kind](number, ...done) : t.together.bentOnce(number, ...done);
+    onTaken({ words: told, back: takeTicksBack(run, twice, wrong.flatMap((one) => one.ticks), { note, piece, copy }) });
   };
+  const entries = ofCopy(run.entries, copy);
   return (
     <>
-      {tickedTwice(ofCopy(run.entries, copy), piece, marks).map((one) => (
-        <section key={one.number} class="card ticked-twice" aria-label={t.together.twiceTitle(one.number)}>
-          <h3>{t.together.twiceTitle(one.number)}</h3>
-          <p>{t.together.twiceWords}</p>
+      {[...tickedTwice(entries, piece, marks), ...stepsTwice(entries, piece, marks)].map((one) => (
+        <section key={`${one.kind ?? ''} ${one.number}`} class="card ticked-twice" aria-label={titleOf(one)}>
+          <h3>{titleOf(one)}</h3>
+          <p>{one.kind ? t.together.stepTwiceWords : t.together.twiceWords}</p>
           {one.by.map((of) => (
             <button type="button" class="wide-button" key={of.ticks[0]!.entry.id} onClick={() => choose(one, of)}>
-              {t.together.isBentBy(nameOf(of), ticksOf(of))}
+              {one.kind ? t.together.isDoneFor(nameOf(of, one.kind), ticksOf(of)) : t.together.isBentBy(nameOf(of, one.kind), ticksOf(of))}
             </button>
           ))}
         </section>

@@ -114,15 +114,17 @@ export function takeBack({ entry, mine, by, at }: SeenEntry, stays?: Entry['what
   };
 }
 
-/** A bend was not made as these ticks say, by whomever: they are taken back, and a note says why. What gives it back again does so
+/** A bend was not made, or (with a `kind`) a step before the bends not done, as these ticks say, by whomever: they are taken back, and a note says why. What gives it back again does so
  * with entries of their own where the shop has heard that they are gone. */
-export function takeTicksBack(run: KeptRun, number: number, ticks: readonly SeenEntry[], { note: words, ...of }: { note: string } & Pick<Partial<Said>, 'piece' | 'copy'>): () => void {
+export function takeTicksBack(run: KeptRun, { number, kind }: { number: number; kind?: StepMade['kind'] }, ticks: readonly SeenEntry[], { note: words, ...of }: { note: string } & Pick<Partial<Said>, 'piece' | 'copy'>): () => void {
   const changes = new Map<string, Rec | null>();
   const recs = ticks.flatMap(({ entry }) => getRec(entry.id!) ?? []);
   for (const rec of recs) {
     const what = entryIn(rec).what as Made;
-    const bends = what.bends.filter((bend) => bend.number !== number);
-    changes.set(rec.id, written(rec, bends.length || what.steps?.length ? { ...rec.data, what: { ...what, bends } } : null));
+    const bends = what.bends.filter((bend) => !!kind || bend.number !== number);
+    const steps = (what.steps ?? []).filter((step) => step.kind !== kind || (step.number ?? 0) !== number);
+    const left = { ...what, bends, ...(what.steps ? { steps } : {}) };
+    changes.set(rec.id, written(rec, bends.length || steps.length ? { ...rec.data, what: left } : null));
   }
   const noted = freshId();
   newEntry(changes, run.id, run.job, { kind: 'note', note: words }, { ...of, pins: { run: run.revision } }, noted);
