@@ -110,6 +110,17 @@ def test_a_bend_that_other_marks_made_is_done_and_told_by_these() -> None:
         assert marks_told(how_far, style_of("in", 16)).words == words
 
 
+@pytest.mark.parametrize(("cut_first", "done"), [(True, ": done"), (False, "")], ids=["a step", "before it was one"])
+def test_a_cut_is_told_as_done_only_where_it_is_a_step_of_its_own(cut_first: bool, done: str) -> None:
+    assert ANEW.anew is not None
+    anew = msgspec.structs.replace(ANEW.anew, trim_mm=8.0, cut_first=cut_first)
+    kept = entry(msgspec.structs.replace(ANEW, anew=anew), piece=1)
+    how_far = followed(RUN, [kept, entry(bends(2), piece=1)])[kept.id]
+    assert how_far.cut
+    words = marks_told(how_far, style_of("in", 16)).words
+    assert words.startswith(f'cut 5/16" more off at end A{done}, marks count from there; ')
+
+
 @pytest.mark.parametrize("what", [PLANNED, MEASURED, Noted(note="the wall is wet")])
 def test_what_is_not_bent_yet_and_notes_are_not(what: What) -> None:
     assert said(entry(what)) == []
@@ -222,9 +233,13 @@ def test_new_marks_do_not_hold_either_where_a_bend_was_read_otherwise_than_it_wa
 
 def test_new_marks_do_not_hold_either_where_those_before_them_may_have_twisted_the_piece() -> None:
     marks = (MarkAnew(number=2, mark_mm=354.0, angle_rad=radians(44)),)
-    twisted = Anew(marks=marks, twisted=(TwistAnew(number=1, by_rad=0.05, how="twist it"),))
+    twists = tuple(TwistAnew(number=number, by_rad=0.05, how="twist it") for number in (1, 2))
+    twisted = Anew(marks=marks, twisted=twists)
     for off, stop in ((None, True), (0.0, False)):
-        read = (BendMade(number=1, angle_rad=0.5, mark_mm=254.0, roll_off_rad=off),)
+        read = (
+            BendMade(number=1, angle_rad=0.5, mark_mm=254.0, roll_off_rad=off),
+            BendMade(number=2, angle_rad=0.5, mark_mm=354.0, roll_off_rad=0.0),
+        )
         record = [entry(Made(bends=read, anew=anew), piece=2) for anew in (twisted, Anew(marks=marks))]
         (found,) = superseded(RUN, record, NEW)
         assert ("Bend nothing more of PH-4-2" in found.message) == stop
