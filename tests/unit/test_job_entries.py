@@ -537,6 +537,26 @@ def test_a_bend_that_is_far_from_its_angle_its_place_or_its_plane_is_told_until_
     assert "job.far_off" not in said("status")
 
 
+def test_a_bent_piece_that_new_marks_want_opened_is_to_be_bent_until_it_is(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def said(*words: str) -> str:
+        capsys.readouterr()
+        type_in(*words)
+        return " ".join(capsys.readouterr().out.split())
+
+    type_in("add", SADDLE, "--key", "PH-01")
+    made = ["--made", "1=22.5@20", "--made", "2=45@27.4", "--made", "3=24.5@34.25"]
+    assert "status bent" in said("record", "PH-01", *made)
+    assert "status planned" in said("record", "PH-01", "--new-marks", "--have", "60")
+    assert "1 planned, 0 bent" in said("status")
+    assert "new marks were kept for the rest: PH-01." in said("batch")
+    assert "PH-01 (begun, new marks)" in said("cut")
+    assert "0 measured, 1 planned" in said("plan", "--again") + said("status"), "what is there is no piece of before"
+    assert "status bent" in said("record", "PH-01", "--made", "3=22.5")
+    assert "0 planned, 1 bent" in said("status")
+
+
 def test_what_is_advised_of_a_bend_that_is_far_off_mends_that_bend(
     here: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

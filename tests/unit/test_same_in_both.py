@@ -12,7 +12,7 @@ import pytest
 
 from racewright.fit.measured import BendAngle
 from racewright.records.anew import marked_anew
-from racewright.records.bends_left import as_recorded, bends_left, so_far, status_at_bench
+from racewright.records.bends_left import as_recorded, bends_left, reopened, so_far, status_at_bench
 from racewright.records.differ import differences
 from racewright.records.entry import (
     Anew,
@@ -176,6 +176,17 @@ def test_what_is_said_of_bends_that_a_piece_has(case: dict[str, Any]) -> None:
     left = of_digests(entries, "P", "", [range(count) for count in case["bends"]])
     made = [(one.piece, one.what.bends) for one in left if isinstance(one.what, Made)]
     assert [[piece, *(bend.number for bend in bends)] for piece, bends in made] == case["left"]
+
+
+@named("reopened")
+def test_new_marks_on_a_bent_piece_leave_it_to_be_bent(case: dict[str, Any]) -> None:
+    """A run that is bent counts as planned then, as everything of it that is still to be done."""
+    pins = Pins(marks="P")
+    entries = [msgspec.structs.replace(entry(*one), pins=pins) for one in case["entries"]]
+    assert reopened(entries) == case["again"]
+    bent = [Entry(run=RUN, what=StatusSet(status="bent"), pins=pins), *entries]
+    whole = msgspec.structs.replace(job(CASES["runs"][0]), entries=tuple(bent))
+    assert whole.statuses(whole.runs[0]) == (("planned",) if case["again"] else ("bent",))
 
 
 @named("added")

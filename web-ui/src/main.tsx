@@ -1,7 +1,9 @@
 import { render } from 'preact';
 import { startLink } from './app/link';
 import { Shell } from './app/shell';
+import { reopened } from './app/bend/anew';
 import { flush } from './app/kept/kept';
+import { judgeReopened } from './app/kept/view';
 import { keepReadingsWhole } from './text/whole';
 import './style/base.css';
 import './style/parts.css';
@@ -20,6 +22,7 @@ import './style/small.css';
 import './style/print.css';
 
 keepReadingsWhole();
+judgeReopened(reopened);
 render(<Shell />, document.getElementById('app')!);
 startLink();
 document.addEventListener('visibilitychange', () => {

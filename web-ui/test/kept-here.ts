@@ -1,12 +1,15 @@
 /** What the page keeps, in memory: for tests of what a person does to it. Import it before the page's own modules. */
 export { root } from "./no-browser";
+import { reopened } from "../src/app/bend/anew";
 import { allRecs, getRec, put } from "../src/app/kept/kept";
 import type { Data, Rec } from "../src/app/kept/record";
 import { chooseJob, load, viewOf, type KeptRun } from "../src/app/kept/state";
+import { judgeReopened } from "../src/app/kept/view";
 
 export const JOB = "a".repeat(32);
 export const TOOL = "e".repeat(32);
 let count = 0;
+judgeReopened(reopened);
 await load();
 
 /** A record as the shop told it. */

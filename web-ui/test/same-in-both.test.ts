@@ -30,6 +30,7 @@ interface Cases {
   bends_left: { name: string; planned: number[][]; entries: Told[]; left: number[][] }[];
   as_recorded: { name: string; entries: Told[]; bends: [number, ...(number | null)[]][] }[];
   status_at_bench: { name: string; stood: Status; planned: number[][]; entries: Told[]; status: Status }[];
+  reopened: { name: string; entries: Told[]; again: boolean }[];
   before_bends: { name: string; entries: Told[]; left: (string | number)[]; other: boolean }[];
   twice: { name: string; entries: Told[]; twice: number[] }[];
   called_before: { name: string; digest: string; before: string; pinned: string[]; now: string[] }[];
@@ -146,6 +147,13 @@ for (const { name, bends, entries: told, left } of CASES.of_its_bends) {
     const run = kept({ name, entries: told, times: 1, statuses: [] });
     const { entries } = ofPlan(run, { digest: MARKS, digest_before: "", pieces: bends.map((count) => ({ bends: Array.from({ length: count }) })) });
     assert.deepEqual(entries.flatMap(({ entry: { what, piece } }) => (what.kind === "made" ? [[piece ?? 1, ...what.bends.map(({ number }) => number)]] : [])), left);
+  });
+}
+
+for (const one of CASES.reopened) {
+  test(`bent, and new marks: ${one.name}`, () => {
+    const entries: Told[] = [["status", "bent", null, "P"], ...one.entries];
+    assert.deepEqual(kept({ ...one, entries, times: 1, statuses: [] }).statuses, [one.again ? "planned" : "bent"]);
   });
 }
 

@@ -133,7 +133,7 @@ def by_other(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:
 def cut_already(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:
     """The pieces of the run that are cut already, each with the plan that it was made by where that is not this, the
     run's present one; so its length is not known."""
-    bent = (copy for copy, status in enumerate(job.statuses(run), 1) if not to_cut(status))
+    bent = (copy for copy, status in enumerate(job.said_of(run), 1) if not to_cut(status))
     there = {*half_bent(job, run), *((copy, number) for copy in bent for number in range(1, len(plan.pieces) + 1))}
     other = by_other(job, run, plan)
     return {which: other.get(which, "") for which in sorted(there - straight_left(job, run, plan))}

@@ -195,7 +195,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         what=tuple(what),
         words=kept_lines(run, request.piece, copies, what, len(now.pieces) if now else 0),
         pins=pins,
-        status=told or stood,
+        status="planned" if told is None and stood == "bent" and new is not None and new.keep else told or stood,
         remark=new,
         not_included=new.not_included if new else (),
         cautions=new.cautions if new else (),

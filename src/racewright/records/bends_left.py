@@ -10,7 +10,23 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from racewright.fit.made import LEAST_MADE_RAD
-from racewright.records.entry import BY_PLAN, STATUSES, Anew, BendMade, Made, MadeEntry, MarkAnew, Status, StepMade
+from racewright.records.entry import (
+    BY_PLAN,
+    NOT_BENT,
+    STATUSES,
+    Anew,
+    BendMade,
+    Corrected,
+    Entry,
+    Made,
+    MadeEntry,
+    MarkAnew,
+    Readings,
+    Status,
+    StatusSet,
+    StepMade,
+    made_of,
+)
 
 #: What is kept of a step is what its marks want but for float noise (mm, rad).
 _NOISE = 1e-6
@@ -296,6 +312,28 @@ def bends_left(planned: Iterable[int], record: Sequence[MadeEntry]) -> tuple[int
     done = {bend.number for bend in now.since}
     done |= {one.bend.number for one in now.other if one.changes}
     return tuple(n for n in (planned if anew is None else (mark.number for mark in anew.marks)) if n not in done)
+
+
+def reopened(entries: Sequence[Entry]) -> bool:
+    """Whether new marks want bends of a copy made, bent on or opened that are not: `entries` are those since it was set
+    back, as `by_copy` has them. Who calls it bent after that, measures or corrects the finished piece has said that it
+    is done."""
+    kept = {(one.piece or 1, one.pins.marks): at for at, one in enumerate(entries) if _keeps_marks(one)}
+    for (piece, marks), at in kept.items():
+        record = made_of(entries, marks).get(piece, ())
+        if bends_left((), record) and not any(_says_done(one, piece) for one in entries[at + 1 :]):
+            return True
+    return False
+
+
+def _keeps_marks(entry: Entry) -> bool:
+    return isinstance(entry.what, Made) and entry.what.anew is not None and bool(entry.pins.marks)
+
+
+def _says_done(entry: Entry, piece: int) -> bool:
+    if isinstance(entry.what, StatusSet):
+        return entry.what.status not in NOT_BENT
+    return isinstance(entry.what, Readings | Corrected) and (entry.piece or 1) == piece
 
 
 def status_at_bench(

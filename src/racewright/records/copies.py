@@ -35,7 +35,7 @@ def counted_again(entries: Sequence[Entry], copies: range) -> dict[int, tuple[St
             continue
         stood = found.get(entry.copy, ("measured", None))
         if not isinstance(entry.what, StatusSet):
-            begun = isinstance(entry.what, Made) and entry.pins.marks and stood[1] is None
+            begun = isinstance(entry.what, Made) and stood[1] is None
             found[entry.copy] = ("planned", None) if begun else stood
         elif sets(entry, stood[0]) and entry.what.status not in NOT_BENT:
             found[entry.copy] = (entry.what.status, entry)

@@ -13,6 +13,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from racewright.fit.measured import BendNumber
+from racewright.records.bends_left import reopened
 from racewright.records.entry import (
     NO_PINS,
     NOT_BENT,
@@ -219,11 +220,19 @@ class Job(Input, frozen=True, kw_only=True, dict=True):
         return least_status(self.statuses(run))
 
     def statuses(self, run: JobRun) -> tuple[Status, ...]:
-        """How far each copy of this run has come."""
-        said = statuses_by(self._by_run.get(run.id, ()), run.times)
+        """How far each copy of this run has come: as it was said, but planned where it is bent and new marks that were
+        kept since want more of it bent."""
+        said = self.said_of(run)
+        if "bent" in said:
+            copies = zip(said, by_copy(self.entries_of(run), run.times), strict=True)
+            said = tuple("planned" if status == "bent" and reopened(of) else status for status, (_, of) in copies)
         if "planned" not in said or is_finished(run.survey):
             return said
         return tuple("measured" if status == "planned" else status for status in said)
+
+    def said_of(self, run: JobRun) -> tuple[Status, ...]:
+        """How far each copy of this run has come by the last that somebody, or work, said."""
+        return statuses_by(self._by_run.get(run.id, ()), run.times)
 
     def tool_of(self, run: JobRun) -> ToolAt | None:
         """The tool that the run names, as it stood then; None where it names none, or the job does not hold it."""

@@ -234,7 +234,7 @@ def add_planned(
     """What the plans of a job, as it was `seen` with its runs at these revisions, make of the status of runs, in one
     change; runs that somebody changed meanwhile, or set the status of, are left alone. Returns how many were set."""
     runs = f"{len(noted)} {'run' if len(noted) == 1 else 'runs'}"
-    only = {one.run.id: (revisions[one.run.id], seen.statuses(one.run)) for one in noted}
+    only = {one.run.id: (revisions[one.run.id], seen.said_of(one.run)) for one in noted}
     return store.add_entries(job, entries_of(noted, by), by=by, what=f"planned: {runs}", only_where=only)
 
 

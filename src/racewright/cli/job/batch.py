@@ -16,7 +16,8 @@ from racewright.cli.job.common import job_key, open_shop, who
 from racewright.cli.terminal import own_codes
 from racewright.job.batch import plan_chunks
 from racewright.operations.job_status import JobPlanRequest, JobStatusRequest
-from racewright.records.entry import Pins, StatusSet, to_set
+from racewright.records.entry import NOT_BENT, Pins, Status, StatusSet, to_set
+from racewright.records.model import Job, JobRun
 from racewright.store.job_changes import Noted, add_planned
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_store import JobStore
@@ -69,7 +70,7 @@ def _save_status(store: JobStore, key: str, seen: JobStatusRequest, rows: Sequen
     noted = [
         Noted(runs[row.id], (StatusSet(status=status),), _pins(row), copy=copy)
         for row in rows
-        for copy, status in to_set(row.statuses, [row.becomes] * len(row.statuses))
+        for copy, status in to_set(_bent_as_said(seen.job, runs[row.id], row), [row.becomes] * len(row.statuses))
     ]
     if not noted:
         return True
@@ -79,6 +80,12 @@ def _save_status(store: JobStore, key: str, seen: JobStatusRequest, rows: Sequen
         print(f"planned, but the status of the runs could not be saved: {err}", file=sys.stderr)
         return False
     return True
+
+
+def _bent_as_said(job: Job, run: JobRun, row: RunRow) -> list[Status]:
+    """How far the copies are; what was called bent stays so, also where more of it is to be bent by now."""
+    said = zip(job.said_of(run), row.statuses, strict=True)
+    return [now if was in NOT_BENT else was for was, now in said]
 
 
 def _pins(row: RunRow) -> Pins:

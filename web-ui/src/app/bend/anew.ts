@@ -217,6 +217,22 @@ export function soFar(planned: readonly number[], entries: readonly SeenEntry[],
   return { inOrder, least, most, made: Math.min(Math.max(least, chosen), most) };
 }
 
+/** Whether new marks want bends of a copy made, bent on or opened that are not; who calls it bent after that, measures or corrects the
+ * finished piece has said that it is done (records/bends_left.py). */
+export function reopened(entries: readonly SeenEntry[]): boolean {
+  const kept = new Map<string, number>();
+  entries.forEach(({ entry: { what, piece, pins } }, at) => {
+    if (what.kind === 'made' && what.anew && pins?.marks) kept.set(`${piece ?? 1} ${pins.marks}`, at);
+  });
+  return [...kept.values()].some((at) => {
+    const { piece, pins } = entries[at]!.entry;
+    return bendsLeft([], entries, piece ?? 1, pins!.marks!).length > 0 && !entries.slice(at + 1).some(({ entry }) => saysDone(entry, piece ?? 1));
+  });
+}
+
+const saysDone = ({ what, piece: of }: Entry, piece: number): boolean =>
+  what.kind === 'status' ? isBent(what.status) : (what.kind === 'readings' || what.kind === 'corrected') && (of ?? 1) === piece;
+
 /** How far a run is that stood so, by what is made of its pieces, with these bends planned (records/bends_left.py). */
 export function statusAtBench(stood: Status, pieces: readonly (readonly number[])[], entries: readonly SeenEntry[], marks: string): Status {
   if (!pieces.some((_, i) => madeOf(entries, i + 1, marks).length)) return stood;

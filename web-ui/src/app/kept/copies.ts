@@ -117,10 +117,10 @@ export function goneCopies({ entries, times: before }: Kept, times: number): { c
 export function countedAgain({ entries, times: before }: Kept, times: number): Map<number, SetBy> {
   const found = new Map<number, SetBy>();
   for (const one of entries) {
-    const { copy, what, pins } = one.entry;
+    const { copy, what } = one.entry;
     if (!copy || copy <= before || copy > times) continue;
     const stood: SetBy = found.get(copy) ?? { status: 'measured' };
-    if (what.kind !== 'status') found.set(copy, what.kind === 'made' && pins?.marks && !stood.from ? { status: 'planned' } : stood);
+    if (what.kind !== 'status') found.set(copy, what.kind === 'made' && !stood.from ? { status: 'planned' } : stood);
     else if (!sets(one.entry, stood.status)) continue;
     else if (isBent(what.status)) found.set(copy, { status: what.status, from: one });
     else if (found.has(copy) && (stood.from || what.status !== 'planned')) found.set(copy, { status: 'measured' });

@@ -206,10 +206,17 @@ function whereIs(rec: Rec, entries: readonly Rec[]): Where {
   return rec.open || entries.some((entry) => entry.open) ? 'here' : 'shop';
 }
 
+/** Whether new marks want more of a bent copy bent, by what is recorded of it: as Bend works it out. */
+let isReopened: (entries: readonly SeenEntry[]) => boolean = () => false;
+export const judgeReopened = (judge: typeof isReopened): void => {
+  isReopened = judge;
+};
+
 export function runOf(rec: Rec, entries: readonly Rec[], done: Bench): KeptRun {
   const seen = inOrder(entries).map(seenOf);
   const times = timesOf(rec.data);
-  const said = statusesOf(seen, times);
+  const copies = byCopy(seen, times);
+  const said = statusesOf(seen, times).map((status, i) => (status === 'bent' && isReopened(copies[i]!) ? 'planned' : status));
   const statuses = unfinished.has((rec.data as unknown as JobRun).survey) ? said.map((status) => (status === 'planned' ? 'measured' : status)) : said;
   return {
     id: rec.id,
