@@ -284,6 +284,27 @@ test("a bend that is ticked off by different marks is told with each tick; the w
   assert.deepEqual(getRec("2")!.data!["what"], { kind: "made", bends: [{ number: 3, by_marks: "plan" }] }, "what else it says stays");
 });
 
+test("what else an entry of a wrong tick says was done stays; of another copy a cut is by the marks as they are called there", () => {
+  const both: Made = { kind: "made", bends: [{ number: 2, by_marks: "plan" }], steps: [{ kind: "cut", trim_mm: 8, by_marks: "1" }] };
+  keeping(inShop("run", runData(RUN)), entry("1", {}), entry("2", { what: both }));
+  takeTicksBack(runAt(RUN), 2, [runAt(RUN).entries[1]!], { note: "why" });
+  assert.deepEqual(getRec("2")!.data!["what"], { ...both, bends: [] });
+  keeping(inShop("run", runData(RUN, { times: 2 })), entry("1", { copy: 1 }), entry("2", { copy: 1, ...cutBy("1") }));
+  countAs(runAt(RUN), 1, 2);
+  const [kept, cut] = runAt(RUN).entries.filter(({ entry: { copy } }) => copy === 2);
+  assert.deepEqual((cut!.entry.what as Made).steps!.map((one) => one.by_marks), [kept!.entry.id]);
+});
+
+test("a cut that new marks were kept with is known once: ticked off once more it is told", () => {
+  const told = (...ticks: Partial<Entry>[]): string[] => {
+    const later: Made = { ...what, steps: [{ kind: "cut", trim_mm: 8, by_marks: "1" }] };
+    const all: Partial<Entry>[] = [{}, cutBy("1"), { what: later }, ...ticks];
+    keeping(inShop("run", runData(RUN)), ...all.map((one, i) => entry(String(i + 1), one)));
+    return otherMade(runAt(RUN).entries, 1, "P");
+  };
+  assert.deepEqual([told(), told(cutBy("1"))], [[], ["4"]]);
+});
+
 test("of a bend that was made by the marks that hold and by others, what was measured by these that hold counts, in whatever order they came", () => {
   const [by, otherwise] = [tickBy("2", 2, "1", { angle_rad: rad(44) }), tickBy("3", 2, "plan", { angle_rad: rad(40) })];
   for (const order of [[by, otherwise], [otherwise, by]]) {
@@ -485,6 +506,15 @@ test("a made bend that another device bent on is told before the step after it",
   const cut: Made = { ...again, anew: { ...again.anew!, trim_mm: 8, cut_first: true } };
   await begun({ steps: [0], at: 2 }, entry("0", { what: ticked(3) }), entry("1", { what: cut }), ...theirs(entry("2", { what: { kind: "made", bends: [], steps: [{ kind: "cut", trim_mm: 8, by_marks: "1" }] } })));
   assert.deepEqual(here([3, 1, 2]).went.map((one) => one.kind), ["cut"]);
+});
+
+test("readings say that a cut is done, and are no tick of it: none of another device is told as one, nor taken back by a step back", async () => {
+  const first: Made = { ...what, anew: { ...what.anew!, trim_mm: 8, cut_first: true } };
+  const readings = () => entry("2", { what: { kind: "readings", measured: [{ type: "angle", number: 1, angle_rad: rad(25) }] } as unknown as Entry["what"] });
+  await begun({ steps: [0], at: 2, knew: ["1"] }, entry("1", { what: first }), readings());
+  assert.deepEqual([here().firsts.map(({ done }) => done?.entry.id), isFirst(here())], [["2"], true]);
+  await begun({ steps: [0], at: 2, knew: ["1"] }, entry("1", { what: first }), ...theirs(readings()));
+  assert.deepEqual([here().firsts.map(({ done }) => done?.entry.id), here().went], [["2"], []]);
 });
 
 test("made bends that are bent on come before the rest, each ticked off and taken back by itself, others' never", async () => {

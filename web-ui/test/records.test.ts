@@ -3,9 +3,10 @@ import assert from "node:assert/strict";
 import { createHash } from "node:crypto";
 import { test } from "node:test";
 import { exchange, jobsThere, staysHere, toOffer } from "../src/app/kept/exchange";
-import { atRevision, fresh, met, NEVER, rests, same, settled, written, type Data, type Rec } from "../src/app/kept/record";
+import { assured, atRevision, fresh, met, NEVER, rests, same, settled, written, type Data, type Rec } from "../src/app/kept/record";
 import { sha256 } from "../src/app/kept/sha256";
 import { inOrder } from "../src/app/kept/view";
+import type { Answered } from "../src/engine/records";
 import type { BenderRecord, ToolPin } from "../src/engine/types";
 import { Device, Shop } from "./shop";
 
@@ -605,6 +606,11 @@ test("what the shop has no room to keep of another history is asked about again 
   context.mock.timers.tick(3_600_000);
   await sync(one, shop);
   assert.deepEqual(state(), [run(RUN, "57"), undefined, undefined, true, 1]);
+});
+
+test("what was doubted and is in the shop's history is refused no more", () => {
+  const doubted = { ...fresh("run", RUN, JOB, run(RUN, "57"), 1), doubt: true, refusal: { outcome: "later" as const, words: "no room today", at: 1 } };
+  assert.equal(assured(doubted, { kind: "run", id: RUN, outcome: "saved", revision: 4, digest: "d" } as Answered)!.refusal, undefined);
 });
 
 test("a higher number of the same history is newer, whatever else the backup had lost", async () => {

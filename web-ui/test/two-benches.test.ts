@@ -44,13 +44,13 @@ const madeIn = ({ data }: Rec): Made | undefined => (data?.["what"] as Entry["wh
 const deedsOf = (rec: Rec): string[] => {
   const made = madeIn(rec);
   const piece = Number(rec.data?.["piece"] ?? 1);
-  return made && !made.anew ? [...made.bends.map(({ number, by_marks: by }) => deed(piece, number, by !== "plan" && number === 1 ? "on" : "")), ...(made.steps ?? []).map(({ kind, number }) => deed(piece, number ?? 0, kind))] : [];
+  return made && !made.anew ? [...made.bends.map(({ number, by_marks: by }) => toDo(piece, number, by !== "plan" && number === 1 ? "on" : "")), ...(made.steps ?? []).map(({ kind, number }) => toDo(piece, number ?? 0, kind))] : [];
 };
-const deed = (piece: number, number: number, kind = ""): string => `${piece} ${number} ${kind}`;
+const toDo = (piece: number, number: number, kind = ""): string => `${piece} ${number} ${kind}`;
 /** The step that is shown, as it is done. */
-const deedAt = ({ step, first }: AtBench): string => (first ? deed(first.piece, first.number, first.before?.kind ?? "on") : step.bend ? deed(step.at, step.bend.number) : "");
+const deedAt = ({ step, first }: AtBench): string => (first ? toDo(first.piece, first.number, first.before?.kind ?? "on") : step.bend ? toDo(step.at, step.bend.number) : "");
 /** What is bent by the new marks comes after all of these. */
-const BEFORE = [deed(2, 0, "cut"), deed(2, 1, "twist"), deed(2, 1, "on")];
+const BEFORE = [toDo(2, 0, "cut"), toDo(2, 1, "twist"), toDo(2, 1, "on")];
 
 /** So many of its ticks are in sight. */
 const seenIn = ({ entries, times }: KeptRun): number => byCopy(entries, times).flat().filter(({ entry: { what } }) => what.kind === "made" && !what.anew).length;

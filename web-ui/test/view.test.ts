@@ -2,7 +2,8 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { fresh, type Data, type Rec } from "../src/app/kept/record";
-import { NO_BENCH, ofPlan, runOf, type Status } from "../src/app/kept/view";
+import type { Entry } from "../src/engine/types";
+import { NO_BENCH, ofPlan, runOf, saysOfMarks, type Status } from "../src/app/kept/view";
 
 const RUN = "b".repeat(32);
 const run = (): Rec =>
@@ -67,4 +68,10 @@ test("what was made by the run's plan while names were in its digest is its own:
   assert.equal(ofPlan(runOf(run(), [entry("bent", 1)], NO_BENCH), { digest: "NEWXXX", digest_before: "", pieces }).entries[0]!.entry.pins, undefined);
   const wet = { ...tickOf("NEWXXX", 0), data: { ...(tickOf("NEWXXX", 0).data as object), what: { kind: "made", bends: [{ number: 2 }], note: "wet" } } } as Rec;
   assert.deepEqual(ofPlan(runOf(run(), [wet], NO_BENCH), { digest: "NEWXXX", digest_before: "", pieces }).entries.map((seen) => seen.entry.what), [{ kind: "note", note: "wet" }], "of a bend that it does not have the note alone");
+});
+
+test("of its own plan's card a bend by other marks, an angle and a step that is no bend may say something; a tick and a note do not", () => {
+  const of = (more: object): Entry => ({ run: RUN, what: { kind: "made", bends: [], ...more } });
+  const said = [{ bends: [{ number: 1 }] }, { bends: [{ number: 1, by_marks: "plan" }] }, { bends: [{ number: 1, by_marks: "k" }] }, { bends: [{ number: 1, angle_rad: 0.4 }] }, { steps: [{ kind: "cut", by_marks: "k" }] }].map((one) => saysOfMarks(of(one)));
+  assert.deepEqual([said, saysOfMarks({ run: RUN, what: { kind: "note", note: "wet" } })], [[false, false, true, true, true], false]);
 });
