@@ -54,6 +54,8 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
   const knownSteps = (made[at]?.entry.what.steps ?? []).map(stepName);
   const ticked: string[] = [];
   const wanted = made[at] && isKept(made[at]) ? stepsBefore(made[at]) : [];
+  const placeOf = new Map(made.map(({ entry }, place) => [entry.id, place]));
+  const over = new Map<number, number>(); // known to be bent on or opened since: what was made before those marks says nothing
   made.forEach(({ entry: { id = '', what } }, place) => {
     const after = place > at;
     for (const bend of what.bends) {
@@ -62,7 +64,12 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
       if (what.anew) {
         if (!known) other.push({ id, bend, by: '', changes: true });
       } else if (by === holds) since.push({ id, bend });
-      else if (by) other.push({ id, bend, by, changes: !known || (isBentOn(kept, by, bend.number) && (after || !isRead(bend.number, by))) }); // without: it counts as the new marks say
+      else if (by) {
+        const isOn = isBentOn(kept, by, bend.number);
+        const isUnread = isOn && (after || !known || !isRead(bend.number, by));
+        if (isOn && known && !isUnread) over.set(bend.number, placeOf.get(by)!);
+        other.push({ id, bend, by, changes: !known || isUnread });
+      } // without: it counts as the new marks say
     }
     for (const step of what.anew ? [] : (what.steps ?? [])) {
       const name = stepName(step);
@@ -71,7 +78,8 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
       else otherSteps.push({ id, step });
     }
   });
-  return { since, other, ticked, otherSteps };
+  const isLeft = ({ id, bend }: OtherMade): boolean => placeOf.get(id)! >= (over.get(bend.number) ?? 0);
+  return { since, other: other.filter(isLeft), ticked, otherSteps };
 }
 
 const whichStep = ({ kind, number }: StepMade): string => `${kind} ${number ?? ''}`;
