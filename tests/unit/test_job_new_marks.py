@@ -215,6 +215,18 @@ def test_what_comes_off_at_end_b_is_told_with_the_marks_wherever_these_are(
     assert last().anew == msgspec.structs.replace(last().anew, off_b_mm=0.0), "as long as it is to be: nothing"
 
 
+def test_what_is_done_about_an_end_that_is_off_is_told_with_the_marks_wherever_these_are(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("record", "PH-01", "--made", "1=22.5@20", "--made", "2=45@27.4", "--made", "3=24.5@34.25", "--new-marks")
+    out = capsys.readouterr().out
+    assert "- Correct it so: bend mark 2 another 1°. Then measure it again." in out
+    for command in (("status",), ("show", "PH-01")):
+        type_in(*command)
+        said = " ".join(capsys.readouterr().out.split())
+        assert "; then correct it so: bend mark 2 another 1°. Then measure it again" in said, command
+
+
 def test_scrap_has_nothing_to_keep_and_the_bend_is_recorded(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     capsys.readouterr()
     assert type_in("record", "PH-01", "--made", "1=80", "--new-marks") == 1

@@ -100,6 +100,7 @@ def _in_words(anew: Anew, tape: TapeStyle) -> Iterator[tuple[str, str]]:
     yield "the cut at end A", anew.cut_look_at
     off_b = anew.off_b_mm or anew.line_b_mm
     yield "the cut at end B", off_b_words(anew.off_b_mm, anew.line_b_mm, tape) if off_b else ""
+    yield "end B", anew.end_b
     for twist in anew.twisted:
         yield from ((mark_names([twist.number]), words) for words in (twist.how, twist.look_at))
     yield from ((mark_names([mark.number]), mark.how) for mark in anew.marks)

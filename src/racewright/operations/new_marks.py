@@ -106,6 +106,7 @@ class AsKept(NamedTuple):
     turned_rad: float
     off_b_mm: float
     line_b_mm: float
+    end_b: str
 
 
 def left_out(answer: ReplanAnswer, made: Sequence[int]) -> tuple[int, ...]:

@@ -51,7 +51,7 @@ from racewright.operations.new_marks import (
     piece_anew,
     readings_kept,
 )
-from racewright.operations.remark_notes import IN_HAND, Ends, bounded_words, ends_cut, notes_of, wants
+from racewright.operations.remark_notes import IN_HAND, Ends, bounded_words, end_b_note, ends_cut, notes_of, wants
 from racewright.operations.way_taken import More, WayTaken, more_conduit, tried
 from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words
@@ -331,6 +331,7 @@ def _as_kept(asked: Bent, said: RemarkAnswer, way: WayTaken, hand: InHand) -> As
         turned_rad=radians(said.turned_deg),
         off_b_mm=off_b_mm if cuts_b and hand.bounds(asked) else 0.0,
         line_b_mm=line_b_mm if cuts_b and not hand.bounds(asked) else 0.0,
+        end_b=end_b_note(asked, way.answer, bends=bool(way.left.bends)),
     )
 
 

@@ -57,15 +57,21 @@ def _first(
         yield f"Leave {mark_names(out)} out: no bend is made there."
 
 
-def _as_it_is(answer: ReplanAnswer, tape: TapeStyle) -> Iterator[str]:
-    """What is done about an end that is off and that nobody corrects."""
+def end_b_note(asked: Bent, answer: ReplanAnswer, *, bends: bool) -> str:
+    """What is done about an end that is off; '' for nothing. `bends`: some are left."""
+    if answer.later and max(abs(move.by_rad) for move in answer.later) < LEAST_MADE_RAD:
+        return "The end is off by less than a hand bends: spring it into its fitting."
+    if answer.later:
+        words = " and ".join(move_words(answer.piece, move, made_by(asked.shoe)) for move in answer.later)
+        if not bends:
+            return f"Correct it so: {words}. Then measure it again."
+        return f"Measure it when it is finished; made with these marks it is then corrected so: {words}."
     if answer.met:
-        return
-    off = gap_words(answer.gap, tape)
+        return ""
+    off = gap_words(answer.gap, asked.tape)
     if answer.open_end:
-        yield f"End B stays open and comes out {off}: look whether that does there."
-    else:
-        yield f"End B comes out {off}: spring it into its fitting when it is joined, and strap it when it is in."
+        return f"End B stays open and comes out {off}: look whether that does there."
+    return f"End B comes out {off}: spring it into its fitting when it is joined, and strap it when it is in."
 
 
 def notes_of(
@@ -86,16 +92,8 @@ def notes_of(
     if answer.met:
         there = "comes to its place" if answer.open_end else "meets its fitting"
         notes.append(f"Worked out with these marks, the far end {there}; measure it when it is bent.")
-    if answer.later and max(abs(move.by_rad) for move in answer.later) < LEAST_MADE_RAD:
-        notes.append("The end is off by less than a hand bends: spring it into its fitting.")
-    elif answer.later:
-        words = " and ".join(move_words(answer.piece, move, made_by(asked.shoe)) for move in answer.later)
-        if not left.bends:
-            notes.append(f"Correct it so: {words}. Then measure it again.")
-        else:
-            notes.append(f"Measure it when it is finished; made with these marks it is then corrected so: {words}.")
-    else:
-        notes += _as_it_is(answer, tape)
+    if end_b := end_b_note(asked, answer, bends=bool(left.bends)):
+        notes.append(end_b)
     if not answer.later and "B" in ends.cut:
         off_b_mm = hand.mm - answer.trim_mm - cut_mm if hand.bounds(asked) else 0.0
         words = off_b_words(off_b_mm, cut_mm, tape)

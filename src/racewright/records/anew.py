@@ -215,7 +215,8 @@ class Told(NamedTuple):
 def marks_told(one: Followed, style: TapeStyle) -> Told:
     """'mark 1 12": done, has 22 1/2°', 'mark 2 26 13/16": bend to 46° while ..., arrow, hook toward A': what is left in
     the words of its step, and what is done as it was recorded; before them what is cut at end A and twisted, behind
-    them what is cut at end B and how the piece is turned when it goes in. Of marks that later ones replaced only what
+    them what is cut at end B, how the piece is turned when it goes in and what is done about an end B that is off. Of
+    marks that later ones replaced only what
     is done is told."""
     anew = one.anew
     steps = [_mark_words(mark, one, style) for mark in anew.marks if _is_told(one, mark)]
@@ -224,6 +225,7 @@ def marks_told(one: Followed, style: TapeStyle) -> Told:
     else:
         off_b = [off_b_words(anew.off_b_mm, anew.line_b_mm, style)] if anew.off_b_mm or anew.line_b_mm else []
         steps = [*(_twist_words(twist, one) for twist in anew.twisted), *steps, *off_b, *turn_words(anew.turned_rad)]
+        steps += [f"{anew.end_b[0].lower()}{anew.end_b[1:].rstrip('.')}"] if anew.end_b else []
     if read_tape(abs(anew.trim_mm), style).shown_mm == 0.0:
         return Told("", tuple(steps))
     cut = trim_words(anew.trim_mm, style)

@@ -137,7 +137,8 @@ class Anew(Input, frozen=True, kw_only=True):
     piece is turned in its fitting at end A when it goes in (positive clockwise, seen from A); `off_b_mm`: so much comes
     off at end B after bending (0: nothing, or it is not known), `line_b_mm`: end B is cut so far from end A then, since
     nobody said how long the conduit is, and `in_hand_mm` is how long it was taken to be at least (0: it is known what
-    comes off)."""
+    comes off); `end_b`: what is done where end B does not come to its place by them, in words ('': nothing, or it is
+    not known)."""
 
     marks: Annotated[tuple[MarkAnew, ...], _SOME]
     in_hand_mm: Place | None = None
@@ -148,6 +149,7 @@ class Anew(Input, frozen=True, kw_only=True):
     turned_rad: Angle = 0.0
     off_b_mm: Place = 0.0
     line_b_mm: Place = 0.0
+    end_b: Text = ""
 
 
 class Made(Input, frozen=True, kw_only=True, tag_field="kind", tag="made"):

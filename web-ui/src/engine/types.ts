@@ -214,6 +214,7 @@ export const FIELD_WORDS: Readonly<Record<string, string>> = {
   "depth": "depth",
   "done_by": "done by",
   "end": "end B",
+  "end_b": "end b",
   "engine": "engine",
   "features": "features",
   "fitting": "fitting",
@@ -436,7 +437,8 @@ export interface Ampacity {
  *  piece is turned in its fitting at end A when it goes in (positive clockwise, seen from A); `off_b_mm`: so much comes
  *  off at end B after bending (0: nothing, or it is not known), `line_b_mm`: end B is cut so far from end A then, since
  *  nobody said how long the conduit is, and `in_hand_mm` is how long it was taken to be at least (0: it is known what
- *  comes off). */
+ *  comes off); `end_b`: what is done where end B does not come to its place by them, in words ('': nothing, or it is
+ *  not known). */
 export interface Anew {
   marks: MarkAnew[];
   in_hand_mm?: number | null;
@@ -447,6 +449,7 @@ export interface Anew {
   turned_rad?: number;
   off_b_mm?: number;
   line_b_mm?: number;
+  end_b?: string;
 }
 
 /** The angle that bend `number` really has, read with a level after letting go. */
