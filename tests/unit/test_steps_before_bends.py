@@ -153,6 +153,25 @@ def test_a_step_that_is_done_or_that_nobody_wants_is_refused(here: Path) -> None
     assert len(record()) == 2
 
 
+def test_a_bend_that_is_measured_again_since_end_a_is_cut_is_not_made_twice(
+    empty_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("new", "orchard")
+    type_in("add", str(Path(SADDLE).parent / "packing-shed-column.yaml"), "--key", "PS-01")
+    type_in("record", "PS-01", "--made", "1=22.5@253", "--new-marks", "--have", "950")
+    type_in("record", "PS-01", "--done", "cut")
+    for made_so, twice in (("1=22.5@234", False), ("1=22.5", True)):
+        capsys.readouterr()
+        type_in("record", "PS-01", "--made", made_so)
+        assert ("job.made_twice" in capsys.readouterr().out) == twice
+    type_in("record", "PS-01", "--made", "1=22.5@234", "--new-marks")
+    assert "job.made_twice" not in capsys.readouterr().out
+    # what is measured and what is corrected at once says which comes first
+    for more, said in (([], False), (["--off", "up=0"], True)):
+        type_in("record", "PS-01", "--corrected", "2=-1", *more)
+        assert ("What was measured counts as before the correction" in capsys.readouterr().out) == said
+
+
 def test_a_twist_is_ticked_off_without_its_plane_being_measured(
     empty_folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -29,6 +29,8 @@ from racewright.operations.common import Answer, Known, Name, Request
 from racewright.operations.job_run import run_of
 from racewright.operations.job_status import Revision
 from racewright.operations.jobs import JobRequest
+from racewright.operations.kept_before import SAME_CUT_MM
+from racewright.operations.not_known import has_place
 from racewright.operations.read_otherwise import questions_of_readings
 from racewright.operations.remark import RemarkAnswer
 from racewright.plan.digest import called_now, is_digest
@@ -65,6 +67,9 @@ from racewright.records.superseded import plan_differs
 from racewright.survey.written import LengthText
 from racewright.units.said import said_in
 from racewright.units.tape import TapeUnit, style_of
+
+#: Of readings and a correction that are recorded at once.
+_BEFORE = "What was measured counts as before the correction: what is measured after it is recorded by itself."
 
 
 class CorrectionMade(Request, frozen=True, kw_only=True):
@@ -193,7 +198,10 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         piece=request.piece,
         copies=copies,
         what=tuple(what),
-        words=kept_lines(run, request.piece, copies, what, len(now.pieces) if now else 0),
+        words=(
+            *kept_lines(run, request.piece, copies, what, len(now.pieces) if now else 0),
+            *([_BEFORE] if request.measured and request.corrected else []),
+        ),
         pins=pins,
         status="planned" if told is None and stood == "bent" and new is not None and new.keep else told or stood,
         remark=new,
@@ -202,7 +210,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         findings=(
             *(new.findings if new else ()),
             *_of_another_plan(run, bent_from, now),
-            *_made_twice(run, request.made, _earlier(of_copy, record), bends_left((), record)),
+            *_made_twice(run, request.made, _earlier(of_copy, record), record),
             *_by_other(run, request, piece, record_now),
             *(
                 questions_of_readings(_on_record(of_copy, request.piece, bent_from), what, tape, run.key)
@@ -305,11 +313,13 @@ def _by_other(
 
 
 def _made_twice(
-    run: JobRun, made: Sequence[MadeReading], earlier: Mapping[int, Entry], left: Collection[int]
+    run: JobRun, made: Sequence[MadeReading], earlier: Mapping[int, Entry], record: Sequence[MadeEntry]
 ) -> Iterator[Finding]:
-    """`left`: by new marks, made bends too that are bent further or opened. One whose plane is told is measured
-    again."""
-    measured = {bend.number for bend in made if bend.roll_off_deg is not None}
+    """By new marks, made bends too are left that are bent further or opened. One whose plane is told is measured again,
+    and so is one whose place is, where new marks that hold cut the piece at end A."""
+    kept, left = so_far(record).kept, bends_left((), record)
+    cut = kept is not None and kept.what.anew is not None and abs(kept.what.anew.trim_mm) > SAME_CUT_MM
+    measured = {bend.number for bend in made if bend.roll_off_deg is not None or (cut and has_place(bend))}
     again = (bend.number for bend in made if bend.number in earlier and bend.number not in left)
     for number in dict.fromkeys(number for number in again if number not in measured):
         entry = earlier[number]
