@@ -12,7 +12,7 @@ import pytest
 
 from racewright.fit.measured import BendAngle
 from racewright.records.anew import marked_anew
-from racewright.records.bends_left import as_recorded, bends_left, reopened, so_far, status_at_bench
+from racewright.records.bends_left import as_recorded, bends_left, reopened, so_far, status_at_bench, steps_twice
 from racewright.records.differ import differences
 from racewright.records.entry import (
     Anew,
@@ -161,7 +161,9 @@ def test_what_comes_before_the_bends_is_done(case: dict[str, Any]) -> None:
 
 @named("twice")
 def test_which_bends_are_ticked_off_by_different_marks(case: dict[str, Any]) -> None:
-    assert ticked_twice(so_far(on_record([entry(*one) for one in case["entries"]])[1])) == case["twice"]
+    record = on_record([entry(*one) for one in case["entries"]])[1]
+    assert ticked_twice(so_far(record)) == case["twice"]
+    assert [number or kind for kind, number in steps_twice(record)] == case.get("steps", [])
 
 
 @named("called_before")

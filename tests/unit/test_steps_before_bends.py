@@ -18,8 +18,9 @@ from racewright.job.plan_job import plan_job
 from racewright.operations.answer import answer, ask_json
 from racewright.operations.common import Refused
 from racewright.operations.remark import RemarkAnswer
-from racewright.records.bends_left import first_steps, so_far
+from racewright.records.bends_left import first_steps, so_far, steps_twice
 from racewright.records.entry import Made, MadeEntry, called_anew
+from racewright.records.other_marks import told_otherwise
 from racewright.store.job_file import job_to_data
 
 CUT = 'cut 5/16" more off at end A'
@@ -359,6 +360,11 @@ def test_a_cut_that_the_marks_that_hold_do_not_reckon_with_is_told_until_the_pie
     other = MadeEntry(id="e" * 32, what=first.what)
     twice = MadeEntry(id="f" * 32, what=tick.what)
     of = {"gone": [tick], "not known": [first, tick, other], "twice": [first, tick, twice]}[how]
+    twice_words = "the wrong tick is taken back on the page, in Bend."
+    assert steps_twice(of) == ([("cut", None)] if how == "twice" else [])
+    (planned,) = plan_job(kept())
+    assert planned.plan is not None
+    assert (twice_words in told_otherwise(planned.plan, 1, of)) == (how == "twice")
     refused = asked(of, made=[{"number": 1, "angle_deg": 24.0}] if how == "gone" else [])
     assert isinstance(refused, Refused)
     assert f'end A was cut by 5/16" more{said}' in refused.error.message

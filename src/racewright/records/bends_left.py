@@ -128,6 +128,21 @@ def _steps_so_far(
     return tuple(done), tuple(others)
 
 
+def steps_twice(record: Sequence[MadeEntry]) -> list[tuple[str, int | None]]:
+    """The cut at end A and the twists, each by its bend, that are ticked off more than once, as far as the marks that
+    hold do not know of it."""
+    now = so_far(record)
+    which = {_which(step) for step in (*now.steps, *now.other_steps)}
+    ticks = (
+        {(step.kind, step.number) for step in one.what.steps if _which(step) in which}
+        for one in record
+        if not one.what.anew
+    )
+    count = Counter(step for of in ticks for step in of)
+    found = dict.fromkeys((step.kind, step.number) for step in now.other_steps)
+    return [step for step in found if count[step] > 1]
+
+
 def _which(step: StepMade) -> tuple[str, int | None, str]:
     """What is done, and for which marks."""
     return step.kind, step.number, step.by_marks

@@ -19,6 +19,7 @@ from racewright.records.bends_left import (
     mark_of,
     read_of,
     so_far,
+    steps_twice,
     twisted_before,
 )
 from racewright.records.entry import (
@@ -116,7 +117,14 @@ def told_otherwise(plan: Plan, piece: int, record: Sequence[MadeEntry]) -> str:
         return ""
     left = bends_left([bend.number for bend in bends], record)
     twice = ticked_twice(so_far(record))
-    return " ".join([f"{'; '.join(words)}.", _TO_DO if left else _WHEN_BENT, *([_once(twice)] if twice else [])])
+    return " ".join(
+        [
+            f"{'; '.join(words)}.",
+            _TO_DO if left else _WHEN_BENT,
+            *([_once(twice)] if twice else []),
+            *_step_once(record),
+        ]
+    )
 
 
 def _once(twice: Sequence[int]) -> str:
@@ -126,6 +134,14 @@ def _once(twice: Sequence[int]) -> str:
         f"What is bent once is recorded again as it is (`racewright job record RUN --made {made}`), or the wrong tick"
         " is taken back on the page, in Bend."
     )
+
+
+def _step_once(record: Sequence[MadeEntry]) -> list[str]:
+    if not steps_twice(record):
+        return []
+    return [
+        "Of what was cut or twisted once and is ticked off twice the wrong tick is taken back on the page, in Bend."
+    ]
 
 
 _TO_DO = (

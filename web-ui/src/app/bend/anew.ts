@@ -159,7 +159,7 @@ export function tickedTwice(entries: readonly SeenEntry[], piece: number, marks:
 }
 
 /** The steps before the bends of a piece that are ticked off more than once, as far as the marks that hold do not know of it: each tick
- * by itself, for by the same marks too it may have been done twice. */
+ * by itself, for by the same marks too it may have been done twice. As `steps_twice` of records/bends_left.py. */
 export function stepsTwice(entries: readonly SeenEntry[], piece: number, marks: string): TickedTwice[] {
   const made = madeOf(entries, piece, marks);
   const byId = keptById(made);
