@@ -512,7 +512,7 @@ test("readings say that a cut is done, and are no tick of it: none of another de
   const first: Made = { ...what, anew: { ...what.anew!, trim_mm: 8, cut_first: true } };
   const readings = () => entry("2", { what: { kind: "readings", measured: [{ type: "angle", number: 1, angle_rad: rad(25) }] } as unknown as Entry["what"] });
   await begun({ steps: [0], at: 2, knew: ["1"] }, entry("1", { what: first }), readings());
-  assert.deepEqual([here().firsts.map(({ done }) => done?.entry.id), here().firsts.map((first) => takenWith(here(), { at: first.at, first }))], [["2"], [null]]);
+  assert.deepEqual([here().firsts.map(({ done }) => done?.entry.id), here().firsts.map((one) => takenWith(here(), { at: one.at, first: one }))], [["2"], [null]]);
   await begun({ steps: [0], at: 2, knew: ["1"] }, entry("1", { what: first }), ...theirs(readings()));
   assert.deepEqual([here().firsts.map(({ done }) => done?.entry.id), here().went], [["2"], []]);
 });
