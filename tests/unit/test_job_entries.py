@@ -10,10 +10,11 @@ from typed import type_in
 
 from racewright import __version__
 from racewright.errors import InputError
-from racewright.fit.measured import OffAt
+from racewright.fit.measured import BendAngle, OffAt
 from racewright.job.plan_job import plan_one
 from racewright.operations.answer import ask_json
 from racewright.operations.job_run import run_of
+from racewright.operations.read_otherwise import questions_of_readings
 from racewright.plan.model import BendPlanned
 from racewright.records.entry import Anew, BendMade, Entry, Made, MarkAnew, Pins, Readings, StatusSet
 from racewright.records.far_off import far_off
@@ -24,6 +25,7 @@ from racewright.records.parse import job_from_data
 from racewright.store.job_file import job_to_data, load_job
 from racewright.store.job_protocol import Offered, offer
 from racewright.store.job_store import JobStore
+from racewright.units.tape import TapeStyle
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SADDLE, STUB = str(EXAMPLES / "pump-house-saddle.yaml"), str(EXAMPLES / "workshop-panel-stub.yaml")
@@ -377,7 +379,10 @@ def test_a_run_is_bent_once_every_bend_of_its_pieces_is_made(here: Path, capsys:
         (["--made 2=47", "--angle 2=45 --off up=0"], ("mark 2 has 47°", "mark 2 has 45°")),
         (["--off up=1 --lean up=2", "--off up=1 --lean up=4"], ("last leg leans up 2°", "last leg leans up 4°")),
         (["--off up=1/8 --off up=3/16 --off left=1 --off up=1@20"], ()),
+        (["--off up=1/8 --off up=1/4"], ()),
+        (["--off up=1/8 --off up=17/64"], ('off up by 1/8" at end B', 'off up by 1/4" at end B')),
         (["--off up=1", "--corrected 1=1", "--off up=0"], ()),
+        (["--made 1=22.5 --made 2=47 --new-marks", "--angle 1=25 --off up=0"], ()),
         (["--made 2=47", "--made 2=45", "--angle 2=45 --off up=0"], ()),
         (["--off up=1/8 --made 1=22.5", "--made 3=22.5", "--off up=1/2"], ()),
         (
@@ -399,6 +404,14 @@ def test_readings_that_cannot_both_be_right_are_told(
     assert ("job.read_otherwise" in said) == bool(told)
     if told:
         assert f"PH-01: '{told[0]}' and '{told[1]}' cannot both be right." in said
+
+
+def test_what_was_read_of_a_bend_that_is_ticked_off_since_is_read_anew() -> None:
+    """As a page does, without an angle."""
+    read, again = (Readings(measured=(BendAngle(number=1, angle_rad=radians(deg)),)) for deg in (22.5, 25.0))
+    for before, told in (((read,), True), ((read, Made(bends=(BendMade(number=1),))), False)):
+        rules = [one.rule for one in questions_of_readings(before, [again], TapeStyle(), "")]
+        assert ("job.read_otherwise" in rules) == told
 
 
 def test_of_runs_of_many_pieces_and_copies_each_bend_of_the_copy_counts(

@@ -17,9 +17,10 @@ from racewright.errors import InputError
 from racewright.job.plan_job import plan_job
 from racewright.operations.answer import answer, ask_json
 from racewright.operations.common import Refused
+from racewright.operations.not_known import check_twists
 from racewright.operations.remark import RemarkAnswer
 from racewright.records.bends_left import first_steps, so_far, steps_twice
-from racewright.records.entry import Made, MadeEntry, called_anew
+from racewright.records.entry import Anew, BendMade, Made, MadeEntry, MarkAnew, TwistAnew, called_anew
 from racewright.records.other_marks import told_otherwise
 from racewright.store.job_file import job_to_data
 
@@ -261,6 +262,21 @@ def test_new_marks_reckon_with_a_cut_and_a_twist_that_are_ticked_off_as_if_all_w
     start = {"number": 2, "roll_off_deg": 2.0, "start": f"{arc + 12.7:.3f} mm"}
     assert told in refused(SADDLE_SURVEY, [first, *ticks], start)
     assert "where mark 1 is now" in refused(SADDLE_SURVEY, [first, *ticks], {**start, "start": f"{arc:.3f} mm"})
+
+
+def test_a_twist_by_marks_that_are_gone_leaves_the_planes_from_its_bend_on_to_be_read() -> None:
+    """And of two twists that the marks that hold want it is told that they are done once both are."""
+    tick = made(steps=[{"kind": "twist", "number": 2, "by_rad": 0.05, "by_marks": "e" * 32}])
+    now = [{"number": 1, "angle_deg": 22.5}, {"number": 2, "angle_deg": 46.0}]
+    told = answer_of(SADDLE_SURVEY, [tick], *now)
+    assert isinstance(told, Refused)
+    assert told.error.hint.startswith("measure and give how far the plane of mark 2 is off the plan now")
+    twists = tuple(TwistAnew(number=number, by_rad=0.05, how=f"twist {number}") for number in (1, 2))
+    bends = tuple(BendMade(number=number) for number in (1, 2))
+    marks = Anew(marks=(MarkAnew(number=3, mark_mm=900.0, angle_rad=0.4),), twisted=twists)
+    for done, words in (({1}, "whether that is done is not known"), ({1, 2}, "that is done, but not measured")):
+        with pytest.raises(InputError, match=words):
+            check_twists(Made(bends=bends, anew=marks), {}, {}, done)
 
 
 COLUMN_SURVEY = yaml.safe_load((Path(SADDLE).parent / "packing-shed-column.yaml").read_text(encoding="utf-8"))
@@ -516,3 +532,17 @@ def test_how_new_marks_turn_a_piece_in_its_fitting_is_told_in_the_step_in_which_
     (lost,) = plan_job(kept())
     assert lost.plan is not None
     assert not any("By the new marks" in step.detail for step in lost.plan.steps), "they do not hold any more"
+
+
+def test_of_runs_alike_the_step_in_which_a_piece_goes_in_names_the_copy_that_is_turned(
+    empty_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("new", "orchard")
+    path = Path(__file__).parents[2] / "examples" / "pump-house-saddle.yaml"
+    type_in("add", str(path), "--key", "PH-01", "--times", "2")
+    planes = ("--made", "1=22.5, roll 2", "--made", "2=45@27 7/16, roll 5")
+    type_in("record", "PH-01", "--copy", "2", *planes, "--new-marks")
+    (told,) = plan_job(kept())
+    assert told.plan is not None
+    (into,) = [step.detail for step in told.plan.steps if "by the new marks" in step.detail]
+    assert into.startswith(f"PH-01#2: by the new marks, when it goes in, {TURN} ")
