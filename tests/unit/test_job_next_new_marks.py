@@ -17,6 +17,7 @@ from racewright.operations.answer import answer
 from racewright.records.entry import Anew, Made
 from racewright.records.ids import new_id
 from racewright.store.job_store import JobStore
+from racewright.tools.benders import HookEnd
 
 
 @pytest.fixture
@@ -209,12 +210,22 @@ def test_where_marks_that_cut_the_piece_were_followed_all_its_bends_are_read_ane
     )
     Path("trimmed.json").write_text(json.dumps(TRIMMED), encoding="utf-8")
     type_in("add", "trimmed.json", "--key", "PH-09")
-    shoe, found = plan_one(kept().runs[-1], kept()).shoe, []
-    for mark, angle in zip(keep.anew.marks, (30.0, 31.0), strict=False):
-        start = arc_start_from_mark_mm(mark.mark_mm + 2.0, radians(angle), mark.hook, mark.reference, shoe)
-        read = {"number": mark.number, "angle_deg": angle, "roll_off_deg": 1.0}
-        found.append(({**read, "mark": f"{mark.mark_mm + 2.0} mm"}, {**read, "start": f"{start:.6f} mm"}))
-    whole, begins = map(list, zip(*found, strict=True))
-    by_marks, by_begin = told(whole, *record, stock="85"), told(begins, stock="85")
-    assert by_marks.words == by_begin.words
-    assert [one.keep.anew.marks[0].mark_mm for one in (by_marks, by_begin)] == [pytest.approx(677.8625)] * 2
+    shoe = plan_one(kept().runs[-1], kept()).shoe
+    for turned in (False, True):  # the new marks have the hook the other way than the plan
+        found = []
+        for mark, told_of, angle in zip(keep.anew.marks, kept_now["what"]["anew"]["marks"], (30.0, 31.0), strict=False):
+            hook: HookEnd = ("A" if mark.hook == "B" else "B") if turned else mark.hook
+            told_of["hook"] = hook
+            place = mark.mark_mm + 2.0
+            start = arc_start_from_mark_mm(place, radians(angle), hook, mark.reference, shoe)
+            read = {"number": mark.number, "angle_deg": angle, "roll_off_deg": 1.0}
+            found.append(({**read, "mark": f"{place} mm"}, {**read, "start": f"{start:.6f} mm"}))
+        whole, begins = map(list, zip(*found, strict=True))
+        by_marks, by_begin = told(whole, *record, stock="85"), told(begins, stock="85")
+        assert by_marks.words == by_begin.words
+        marks = [one.keep.anew.marks[0].mark_mm for one in (by_marks, by_begin)]
+        assert marks[0] == pytest.approx(marks[1])
+        if not turned:
+            assert marks[0] == pytest.approx(677.8625)
+            by_plan = told(whole, *record, marked(3, by_marks="plan"), stock="85")
+            assert "cannot be told from its angles" in by_plan.error.message, "it is read anew too"
