@@ -69,6 +69,9 @@ def test_the_table_holds_every_bend_in_its_order(shop: Path, capsys: pytest.Capt
     rows = list(csv.reader(file.read_text(encoding="utf-8-sig").splitlines()))
     head = rows.index(next(row for row in rows if row[:2] == ["raceway", "tool"]))
     bends = [row for row in rows[head + 1 :] if row[:1] == ["EMT 1/2"]]
+    text = " ".join(said(capsys, "--status", "bent").split())
+    assert rows[head][-1] == "then look"
+    assert all(row[-1] and row[-1] in text for row in bends), "what to look at and how to hold it, as the text has it"
     assert [(row[2], row[3], row[6], row[7]) for row in bends] == [
         ("1", "22 1/2°", "14", "1"),
         ("2", "45°", "14", "2"),

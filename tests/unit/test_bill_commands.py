@@ -67,7 +67,10 @@ def test_tables_to_files(shop: str, tmp_path: Path, capsys: pytest.CaptureFixtur
         assert main(["job", action, "--shop", shop, "--out", str(path)]) == 0
         assert path.stat().st_size > 1000
     rows = list(csv.reader((tmp_path / "cut.csv").read_text(encoding="utf-8-sig").splitlines()))
-    assert [rows[0], rows[4]] == [["NOT INCLUDED"], ["Cut list"]]
+    assert [rows[0], rows[5]] == [["NOT INCLUDED"], ["Cut list"]]
+    on_hand = [row[0] for row in rows[:5] if row and "On hand, so not bought" in row[0]]
+    assert len(on_hand) == 1, "the list takes sticks that a piece may have taken before"
+    assert "Look first whether they are there." in on_hand[0]
     assert main(["job", "bill", "--shop", shop, "--out", str(tmp_path / "bill.txt")]) == 2
     assert "wrote" in capsys.readouterr().err
 

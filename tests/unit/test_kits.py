@@ -62,7 +62,7 @@ def test_the_table_holds_the_same_of_one_area(shop: Path, capsys: pytest.Capture
     out = shop / "kits.csv"
     assert main(["job", "kits", "--area", "lab", "--out", str(out)]) == 0
     rows = list(csv.reader(out.read_text(encoding="utf-8-sig").splitlines()))
-    assert ["Lab", "1", "EMT 1/2", "LB-1", "71 1/2", "", ""] in rows
+    assert ["Lab", "1", "EMT 1/2", "LB-1", "71 1/2", "", "", ""] in rows
     assert ["Lab", "1", "connector", "EMT 1/2 set-screw connector", "2", "each"] in rows
     assert not [row for row in rows if row[:1] == ["Rooms"]]
     assert main(["job", "kits", "--area", "attic"]) == 2

@@ -7,8 +7,9 @@ from typing import Any
 import pytest
 
 from racewright.cards.takeoff_tables import cut_tables
-from racewright.cards.text.job import job_cut_text
+from racewright.cards.text.job import job_cut_text, job_kits_text
 from racewright.operations.answer import answer
+from racewright.operations.kits import JobKitsAnswer
 from racewright.operations.materials import JobBillAnswer, JobCutAnswer
 from racewright.units.tape import style_of
 
@@ -65,6 +66,9 @@ def test_the_list_says_what_the_card_says() -> None:
     assert 'PH-3 25 5/16, card 25 9/32" (' in text
     assert "PH-2 40 (" in text
     assert "PH-4 10 (" in text  # 254 mm
+    kits = answer("job_kits", {"job": job_of("in", ("PH-1", "1000", mm), ("PH-2", "40", {}))})
+    assert isinstance(kits, JobKitsAnswer), kits
+    assert 'EMT 1/2, 39 3/8", card 1000 mm: PH-1' in job_kits_text(kits)
     marks = cut_tables(told.cuts, style_of("in"))[0]
     assert {row[4]: row[-1] for row in marks.rows} == {"PH-1": "1000 mm", "PH-2": "", "PH-3": '25 9/32"', "PH-4": ""}
     assert lengths_mm(told)["PH-2"] == pytest.approx(1016.0)

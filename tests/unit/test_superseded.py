@@ -142,6 +142,7 @@ def test_it_says_how_what_is_begun_is_ended() -> None:
     """A begun piece that is set to measured stays begun: bent first, then back, is what ends it."""
     (found,) = superseded(RUN, [entry(bends(1)), entry(MEASURED)], NEW, 1)
     assert "if it is scrapped, set the run to bent and then back to measured" in found.message
+    assert "if the new one is right, record every bend that is made with its place" in found.message
     assert superseded(RUN, [entry(bends(1)), entry(BENT), entry(MEASURED)], NEW, 1) == ()
 
 
@@ -363,6 +364,12 @@ def test_it_stands_above_the_card_and_on_the_runs_page_in_the_pack(
     assert "".join(words.split()) in "".join(page.split())
 
 
+def _recorded(run: str, capsys: pytest.CaptureFixture[str]) -> str:
+    capsys.readouterr()
+    type_in("record", run, "--made", "2=45")
+    return capsys.readouterr().out
+
+
 def test_lists_send_a_piece_that_is_begun_by_another_plan_to_the_sheet_of_that_plan(
     changed: tuple[str, str], capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -384,6 +391,10 @@ def test_lists_send_a_piece_that_is_begun_by_another_plan_to_the_sheet_of_that_p
     type_in("add", str(survey), "--key", "PH-6", "--replace")
     assert "PH-6: bends of it are made already, and its plan changes now" in capsys.readouterr().err
     assert plan_one(kept().runs[2], kept()).digest != before != old
+    said_again = " ".join(_recorded("PH-6", capsys).split())
+    assert f"it was begun for plan {before}, and this is recorded for the present one" in said_again
+    assert f"record it with `--plan {before}`" in said_again
+    type_in("undo", "PH-6")
     for command, words in (
         (
             "batch",

@@ -97,14 +97,14 @@ def kit_tables(kits: Sequence[Kit], style: TapeStyle) -> tuple[Table, ...]:
     for kit in kits:
         head = (kit.title, kit.alike)
         pieces += [
-            (*head, p.raceway, p.label, _length(p, kit, style), "waits" if p.waits else "", there_words(p, kit))
+            (*head, p.raceway, p.label, _length(p, kit, style), p.card, "waits" if p.waits else "", there_words(p, kit))
             for p in kit.pieces
         ]
         items += [(*head, line.group, line.item, line.quantity, line.unit) for line in kit.lines]
     return (
         Table(
             "Kits: pieces",
-            ("area", "kits", "raceway", "piece", f"length {style.unit}", "not yet", "already"),
+            ("area", "kits", "raceway", "piece", f"length {style.unit}", "on the card", "not yet", "already"),
             tuple(pieces),
         ),
         Table("Kits: items", ("area", "kits", "group", "item", "quantity each", "unit"), tuple(items)),
@@ -130,7 +130,7 @@ def batch_tables(bench: BenchList) -> tuple[Table, ...]:
     for number, kind, order in at:
         bend = kind.bends[order - 1]
         head = (kind.raceway, kind.tool, number, bend.bend_to, bend.read, kind.number, kind.count, order, bend.number)
-        rows.append((*head, bend.reading, bend.at, bend.hook, bend.line, bend.making or bend.held))
+        rows.append((*head, bend.reading, bend.at, bend.hook, bend.line, bend.making or bend.held, bend.look_at))
     pieces: list[tuple[Cell, ...]] = [
         (kind.number, kind.raceway, kind.tool, one.label, copy, kind.length, kind.ends_later, one.plan)
         for kind in bench.kinds
@@ -139,7 +139,7 @@ def batch_tables(bench: BenchList) -> tuple[Table, ...]:
     ]
     bends = ("raceway", "tool", "setting", "bend to", "read", "kind", "pieces", "bend", "mark", "from end A")
     return (
-        Table("Batch list", (*bends, "at", "hook", "line", "how"), tuple(rows)),
+        Table("Batch list", (*bends, "at", "hook", "line", "how", "then look"), tuple(rows)),
         Table(
             "Pieces",
             ("kind", "raceway", "tool", "piece", "copy", "length", "ends cut after bending", "plan"),

@@ -93,7 +93,7 @@ def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
     status.add_argument("state", choices=STATES, help="wired: wires pulled")
     status.add_argument("run_keys", nargs="+", metavar="RUN", help=_RUN)
     words = "of runs alike only these: 14, 1-14 or 1,3,5-7 (else all)"
-    status.add_argument("--copy", type=copies("--copy", MOST_COPIES), metavar="N", help=words)
+    status.add_argument("--copy", action="extend", type=copies("--copy", MOST_COPIES), metavar="N", help=words)
 
     undo = action(actions, "undo", parents=[job, who], help="take back the job's last change, or one run's")
     undo.add_argument("run_key", nargs="?", metavar="RUN", help="only this run: the newest thing of it that stands")
@@ -110,7 +110,7 @@ def _record_arguments(actions: Actions, job: Parser, who: Parser) -> None:
     count = whole("--piece", 1, 1000)
     record.add_argument("--piece", type=count, default=1, metavar="N", help="which piece of the run (1)")
     words = "which of the runs alike, from 1"
-    record.add_argument("--copy", type=copies("--copy", MOST_COPIES), metavar="N", help=words)
+    record.add_argument("--copy", action="extend", type=copies("--copy", MOST_COPIES), metavar="N", help=words)
     for option, metavar, words in (
         ("--angle", "N=DEG", "the angle that the bend at mark N has"),
         ("--rise", "N=LENGTH", "the rise under the middle of the bend at mark N"),

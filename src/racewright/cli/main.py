@@ -12,7 +12,7 @@ import os
 import sys
 from contextlib import suppress
 from importlib import import_module
-from typing import NoReturn, cast
+from typing import Any, NoReturn, cast
 
 from racewright import __version__
 from racewright.cli.out_files import check_outputs
@@ -60,6 +60,13 @@ class Parser(argparse.ArgumentParser):
     def _get_formatter(self) -> argparse.HelpFormatter:
         """One that is told the width: argparse alone loads shutil, bz2 and lzma for it at every start."""
         return cast("type[argparse.HelpFormatter]", self.formatter_class)(self.prog, width=_columns() - 2)
+
+    def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
+        """An option that an action does not know is refused by the action, whose help names those that it has."""
+        known, unknown = super().parse_known_args(args, namespace)
+        if unknown:
+            self.error(f"unrecognized arguments: {' '.join(unknown)}")
+        return known, unknown
 
     def error(self, message: str) -> NoReturn:
         """Usage, what is wrong, and a hint; exit code 2."""

@@ -66,6 +66,7 @@ def left_out_of_cuts(
     lists them `again`; then that is told. `raceway`: the only one that it is of."""
     lines = [*_no_plan(planned), *_no_stick(planned)]
     lines += [f"{one.raceway}: {words}" for one in cuts for words in (waiting_words(one, style),) if words]
+    lines += _on_hand(cuts)
     good = [(p, p.plan) for p in _counted(planned) if p.plan]
     if again:
         done = _by_present(job, good)

@@ -63,7 +63,7 @@ from racewright.records.model import Degrees, Job, JobRun, MadeReading, Reading
 from racewright.records.naming import piece_name
 from racewright.records.of_plan import of_plan
 from racewright.records.other_marks import other_findings, told_otherwise
-from racewright.records.superseded import plan_differs
+from racewright.records.superseded import made_by_other, plan_differs
 from racewright.survey.written import LengthText
 from racewright.units.said import said_in
 from racewright.units.tape import TapeUnit, style_of
@@ -210,6 +210,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         findings=(
             *(new.findings if new else ()),
             *_of_another_plan(run, bent_from, now),
+            *(_by_this_plan(run, request, of_copy, now) if on_piece and not request.plan and now else ()),
             *_made_twice(run, request.made, _earlier(of_copy, record), record),
             *_by_other(run, request, piece, record_now),
             *(
@@ -281,6 +282,22 @@ def _of_another_plan(run: JobRun, bent_from: str, now: Plan | None) -> Iterator[
         )
 
 
+def _by_this_plan(run: JobRun, request: JobRecordRequest, of_copy: Iterable[Entry], now: Plan) -> Iterator[Finding]:
+    """A caution where the piece was begun by another plan and work on it is recorded by the present one."""
+    one = replace(run, times=1)
+    entries = (replace(entry, copy=None) for entry in of_copy)
+    before = made_by_other(one, entries, now.digest, len(now.pieces)).get((1, request.piece))
+    if before:
+        yield Finding(
+            severity="caution",
+            rule="job.other_plan",
+            message=f"it was begun for plan {before}, and this is recorded for the present one, {now.digest}: if it was"
+            f" bent by the sheet of that plan, take this back (`racewright job undo {run.key}`) and record it with"
+            f" `--plan {before.partition(' ')[0]}`",
+            where=run.key,
+        )
+
+
 def _of_copy(job: Job, run: JobRun, request: JobRecordRequest, now: Plan | None) -> Sequence[Entry]:
     """What was seen and done on the copy since it was last set back, oldest first."""
     entries = of_plan(job.entries_of(run), now)
@@ -326,10 +343,16 @@ def _made_twice(
         yield Finding(
             severity="caution",
             rule="job.made_twice",
-            message=f"mark {number} is recorded as bent already, by {entry.by or 'somebody'} {entry.at}".rstrip()
+            message=f"mark {number} is recorded as bent already, by {entry.by or 'somebody'} {_when(entry.at)}".rstrip()
             + ": the last one counts. Take back the one that is wrong.",
             where=run.key,
         )
+
+
+def _when(at: str) -> str:
+    """'2026-05-04 10:32 UTC' of '2026-05-04T10:32:07+00:00'; what is none stays as it is."""
+    day, _, time = at.partition("T")
+    return f"{day} {time[:5]} UTC" if time.endswith(("+00:00", "Z")) else at
 
 
 def _far_off(

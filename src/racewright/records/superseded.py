@@ -82,7 +82,9 @@ def _differs(differs: str, bent: bool, anew: str, stop: str, *, all_stop: bool) 
     finish = "" if all_stop else f": finish it by the sheet that bears its plan{but}"
     return (
         f"begun {differs}. It may not fit, and the card shows other marks{finish}. {_stop_words(stop)}{survey}"
-        " if it is scrapped, set the run to bent and then back to measured, and make it again."
+        " if the new one is right, record every bend that is made with its place (`racewright job record RUN --made"
+        " N=DEG@PLACE`) and ask for new marks; if it is scrapped, set the run to bent and then back to measured, and"
+        " make it again."
     )
 
 

@@ -37,13 +37,14 @@ class OtherPlan(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class KitPiece(msgspec.Struct, frozen=True, kw_only=True):
-    """One piece of conduit, as it is cut. `waits`: it is not to be cut yet; `there`: of which copies of its run it is
-    cut already, as it is here; `other`: of which by another plan than the run's present one, so that their length is
-    not this one."""
+    """One piece of conduit, as it is cut; `card`: its length as its card has it, where that reads otherwise. `waits`:
+    it is not to be cut yet; `there`: of which copies of its run it is cut already, as it is here; `other`: of which by
+    another plan than the run's present one, so that their length is not this one."""
 
     raceway: str
     label: str
     length_mm: float
+    card: str
     waits: bool
     there: tuple[int, ...] = ()
     other: tuple[OtherPlan, ...] = ()
@@ -93,7 +94,13 @@ def _piece(run: RunMaterials, number: int, piece: WantedPiece) -> KitPiece:
         for plan in dict.fromkeys(filter(None, here.values()))
     )
     return KitPiece(
-        raceway=run.raceway, label=piece.label, length_mm=piece.length_mm, waits=piece.waits, there=there, other=other
+        raceway=run.raceway,
+        label=piece.label,
+        length_mm=piece.length_mm,
+        card=piece.card,
+        waits=piece.waits,
+        there=there,
+        other=other,
     )
 
 

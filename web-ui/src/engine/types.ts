@@ -1824,13 +1824,14 @@ export interface KitLine {
   unit: "each" | "fl oz" | "ft" | "m" | "mL";
 }
 
-/** One piece of conduit, as it is cut. `waits`: it is not to be cut yet; `there`: of which copies of its run it is
- *  cut already, as it is here; `other`: of which by another plan than the run's present one, so that their length is
- *  not this one. */
+/** One piece of conduit, as it is cut; `card`: its length as its card has it, where that reads otherwise. `waits`:
+ *  it is not to be cut yet; `there`: of which copies of its run it is cut already, as it is here; `other`: of which by
+ *  another plan than the run's present one, so that their length is not this one. */
 export interface KitPiece {
   raceway: string;
   label: string;
   length_mm: number;
+  card: string;
   waits: boolean;
   there: number[];
   other: OtherPlan[];

@@ -201,7 +201,8 @@ def job_kits_text(answer: JobKitsAnswer) -> str:
         for piece in kit.pieces:
             waits = "  not to be cut yet" if piece.waits else ""
             waits += "".join(f"  {words}" for words in (there_words(piece, kit),) if words)
-            length = f", {format_length(piece.length_mm, style)}" if to_length(piece, kit) else ""
+            card = f", card {piece.card}" if piece.card else ""
+            length = f", {format_length(piece.length_mm, style)}{card}" if to_length(piece, kit) else ""
             lines.append(f"  [ ] {'conduit':10} {piece.raceway}{length}: {piece.label}{waits}")
         lines += [
             f"  [ ] {line.group:10} {line.item:{width}} {line.quantity:>10} {line.unit}".rstrip() for line in kit.lines

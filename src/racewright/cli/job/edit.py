@@ -240,7 +240,11 @@ def set_job(args: argparse.Namespace) -> int:
         noted = []
         for one in kept:
             request = JobRecordRequest(
-                job=job, run=one.value.id, revision=one.revision, status=args.state, copies=args.copy or ()
+                job=job,
+                run=one.value.id,
+                revision=one.revision,
+                status=args.state,
+                copies=tuple(dict.fromkeys(args.copy or ())),
             )
             answer = cast("JobRecordAnswer", asked("job_record", request, options={"copies": "--copy"}))
             noted += [Noted(one.value, answer.what, answer.pins, copy=copy) for copy in answer.copies or (None,)]
@@ -320,7 +324,7 @@ def record_job(args: argparse.Namespace) -> int:
             run=kept.value.id,
             revision=kept.revision,
             piece=args.piece,
-            copies=args.copy or (),
+            copies=tuple(dict.fromkeys(args.copy or ())),
             measured=tuple(reading for _, reading in given),
             corrected=tuple(
                 CorrectionMade(number=mark_number(number, "--corrected"), by_deg=degrees(angle, "--corrected"))
@@ -371,7 +375,13 @@ def _made(args: argparse.Namespace) -> Iterator[MadeReading]:
         said = dict(zip(more[::2], more[1::2], strict=True))
         if len(more) > 2 * len(said):
             raise InputError(f"--made {text} says a thing twice.", hint="keep one of the two", field="--made")
-        angle, _, mark = read.partition("@")
+        angle, at, mark = read.partition("@")
+        if at and not mark.strip():
+            raise InputError(
+                f"--made {text} says no place behind the @.",
+                hint="write where the mark is, for example 2=45@26-1/8, or leave the @ out",
+                field="--made",
+            )
         yield MadeReading(
             number=mark_number(number, "--made"),
             angle_deg=degrees(angle.strip(), "--made"),
