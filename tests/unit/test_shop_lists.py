@@ -18,11 +18,13 @@ from racewright.operations.materials import JobBillAnswer
 from racewright.records.ids import digest
 from racewright.records.person import Person
 from racewright.records.prices import Price, PriceList, Prices, check_prices
+from racewright.records.tool import Tool
 from racewright.store.device_file import DeviceFile
 from racewright.store.job_file import job_to_data
 from racewright.store.job_protocol import Offered, offer, since
 from racewright.store.job_rows import Write
 from racewright.store.job_store import JobStore
+from racewright.tools.written import BenderRecord
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 Job = Callable[..., int]
@@ -268,6 +270,80 @@ def test_a_device_is_told_them_only_where_somebody_says_so_and_then_also_the_old
         ]
         last = page.get("/records", params={"after": again["last"], "mark": again["mark"]}).json()
         assert last["records"] == []
+
+
+def test_what_a_stick_costs_and_what_a_tool_is_called_are_told_as_prices_and_tools_are_and_nothing_is_lost(
+    job: Job,
+) -> None:
+    """A head that was told without prices, and is written on, keeps those that stand; in the log too."""
+    pytest.importorskip("starlette")
+    from web_client import client
+
+    from racewright.store.served_shop import ServedShop
+    from racewright.web.pairing import Pairing
+
+    path, at = Path("jobs.rwshop"), ("--job", "shed", "--by", "Kim")
+    for more in (("10 ft", "--price", "7.10"), ("20 ft", "--on-hand", "4"), ("10 ft", "--price", "9.99")):
+        assert job("stock", "EMT 1/2", *more, *at) == 0
+    assert job("stock", "--keep", "30", *at) == 0
+    with JobStore.open(path) as store:
+        key, wrote = store.rows.job("shed").id, store.rows.job("shed")
+        run = next(row for row in store.rows.all_standing(wrote, "run"))
+        tool = Tool(
+            id="e" * 32,
+            name="SecretShoe",
+            profile=BenderRecord(raceway="EMT", size="1/2", take_up="5 in", gain="2 5/8 in"),
+        )
+        shop = since(store, 0).shop
+        data = msgspec.to_builtins(tool)
+        assert offer(store, shop, [Offered(kind="tool", id=tool.id, data=data)], by="desk")[0].outcome == "saved"
+        on = {**msgspec.json.decode(run.body or ""), "tool": {"id": tool.id, "revision": 1}}
+        put = Offered(kind="run", id=run.record, data=on, base=run.number, base_digest=run.digest)
+        assert offer(store, key, [put], by="desk")[0].outcome == "saved"
+    devices = DeviceFile(path)
+    pairing = Pairing(devices)
+    with client(Path(), shop=ServedShop(path), pairing=pairing) as page:
+        assert page.post("/pair", json={"code": pairing.code, "name": "Cy"}).status_code == 200
+        devices.let_read("Cy", ("job", "run", "entry"))
+        told = page.get("/records").json()
+        log = page.get("/records/log", params={"job": key}).json()["changes"]
+        for secret in ("7.10", "9.99", "SecretShoe"):
+            assert secret not in json.dumps([told, log]), secret
+        assert [(one["what"], one["differs"], len(one["before"])) for one in log[1:3]] == [
+            ("stock: keep", ["cutting, keep: '30', was '24 in'"], 1),
+            ("the head of shed, and what this device is not told", [], 0),
+        ]
+
+        def saved(data: dict[str, Any], head: dict[str, Any]) -> dict[str, Any]:
+            one = {"kind": "job", "id": key, "data": data, "base": head["revision"], "base_digest": head["digest"]}
+            (answer,) = page.post("/records", json={"job": key, "records": [one]}).json()["answers"]
+            assert answer["outcome"] == "saved"
+            assert page.post("/records", json={"job": key, "records": [one]}).json()["answers"][0] == answer
+            return {**one, "revision": answer["revision"], "digest": answer["digest"]}
+
+        (head,) = [one for one in told["records"] if one["id"] == key]
+        (was,) = log[1]["before"]
+        assert was["digest"] == head["digest"]
+        now = saved({**was["data"], "note": "locked at night"}, head)
+        sticks = [{**line, "note": "in the rack"} for line in head["data"]["stock"]]
+        new = {"raceway": "EMT 3/4", "length": "10 ft", "price": "11"}
+        now = saved({**now["data"], "stock": [new, *reversed(sticks)]}, now)
+        assert stock_of("shed") == [("10 ft", "11"), ("20 ft", None), ("10 ft", "9.99")]
+        out = saved({**now["data"], "stock": [new]}, now)
+        now = saved(now["data"], out)
+        assert stock_of("shed") == [("10 ft", "11"), ("20 ft", None), ("10 ft", "9.99")], "taken out, and taken back"
+        devices.let_read("Cy", ("job", "run", "entry", "prices"))
+        again = page.get("/records", params={"after": told["last"], "mark": told["mark"]}).json()
+        (head,) = [one for one in again["records"] if one["id"] == key]
+        assert (head["revision"], head["data"]["stock"][2]["price"]) == (now["revision"], "9.99")
+        assert head["digest"] != now["digest"], "it is told anew, and more of it"
+        saved({**head["data"], "stock": [{**line, "price": None} for line in head["data"]["stock"]]}, head)
+        assert [price for _, price in stock_of("shed")] == [None] * 3, "who is told them takes them out"
+
+
+def stock_of(key: str) -> list[tuple[Any, Any]]:
+    with JobStore.open("jobs.rwshop") as store:
+        return [(one.length, one.price) for one in store.head(key).value.stock]
 
 
 def test_a_device_is_told_what_was_changed_and_takes_it_back(job: Job, capsys: pytest.CaptureFixture[str]) -> None:

@@ -3,11 +3,11 @@ import assert from "node:assert/strict";
 import { createHash } from "node:crypto";
 import { test } from "node:test";
 import { exchange, jobsThere, staysHere, toOffer } from "../src/app/kept/exchange";
-import { assured, atRevision, fresh, met, NEVER, rests, same, settled, written, type Data, type Rec } from "../src/app/kept/record";
+import { assured, atRevision, fresh, going, heard, met, NEVER, offered, rests, same, settled, written, type Data, type Rec } from "../src/app/kept/record";
 import { sha256 } from "../src/app/kept/sha256";
 import { inOrder } from "../src/app/kept/view";
 import type { Answered } from "../src/engine/records";
-import type { BenderRecord, ToolPin } from "../src/engine/types";
+import type { BenderRecord, Changed, ToolPin } from "../src/engine/types";
 import { Device, Shop } from "./shop";
 
 const JOB = "a".repeat(32);
@@ -35,6 +35,20 @@ async function two(): Promise<[Device, Device, Shop]> {
   await sync(other, shop);
   return [one, other, shop];
 }
+
+const toldAs = (digest: string, stock: Data[]): Changed => ({ ...NEVER, kind: "job", id: JOB, job: JOB, revision: 4, base: 3, change: 9, came: 1, by: "Kim", at: "2026-05-04T08:00:00Z", digest, data: { name: "Orchard", stock }, past: [] });
+
+test("a version that is told with prices, and was told without, is the same one: it is taken over once nothing is written here", () => {
+  const [bare, whole] = [toldAs("abc.no-prices", [{ raceway: "EMT 1/2", length: "10 ft" }]), toldAs("abc", [{ raceway: "EMT 1/2", length: "10 ft", price: "7" }])];
+  const rec = heard(undefined, bare, 1)!;
+  const now = heard(rec, whole, 1)!;
+  assert.deepEqual([now.data, now.open, !!now.clash, now.agreed.digest], [whole.data, false, false, "abc"]);
+  for (const open of [written(rec, { ...rec.data, note: "wet" })!, going(written(rec, { ...rec.data, note: "wet" })!)]) {
+    const still = heard(open, whole, 1)!;
+    assert.deepEqual([still.data, still.open, !!still.clash, offered(still).base_digest], [open.data, true, false, "abc.no-prices"], "it goes out as made from what was told");
+  }
+  assert.equal(heard(rec, toldAs("def", []), 1)!.clash, true, "of another history");
+});
 
 test("what is written on one phone is on the other", async () => {
   const [one, other, shop] = await two();

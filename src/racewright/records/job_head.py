@@ -82,8 +82,8 @@ def item_of(head: JobHead, item: str) -> Item | None:
 def without_stock(head: JobHead, raceway: str, length: str, stands: Stands | None = None) -> JobHead:
     """A head without any sticks of this raceway, be it in no catalogue, and length, be it none, or without those that
     stand so. Raises UnknownName where it has none, InputError."""
-    gone = _line(made(Stock, {"raceway": raceway, "length": length}), head)[:2]
-    left = tuple(had for had in head.stock if _line(had, head)[:2] != gone or stands not in (None, had.stands))
+    gone = line_of(made(Stock, {"raceway": raceway, "length": length}), head)[:2]
+    left = tuple(had for had in head.stock if line_of(had, head)[:2] != gone or stands not in (None, had.stands))
     if len(left) == len(head.stock):
         length_mm(length, head, "length", allow_zero=False)
         raise _not_there(head, raceway, length)
@@ -106,11 +106,11 @@ def made(kind: type[T], data: dict[str, object]) -> T:
 def _place(head: JobHead, raceway: str, length: str, stands: Stands) -> int | None:
     length_mm(length, head, "length", allow_zero=False)
     like = {"raceway": raceway, "length": length, "offcut": stands == "offcuts"}
-    line = _line(made(Stock, like | ({} if stands == "as needed" else {"count": 1})), head)
-    return next((i for i, had in enumerate(head.stock) if _line(had, head) == line), None)
+    line = line_of(made(Stock, like | ({} if stands == "as needed" else {"count": 1})), head)
+    return next((i for i, had in enumerate(head.stock) if line_of(had, head) == line), None)
 
 
-def _line(one: Stock, head: JobHead) -> tuple[str, int | str, Stands]:
+def line_of(one: Stock, head: JobHead) -> tuple[str, int | str, Stands]:
     """What tells lines apart: raceway, length (in steps that no tape shows; one that is none as it is written), and how
     they stand."""
     length: int | str

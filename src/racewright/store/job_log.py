@@ -15,6 +15,7 @@ from racewright.records.model import JobRun
 from racewright.store.job_rows import Change, Row, Rows
 from racewright.store.job_store import JobStore
 from racewright.store.job_values import value_of
+from racewright.store.told_to import as_told, is_whole, told_body
 
 #: So many changes are told, and so much of what stood before (bytes, and records of one change).
 MOST_CHANGES, MOST_BEFORE, MOST_RECORDS = 40, 120_000, 200
@@ -84,7 +85,9 @@ def changed_fields(store: JobStore, change: int, kinds: Sequence[str] = tuple(KI
     words, with the record's name where there are several; the first of them, and how many more."""
     rewritten = [pair for pair in store.rows.rewritten(change) if pair[0].kind in KINDS]
     values = [
-        tuple(value_of(row.kind, row.body, store.path) for row in pair) for pair in rewritten if pair[0].kind in kinds
+        tuple(as_told(value_of(row.kind, row.body, store.path), kinds) for row in pair)
+        for pair in rewritten
+        if pair[0].kind in kinds
     ]
     tools = store.tools_of([value for pair in values for value in pair if isinstance(value, JobRun)])
     told = [
@@ -99,11 +102,17 @@ def changed_fields(store: JobStore, change: int, kinds: Sequence[str] = tuple(KI
 
 def _logged(store: JobStore, change: Change, wrote: Sequence[Row], kinds: Sequence[str], by: str, room: int) -> Logged:
     before: list[Before] = []
-    whole = all(one.kind in kinds for one in wrote)
+    whole = all(one.kind in kinds for one in wrote) and all(
+        is_whole(value_of(now.kind, now.body, store.path), value_of(was.kind, was.body, store.path), kinds)
+        for now, was in store.rows.rewritten(change.number)
+        if now.kind == "job"
+    )
     if len(wrote) <= MOST_RECORDS and whole:
         firsts = store.rows.before(change.number)
         before = [
-            one for row, had in firsts.values() if (one := _before(row, had, change.number, store.rows)) is not None
+            one
+            for row, had in firsts.values()
+            if (one := _before(row, had, change.number, store.rows, kinds)) is not None
         ]
         if len(before) < len(firsts) or sum(len(one.data or b"") for one in before) > room:
             before = []
@@ -126,17 +135,18 @@ def _told_of(store: JobStore, wrote: Sequence[Row], kinds: Sequence[str]) -> str
     return f"{', '.join(named)}, and what this device is not told"[:200]
 
 
-def _before(row: Row, had: Row | None, change: int, rows: Rows) -> Before | None:
+def _before(row: Row, had: Row | None, change: int, rows: Rows, kinds: Sequence[str]) -> Before | None:
     """None where it was changed since, or begins a job."""
     stands = rows.standing(row.record)
     if stands is None or stands.change != change or (row.kind == "job" and not row.base):
         return None
+    body = None if had is None else told_body(had.kind, had.body, kinds)[0]
     return Before(
         kind=row.kind,
         id=row.record,
         job=row.job,
         revision=stands.number,
-        digest=stands.digest,
+        digest=told_body(stands.kind, stands.body, kinds)[1],
         gone=stands.body is None,
-        data=msgspec.Raw(had.body.encode()) if had is not None and had.body is not None else None,
+        data=None if body is None else msgspec.Raw(body.encode()),
     )

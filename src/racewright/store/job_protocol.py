@@ -28,6 +28,7 @@ from racewright.store.job_schema import waiting_at_most
 from racewright.store.job_store import JobStore
 from racewright.store.job_sums import data_digest
 from racewright.store.job_values import body_of, value_of
+from racewright.store.told_to import digest_of, is_without_prices, told_body, with_prices
 from racewright.store.told_whole import MOST_DATA, check_whole
 
 #: The format of the records that this Racewright writes and reads; of a field or a word more the next, as a page of
@@ -167,7 +168,7 @@ def since(
             if (len(records) >= most or told >= MOST_TOLD_BYTES) and row.change != records[-1].change:
                 last, more = records[-1].change, True
                 break
-            records.append(_changed(row, rows))
+            records.append(_changed(row, rows, kinds))
             told += len(row.body or "") + sum(len(bytes(was.data)) for was in records[-1].past)
         shop = rows.shop_id() or ""
         stood = rows.mark(last)
@@ -189,13 +190,19 @@ def withheld(kinds: Sequence[str]) -> tuple[str, ...]:
 
 
 def offer(
-    store: JobStore, job: Id, records: Sequence[Offered], *, by: str, check: Callable[[], None] = lambda: None
+    store: JobStore,
+    job: Id,
+    records: Sequence[Offered],
+    *,
+    by: str,
+    kinds: Sequence[str] = tuple(KINDS),
+    check: Callable[[], None] = lambda: None,
 ) -> tuple[Answered, ...]:
-    """Take in what was written elsewhere for the job of this id (a record of kind 'job' begins a new one), or for the
-    shop of this id: all that can go in goes in, in one change; an answer for each, in the order of the offer. When this
-    returns, the disk has it. `check` is called once nobody else can save, and nothing goes in where it raises: whoever
-    offers may have waited long. Raises LimitError for too many records at once, InputError for one that is named twice,
-    and for a job that is not there."""
+    """Take in what was written elsewhere, by who is told these `kinds`, for the job of this id (a record of kind 'job'
+    begins a new one), or for the shop of this id: all that can go in goes in, in one change; an answer for each, in the
+    order of the offer. When this returns, the disk has it. `check` is called once nobody else can save, and nothing
+    goes in where it raises: whoever offers may have waited long. Raises LimitError for too many records at once,
+    InputError for one that is named twice, and for a job that is not there."""
     if len(records) > MOST_OFFERED:
         raise LimitError(
             f"{len(records)} records were offered at once; the most is {MOST_OFFERED}.",
@@ -208,7 +215,7 @@ def offer(
         raise InputError("a record was offered twice at once.", hint="offer what it says last")
     with store.rows.writing():
         check()
-        intake = _Intake(store, job, by)
+        intake = _Intake(store, job, by, kinds)
         answers = intake.take(records)
     store.changed = store.changed or intake.wrote
     return answers
@@ -217,8 +224,8 @@ def offer(
 class _Intake:
     """One offer, while nobody else can save."""
 
-    def __init__(self, store: JobStore, job: Id, by: str) -> None:
-        self.store, self.rows, self.by, self.job_id = store, store.rows, by, job
+    def __init__(self, store: JobStore, job: Id, by: str, kinds: Sequence[str]) -> None:
+        self.store, self.rows, self.by, self.job_id, self.kinds = store, store.rows, by, job, kinds
         self.job = self.rows.job_by_id(job)
         self.writes: list[Write] = []
         self.names: dict[Id, str] = {}
@@ -304,28 +311,39 @@ class _Intake:
         found = standing.number if standing else 0
         data = data_digest(one.kind, body)
         says_so = standing is not None and (standing.digest == data or _same_entry(value, standing))
-        there = None if standing is None or standing.job == job.id else _changed(standing, self.rows)
+        there = None if standing is None or standing.job == job.id else _changed(standing, self.rows, self.kinds)
         if standing is not None and (standing.kind != one.kind or (there and not (says_so and one.kind == "entry"))):
             raise InputError("its id is that of another record.", hint="offer it under an id of its own")
         if standing is not None and says_so:  # whoever wrote it; an entry may have gone with its run to another job
             return Answered(
-                kind=one.kind, id=one.id, outcome="saved", revision=found, digest=standing.digest, stands=there
+                kind=one.kind,
+                id=one.id,
+                outcome="saved",
+                revision=found,
+                digest=self._told(one, standing.body),
+                stands=there,
             )
         before = self.rows.following(one.id, one.base)
         if before is not None and before.digest == data:  # saved when it was offered first, and changed since
-            now = _changed(standing, self.rows) if standing else None
-            return Answered(kind=one.kind, id=one.id, outcome="saved", revision=before.number, digest=data, stands=now)
+            now = _changed(standing, self.rows, self.kinds) if standing else None
+            was = self._told(one, before.body)
+            return Answered(kind=one.kind, id=one.id, outcome="saved", revision=before.number, digest=was, stands=now)
         if value is None and standing is None and one.kind != "job" and not one.base:
             return Answered(kind=one.kind, id=one.id, outcome="saved")  # taken out before it ever came here
         write = Write(one.kind, one.id, self.rows.numbers.after(found), one.base, body)
         made_from = self.rows.revision(one.id, one.base) if one.base else None
-        if found != one.base or (made_from is not None and made_from.digest != one.base_digest):
+        if found != one.base or (made_from is not None and made_from.digest != digest_of(one.base_digest)):
             return self._stale(job, write, standing, one.data)
         self._check(one, value, body, standing)
         self._make_room(body)
         self.writes.append(write)
         self.names[one.id] = self._named(value, standing)
-        return Answered(kind=one.kind, id=one.id, outcome="saved", revision=write.number, digest=data)
+        told = self._told(one, body)
+        return Answered(kind=one.kind, id=one.id, outcome="saved", revision=write.number, digest=told)
+
+    def _told(self, one: Offered, body: str | None) -> str:
+        """What stands, at the device that offered it, for this body: as much as it was told of the version before."""
+        return told_body(one.kind, body, () if is_without_prices(one.base_digest) else self.kinds)[1]
 
     def _value(self, one: Offered) -> Value | Answered:
         holds = KINDS[one.kind].holds
@@ -340,7 +358,7 @@ class _Intake:
             )
         if not isinstance(value, JobHead) and value.id != one.id:
             raise InputError("its data bears another id.", field="id")
-        return value
+        return with_prices(value, one.base_digest, self.rows, (one.id, one.base))
 
     def _job(self, one: Offered, value: Value | None) -> JobRow:
         """The job of the offer, begun where its head comes first; or the shop."""
@@ -376,7 +394,7 @@ class _Intake:
             id=write.record,
             outcome="stale",
             revision=found,
-            stands=_changed(standing, self.rows) if standing else None,
+            stands=_changed(standing, self.rows, self.kinds) if standing else None,
             yours=yours,
             message=message,
             hint="look at both, make your change to the one that stands, and save again",
@@ -446,11 +464,12 @@ def _same_entry(value: Value | None, standing: Row) -> bool:
     return not stands.pins.run and same == stands
 
 
-def _changed(row: Row, rows: Rows) -> Changed:
+def _changed(row: Row, rows: Rows, kinds: Sequence[str]) -> Changed:
     removed = row.kind == "run" and row.body is None
     pinned = row.kind in KINDS and KINDS[row.kind].pinned
     before = rows.history(row.record)[:0:-1] if pinned or removed else ()
     said = [was for was in before if was.body]
+    body, digest = told_body(row.kind, row.body, kinds)
     return Changed(
         kind=row.kind,
         id=row.record,
@@ -461,8 +480,8 @@ def _changed(row: Row, rows: Rows) -> Changed:
         came=row.came,
         by=row.by,
         at=row.at,
-        digest=row.digest,
-        data=None if row.body is None else msgspec.Raw(row.body.encode()),
+        digest=digest,
+        data=None if body is None else msgspec.Raw(body.encode()),
         past=tuple(
             Was(revision=was.number, by=was.by, at=was.at, data=msgspec.Raw((was.body or "").encode()))
             for was in (said[-1:] if removed else said)

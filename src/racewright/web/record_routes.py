@@ -115,7 +115,7 @@ async def post_records(request: Request) -> Response:
             raise _RevokedError  # while it waited for its turn
 
     def take(store: JobStore) -> Answers:
-        answers = iter(offer(store, job, records, by=by, check=still))
+        answers = iter(offer(store, job, records, by=by, kinds=kinds, check=still))
         return Answers(answers=tuple(one if isinstance(one, Answered) else next(answers) for one in read))
 
     return await _answered(request, request.app.state.rooms.saving, lambda: shop.ask(take, create=begins))

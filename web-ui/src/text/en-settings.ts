@@ -6,6 +6,7 @@ export const settings = {
   linkWords: 'What this job is bought, cut and priced by, and what was changed.',
   noJob: 'There is no job at hand yet.',
   words: {
+    sticksNotTold: 'The shop does not tell this device what sticks cost. That stays there, whatever else of them is changed here.',
     prices: 'Nothing is built in: a bill has the prices that stand here.',
     stock: 'What the runs are cut from. Without any, each run’s survey says, or the usual sticks are bought.',
     wire: 'What each wire takes more than its run.',

@@ -128,6 +128,7 @@ export function heard(rec: Rec | undefined, told: Changed, made: number, anew = 
   const agreed = own ? { ...rec.agreed, by: told.by, at: told.at } : rec.agreed;
   const placed: Rec = { ...rec, agreed, job: told.job || rec.job, order: told.came, ...pastOf(told), acked: undefined };
   const known = rec.clash && rec.there?.revision ? rec.there : rec.agreed;
+  if (!anew && told.revision === known.revision && isRetold(told.digest, known.digest)) return rec.open || rec.clash ? opened(placed) : agree(placed, version); // what was written here goes out as made from the version as it was told then
   if (anew || (told.revision === known.revision && told.digest !== known.digest)) return heardAnew({ ...placed, there: undefined, clash: undefined, doubt: undefined }, version);
   if (rec.acked && !rec.clash && told.revision > known.revision) return heardAnew({ ...placed, there: undefined }, version); // whether from there on is not known
   if (told.revision < known.revision) return rec; // asked before the last answer came
@@ -141,6 +142,9 @@ export function heard(rec: Rec | undefined, told: Changed, made: number, anew = 
   if (!rec.sent && same(rec.data, version.data)) return agree(placed, version);
   return (rec.sent ? null : together(placed, version)) ?? stamped({ ...placed, there: version });
 }
+
+/** Both stand for one version, which is told with the prices of its sticks or without (store/told_to.py). */
+const isRetold = (one: string, other: string): boolean => one !== other && one.split('.')[0] === other.split('.')[0];
 
 /** What was written here, on top of what stands in the shop now; null where both changed the same, or more is in question. */
 function together(rec: Rec, version: Version): Rec | null {

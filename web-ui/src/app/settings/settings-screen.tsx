@@ -3,7 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import type { JobHead, Prices } from '../../engine/types';
 import { isPlain } from '../../text/lengths';
 import { t } from '../../text/words';
-import { headNow, peopleNow, pricesNow, textOf, usual } from '../kept/settings';
+import { headNow, isWithheld, peopleNow, pricesNow, textOf, usual } from '../kept/settings';
 import { useApp } from '../kept/state';
 import { Icon } from '../parts/icons';
 import { useWide } from '../desk/wide';
@@ -69,6 +69,7 @@ function StockPart({ head, prices }: { head: JobHead; prices: Prices }) {
     <>
       <SetList set="stock" title={t.settings.parts.stock} rows={rows} names={['raceway', 'length', 'stands']} none={t.settings.none.stock} add={{ label: t.settings.add.stock, begins: { stands: 'as needed' } }}>
         <p class="quiet">{t.settings.words.stock}</p>
+        {isWithheld('prices') && <p class="quiet">{t.settings.words.sticksNotTold}</p>}
         <ToldOfPrices />
       </SetList>
       <SetList
