@@ -351,6 +351,8 @@ def test_a_bend_made_by_marks_that_count_from_a_cut_that_is_ticked_off_is_where_
     assert same_marks(reckoned, remarked(TRIMMED, [], *measured, stock="86 1/8"), in_hand=False)
     # a cut that is ticked off after a bend was made by them, or with a place read of a bend that was there: to measure
     late = made(bends=[{"number": 2, "angle_rad": radians(31), "by_marks": ID}])
+    for since, done in (([on], False), ([on, late], True)):
+        assert [one.done for one in answer_of(TRIMMED, [first, *since]).first] == [done], "it counts from the cut"
     assert "cannot be told" in refused(TRIMMED, [first, on, late, cut], {"number": 2, "angle_deg": 31.5})
     read = made(bends=[{"number": 1, "mark_mm": 228.357, "by_marks": ID}])
     assert "cannot be told" in refused(TRIMMED, [first, cut, on, read], second)
