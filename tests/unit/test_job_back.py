@@ -8,7 +8,7 @@ import pytest
 
 from racewright.errors import InputError
 from racewright.records.entry import Entry, Noted, Pins, Status, StatusSet
-from racewright.records.ids import Id
+from racewright.records.ids import Id, new_id
 from racewright.records.model import JobHead, JobRun
 from racewright.store.job_back import go_back
 from racewright.store.job_changes import add_surveys, rename_run, turn_last
@@ -69,6 +69,8 @@ def test_what_another_person_of_the_same_login_said_is_not_taken_back_unasked(st
         turn_last(store, "orchard", "undo", by="Kim", anyone=False)
     turn_last(store, "orchard", "undo", by="Kim", anyone=True)
     assert now(store) == (FIRST, "measured")
+    store.add_entries("orchard", [msgspec.structs.replace(entry, id=new_id(), by="")], by="Kim")
+    turn_last(store, "orchard", "undo", by="Kim", anyone=False)  # nobody else says so
     came(store, "planned")
     turn_last(store, "orchard", "undo", by="Kim", anyone=False)
 
