@@ -14,6 +14,7 @@ from racewright.operations.answer import ask_json
 from racewright.records.job_settings import SetMoney, prices_with
 from racewright.records.model import Cutting, Stock
 from racewright.records.prices import Prices
+from racewright.store.job_protocol import Offered, offer
 from racewright.store.job_store import JobStore
 
 SADDLE = "examples/pump-house-saddle.yaml"
@@ -333,6 +334,16 @@ def test_what_an_older_version_kept_beyond_a_limit_refuses_no_change_of_anything
         cutting = Cutting(kerf="20 ft", keep="24 ft")
         beyond = msgspec.structs.replace(kept.value, stock=lines, cutting=cutting, wire_slack="99 ft", wire_waste=200.0)
         store.save("orchard", [], head=(beyond, kept.revision), by="Kim", what="as an older version did")
+        row, job = store.head("orchard").revision, store.rows.job("orchard")
+        stood = store.rows.revision(job.id, row)
+        data = msgspec.to_builtins(msgspec.structs.replace(beyond, note="seen"))
+        assert stood is not None
+        for said_there, outcome in (({}, "saved"), ({"wire_slack": "98 ft"}, "refused")):
+            one = Offered(kind="job", id=job.id, data={**data, **said_there}, base=row, base_digest=stood.digest)
+            assert offer(store, job.id, [one], by="desk")[0].outcome == outcome
+            stood = store.rows.standing(job.id)
+            assert stood is not None
+            row = stood.number
     assert "Slack: '99" in said(capsys, "wire", "--slack", "99.5 ft", code=3)
     for change in (
         ["wire", "--slack", "18"],

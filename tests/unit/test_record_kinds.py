@@ -44,7 +44,7 @@ def spots(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
         member="spots",
         most=2,
         called="spot {name}",
-        check=lambda spot, _: _checked(spot),
+        check=lambda spot, _, __: _checked(spot),
         told=False,
     )
     monkeypatch.setitem(KINDS, "spot", row)

@@ -20,14 +20,15 @@ Value = JobHead | JobRun | Entry | Tool | Person | PriceList
 class Kind(msgspec.Struct, frozen=True, kw_only=True):
     """What is to be known of a kind of record. `holds`: what one of it says; `member`: under what name such stand in a
     job file. `most`: so many there may be of a job, or of the shop. `called`: one in words, with the field that tells
-    it apart. `check`: what it must be beside its own form, with what gives the head of its job; raises InputError."""
+    it apart. `check`: what it must be beside its own form, with what gives the head of its job, and as it stands (None:
+    it is new); raises InputError."""
 
     name: str
     holds: type[Value]
     member: str
     most: int
     called: str
-    check: Callable[[Any, Callable[[], JobHead]], object] = lambda value, head: None
+    check: Callable[[Any, Callable[[], JobHead], Any], object] = lambda value, head, had: None
     #: Of the whole shop, and of no job.
     of_shop: bool = False
     #: Runs name it with a revision, and stay on it as it was: so all of its revisions, no more than this, are told.
@@ -50,7 +51,7 @@ _ALL = (
         member="head",
         most=1,
         called="the head of {name}",
-        check=lambda head, _: check_head(head),
+        check=lambda head, _, had: check_head(head, had),
     ),
     Kind(
         name="run",
@@ -58,7 +59,7 @@ _ALL = (
         member="runs",
         most=20_000,
         called="run {key}",
-        check=lambda run, head: check_run(run, head(), f"run {run.key}"),
+        check=lambda run, head, _: check_run(run, head(), f"run {run.key}"),
     ),
     Kind(name="entry", holds=Entry, member="entries", most=400_000, called="the entry"),
     Kind(
@@ -67,7 +68,7 @@ _ALL = (
         member="tools",
         most=2_000,
         called="tool {name}",
-        check=lambda tool, _: check_tool(tool),
+        check=lambda tool, _, __: check_tool(tool),
         of_shop=True,
         most_revisions=1_000,
     ),
@@ -77,7 +78,7 @@ _ALL = (
         member="people",
         most=1_000,
         called="person {name}",
-        check=lambda person, _: accuracy_of(person),
+        check=lambda person, _, __: accuracy_of(person),
         of_shop=True,
         told=False,
     ),
@@ -87,7 +88,7 @@ _ALL = (
         member="prices",
         most=2_000,
         called="the prices",
-        check=lambda prices, _: check_list(prices),
+        check=lambda prices, _, had: check_list(prices, had),
         of_shop=True,
         told=False,
     ),

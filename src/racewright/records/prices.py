@@ -85,9 +85,10 @@ def list_id(of: Id) -> Id:
     return digest("prices", of)
 
 
-def check_list(told: PriceList) -> None:
-    """Raises InputError for prices that cannot be taken, and a list under another id than its own."""
-    check_prices(told.prices)
+def check_list(told: PriceList, had: PriceList | None = None) -> None:
+    """Raises InputError for prices that cannot be taken, and a list under another id than its own. `had`: as it stands;
+    what is as there is not checked again."""
+    check_prices(told.prices, had=had.prices if had else None)
     if told.id != list_id(told.of):
         raise InputError("its id is not that of its job's or shop's prices.", field="id")
 

@@ -420,7 +420,8 @@ class _Intake:
                 raise InputError("it is of no run of this job.", hint="offer it with the job that the run is of")
         kind = KINDS[one.kind]
         if value is not None:
-            kind.check(value, self._head_now)
+            stands = None if standing is None else value_of(standing.kind, standing.body, self.rows.path)
+            kind.check(value, self._head_now, stands)
         if isinstance(value, JobHead):
             self.head = value
         if value is not None and body is not None:
