@@ -242,6 +242,7 @@ def test_a_twist_is_done_by_a_plane_that_is_twisted_along_and_takes_the_line_wit
 def test_new_marks_reckon_with_a_cut_and_a_twist_that_are_ticked_off_as_if_all_were_measured() -> None:
     places = ({"number": 1, "mark": "20 1/4", "roll_off_deg": 2}, {"number": 2, "mark": "27 15/16", "roll_off_deg": 5})
     first = remarked(SADDLE_SURVEY, [], *places, stock="62")
+    assert first["anew"]["cut_look_at"].startswith("Measure first: mark 1 stands"), "the one nearest the end"
     ticks = [made(steps=[step]) for step in steps_of(first)]
     for done, lacks in (
         (ticks[:1], "how mark 2 lies now"),
