@@ -49,6 +49,8 @@ test("the runs with area, status, who and when, what was found; looked for, sort
   const page = await desk();
   const row = rowOf(page, "PH-01");
   await row.getByText("Nothing found").waitFor();
+  const [seen, least] = await page.locator(".run-grid").evaluate((grid) => [grid.clientWidth, parseFloat(getComputedStyle(grid.querySelector("table")).minWidth)]);
+  assert.ok(least <= seen - 16, `the last column is in sight beside a scroll bar: ${least} of ${seen} px`);
   assert.match(await words(row), /^PH-01 Pump house, disconnect to pump 1 starter Pump house EMT 1\/2 In place Kim \d/);
   await page.locator(".totals summary").click();
   assert.match(await words(page.locator(".totals table")), /Packing shed 14 14 Whole job 37 1 1 1 40/);
@@ -150,7 +152,14 @@ test("what was done today, by person; a run made with another plan, and a bend f
   );
   assert.deepEqual(answers.map((answer) => answer.outcome), ["saved", "saved"], JSON.stringify(answers));
   await page.reload();
-  await rowOf(page, "PH-05").getByText("Other plan").waitFor();
+  const watch = rowOf(page, "PH-05").locator(".worst.caution", { hasText: "Other plan" });
+  await watch.waitFor();
+  const cut = await watch.evaluate((mark) => {
+    mark.textContent = "Other marks"; // the longest that stands there
+    const cell = mark.closest("td");
+    return mark.getBoundingClientRect().right - cell.getBoundingClientRect().right + parseFloat(getComputedStyle(cell).paddingRight);
+  });
+  assert.ok(cut <= 0.5, `its column shows all of it: ${cut} px are cut off`);
   await page.getByRole("button", { name: "What was done" }).click();
   const bo = page.locator(".done .card", { hasText: "Bo: 1 entry" });
   await bo.getByText("mark 1 bent to 45°").waitFor();

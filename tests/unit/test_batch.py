@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 import csv
+import json
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
+from racewright.cards.batch_pages import write_batch
+from racewright.cards.layout import Writer, find_paper
+from racewright.cards.pack_model import Pack
 from racewright.cli.main import main
+from racewright.job.bench_list import bench_list
+from racewright.job.plan_job import plan_job
+from racewright.records.parse import job_from_data
 
 STUB = "examples/workshop-panel-stub.yaml"
 
@@ -61,6 +69,20 @@ def test_through_bends_kind_after_kind(shop: Path, capsys: pytest.CaptureFixture
     assert '1. mark 1 at 19 3/4", star, hook toward A; draw a line along the top of the conduit' in out
     assert "bend to 45°, read after letting go; bender upside down, handle on the floor" in " ".join(out.split())
     assert "WS-1" not in out
+
+
+def test_a_plans_sign_stands_on_one_line_of_the_packs_list(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Also where all of its letters are wide."""
+    assert main(["job", "export", "-"]) == 0
+    job = job_from_data(json.loads(capsys.readouterr().out))
+    runs = tuple(plan_job(job))
+    bench = bench_list(job, runs, ("measured", "planned"))
+    kinds = tuple(
+        replace(kind, pieces=tuple(replace(one, plan="MWWMWW") for one in kind.pieces)) for kind in bench.kinds
+    )
+    writer = Writer(find_paper("letter"), title="orchard", footer="", running="orchard")
+    write_batch(writer, Pack(job=job, runs=runs), replace(bench, kinds=kinds))
+    assert str(writer.scene()).count("text='MWWMWW'") == len(kinds)
 
 
 def test_the_table_holds_every_bend_in_its_order(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

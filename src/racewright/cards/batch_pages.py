@@ -28,9 +28,9 @@ _KINDS = (
     Column("kind", 0.6, weight="bold"),
     Column("pieces", 2.6),
     Column("count", 0.7, number=True),
-    Column("plan", 1.0),
+    Column("plan", 1.3),
     Column("cut", 1.6, weight="bold"),
-    Column("pencil marks, from end A", 4.2),
+    Column("pencil marks, from end A", 3.9),
 )
 _BENDS = (
     Column("done", 0.6),
