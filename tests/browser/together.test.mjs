@@ -111,6 +111,16 @@ test("a bend made by the planned mark without network, while new marks are kept 
   await lee.context().setOffline(false);
   const said = "mark 2 was bent by the plan's mark, 27 7/16\" to 45°, and the new marks kept last have it at 26 13/16\" to 44°.";
   for (const page of [kim, lee]) await page.getByText(said).first().waitFor();
+  const turned = lee.locator(".turned", { hasText: "Kim" });
+  await turned.getByText(/new marks are kept/).waitFor(); // in the place of the step's button
+  assert.equal(await lee.getByRole("button", { name: "Done, next" }).count(), 0);
+  await afterAWhile(lee);
+  await lee.getByRole("button", { name: "I have seen that" }).tap();
+  await turned.waitFor({ state: "detached" });
+  await lee.getByRole("button", { name: "Back", exact: true }).tap();
+  await lee.getByText("The marks do not hold: no tick is taken back here.").waitFor();
+  assert.equal(await lee.getByRole("button", { name: "This is not done" }).count(), 0);
+  await lee.getByRole("button", { name: "To the step at hand" }).tap();
   assert.ok(job("show", "RM").replace(/\s+/g, " ").includes(said));
   const anew = lee.waitForRequest(/ask\/job_plan/);
   job("wire", "--slack", "9 in"); // what counts for every run of the job
@@ -141,6 +151,8 @@ test("a bend made by the planned mark without network, while new marks are kept 
   for (const page of [kim, lee]) await page.getByText(said).waitFor({ state: "detached" });
   await lee.getByText("mark 1 made 25°, mark 2 made 45°").waitFor();
   await lee.getByRole("heading", { name: /^Open mark 1 by 2 1\/2°/ }).waitFor();
+  await afterAWhile(lee);
+  await lee.getByRole("button", { name: "Go on with mark 1: open it" }).tap(); // by Kim's newer marks
   const next = lee.getByRole("button", { name: "Done, next" });
   await until(() => next.isEnabled(), "it goes on by the marks kept last");
   await lee.context().setOffline(true);
@@ -150,6 +162,10 @@ test("a bend made by the planned mark without network, while new marks are kept 
   await lee.context().setOffline(false);
   const stop = lee.locator(".bench .step .notice.problem", { hasText: "mark 1 was bent by new marks that are not kept any more" });
   await stop.waitFor();
+  await lee.getByText(/the new marks are taken back, and the planned ones hold again/).waitFor();
+  await lee.getByRole("button", { name: "I have seen that" }).waitFor();
+  await afterAWhile(lee);
+  await lee.getByRole("button", { name: "I have seen that" }).tap();
   await openPlace(kim, "Bend");
   await kim.locator(".step .notice.problem", { hasText: "not kept any more" }).waitFor();
   assert.deepEqual([await lee.locator(".big-mark").count(), await next.isDisabled()], [0, true], "the plan's next bend is not shown");

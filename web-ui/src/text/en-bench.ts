@@ -21,6 +21,8 @@ export const bend = {
   takesBack: (own: readonly string[], others: readonly string[]) =>
     [`Ticks taken back: ${own.join('; ')}.`, others.length && `Ticked off by others since, and left so: ${others.join('; ')}.`].filter(Boolean).join(' '),
   takeThem: 'Take these ticks back',
+  figures: (name: string, at: string, to: string) => `${name}, at ${at} to ${to}`,
+  mark: (number: number) => `mark ${number}`,
   toHand: 'To the step at hand',
   next: 'Done, next',
   finish: 'Done, all',

@@ -42,6 +42,13 @@ export const together = {
   step: { cut: () => 'end A is cut', twist: (mark: number) => `twisted at mark ${mark}`, again: (mark: number) => `mark ${mark} is bent on or opened` },
   ofPiece: (name: string, done: string) => `${name}: ${done}`,
   wentOn: (bends: readonly string[]) => `Done: ${bends.join(', ')}`,
+  turned: 'Changed on another device',
+  tickGone: (tick: string) => `Taken back elsewhere: ${tick}`,
+  marksCame: (by: string, at: string) => `${[who(by), at].filter(Boolean).join(', ')}: new marks are kept. Lines that were drawn before do not hold: draw the new ones.`,
+  marksGone: (by: string, at: string, isNew: boolean) =>
+    `${[who(by), at].filter(Boolean).join(', ')}: the new marks are taken back, and ${isNew ? 'those kept before' : 'the planned ones'} hold again. Lines that were drawn by the new marks do not: rub them out.`,
+  stood: (was: string, now: string) => `It was ${was}.${now ? ` It is ${now} now.` : ''}`,
+  asItWas: (was: string) => `It is done as it was: ${was}`,
   isSeen: 'I have seen that',
   seen: (step: string) => `Go on with ${step}`,
   onPiece: (copy: number | undefined, times: number) => `Bent already on ${piece(copy, times)}`,

@@ -28,6 +28,18 @@ export function calledAt({ first, step }: Pick<AtBench, 'first' | 'step'>, anew:
   return anew?.answer?.opened.some((one) => one.number === number) ? t.check.openName(number) : t.check.firstAgain(number);
 }
 
+/** The same with its figures; '' while they are not known, or without any. */
+export function saidAt({ first, step }: Pick<AtBench, 'first' | 'step'>, anew: Anew | null): string {
+  const number = first?.number ?? step.bend?.number ?? 0;
+  const answer = anew?.answer;
+  if (first?.before) return answer?.first.find((one) => one.kind === first.before!.kind && (one.number ?? 0) === number)?.to_do ?? '';
+  if (!first && !anew && step.bend) return t.bend.figures(step.bendWords!.name, step.bend.mark_tape, step.bendWords!.bend_to);
+  const [on, open] = [answer?.bent_on.find((one) => one.bend.number === number), answer?.opened.find((one) => one.number === number)];
+  if (first) return on ? t.bend.figures(calledAt({ first, step }, anew), on.bend.mark_tape, on.words.bend_to) : (open?.to_do ?? '');
+  const [bend, words] = [answer?.anew?.bends[number - 1], answer?.bench[number - 1]];
+  return step.bend && bend && words ? t.bend.figures(words.name, bend.mark_tape, words.bend_to) : '';
+}
+
 /** Since when, and by which readings. */
 export function KeptFrom({ kept }: { kept: Kept }) {
   const made = measuredOf(kept).map((one) => t.check.madeAs(one.number, one.angle_deg, one.off_deg));

@@ -4,7 +4,7 @@ import { t } from '../../text/words';
 import { goOnWith, tick, type Ticked } from '../kept/act';
 import { bentElsewhere, copyAtHand, freeCopy, ofCopy, type Elsewhere } from '../kept/copies';
 import { say, type KeptRun } from '../kept/state';
-import { BY_PLAN, type Bench, type SeenEntry } from '../kept/view';
+import { BY_PLAN, type Bench, type Deed, type SeenEntry } from '../kept/view';
 import { shortly } from '../parts/when';
 import { firstSteps, inNewOrder, keptAnew, marksNow, statusAtBench, type FirstStep, type Kept } from './anew';
 import { benchSteps, doneSteps, isOf, isOver, isRecorded, nameOf, type BenchStep } from './bench';
@@ -132,7 +132,7 @@ function leftFrom(here: AtBench, from: number, own: readonly number[]): Pick<Ben
 }
 
 /** The person has seen what others did of the piece in hand, and goes on with it. */
-export const onward = (here: AtBench): void => goOnWith(here.run, { ...leftFrom(here, here.at, here.own.steps), knew: knewAll(here) });
+export const onward = (here: AtBench): void => goOnWith(here.run, { ...leftFrom(here, here.at, here.own.steps), knew: knewAll(here), stood: undefined });
 
 const knewAll = ({ others, firsts }: AtBench): string[] => [...others, ...firstsElsewhere(firsts)].map((one) => one.id);
 
@@ -142,7 +142,7 @@ export function write(here: AtBench, least: 'measured' | 'planned' | 'in', bench
   const { plan } = answer;
   const pieces = plan.pieces.map((piece) => piece.bends.map((bend) => bend.number));
   tick(run, {
-    bench: { ...own, copy, knew: knewAll(here), ...bench },
+    bench: { ...own, copy, knew: knewAll(here), stood: undefined, ...bench },
     status: (now) => statusAtBench(least, pieces, now, plan.digest),
     made: [],
     back: [],
@@ -164,7 +164,7 @@ export function goOn(here: AtBench): void {
 }
 
 /** What goes on record once the step at hand is done; null: it stays on this device. */
-function doneNow({ first, step, kept }: AtBench): Ticked['made'][number] | null {
+export function doneNow({ first, step, kept }: AtBench): Deed | null {
   if (first) {
     const { piece, number, angle_rad, before } = first;
     return { piece, number, by: marksNow(kept(piece)), ...(before ? { step: before } : { bend: { number, angle_rad } }) };

@@ -12,14 +12,15 @@ import { beginCopy } from '../kept/act';
 import { type KeptRun } from '../kept/state';
 import { nextCopy } from '../kept/copies';
 import { leadTo, waitsForChoice } from '../parts/clash-card';
-import { AnewStep, calledAt, goesIn, isReplaced } from './anew-step';
+import { AnewStep, calledAt, saidAt, goesIn, isReplaced } from './anew-step';
 import { atBench, bringBench, goOn, onward, type AtBench } from './at-bench';
 import { BendStep } from './bend-step';
 import { OtherStep } from './other-step';
 import { isOf } from './bench';
 import { lookAt, placesBefore } from './look-back';
 import { LookBar, LookedAt } from './looking-back';
-import { BentAlready, BentBy, GoOnThere, MineIs, TwoBenches, WentOn } from './others';
+import { BentAlready, BentBy, GoOnThere, MineIs, TurnedBy, TwoBenches, WentOn } from './others';
+import { keepStood, turnedBy } from './stood';
 import { TakenBack, TickedTwice, type Taken } from './ticked-twice';
 import { useAnew, type Anew } from './use-anew';
 import { useAwake } from './wake';
@@ -44,7 +45,8 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
   const awake = useAwake();
   const hand = atBench(run, answer);
   const { copy, free, steps, others, news } = hand;
-  const [look, setLook] = useLook(hand);
+  const turned = turnedBy(hand);
+  const [look, setLook] = useLook(hand, !!turned);
   const here = look === undefined ? hand : lookAt(hand, placesBefore(hand)[look]!);
   const { step, at, first } = here;
   const anew = useAnew(run, answer.plan, first?.piece ?? step.at);
@@ -63,9 +65,13 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
       window.scrollTo(0, 0);
     }
     opened.current = false;
-  }, [at, first?.number, first?.before?.kind, look]);
+  }, [at, first?.number, first?.before?.kind, look, !!turned]);
   const waits = anew !== null && !anew.answer && (!!first || isReplaced(step) || goesIn(step, steps));
   const isStopped = !!(anew?.error ?? atHand?.error);
+  const words = saidAt(here, anew);
+  useEffect(() => {
+    if (look === undefined && (!waits || isStopped)) keepStood(hand, words);
+  });
   const atBend = !!first || !!step.bend;
   const told = (
     <>
@@ -80,6 +86,7 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
       {!atBend && told}
       <Progress here={here} />
       {look !== undefined && <LookedAt key={look} here={hand} index={look} stopped={isStopped} onLook={setLook} />}
+      {turned && <TurnedBy here={here} turned={turned} words={words} />}
       {!atBend && <WentOn {...here} />}
       {!here.begun && <BentAlready run={run} copy={copy} free={free} others={others} steps={steps} />}
       {here.changed && <p class="wrong pad">{t.bend.changed}</p>}
@@ -88,7 +95,7 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
       {at === 0 ? <Tail answer={answer} checked /> : !step.bend && <Care list={step.care} />}
       {step.kind === 'lay-out' && <ToolLine words={answer.bender_words} />}
       <p class="quiet awake">{awake ? t.bend.awake : t.bend.asleep}</p>
-      {look === undefined ? <StepBar here={here} waits={waits} isStopped={isStopped} words={calledAt(here, anew)} onTap={() => setTaken(null)} onBack={() => setLook(placesBefore(here).length - 1)} /> : <LookBar index={look} onLook={setLook} />}
+      {look === undefined ? <StepBar here={here} waits={waits} isStopped={isStopped} isTurned={!!turned} words={calledAt(here, anew)} onTap={() => setTaken(null)} onBack={() => setLook(placesBefore(here).length - 1)} /> : <LookBar index={look} onLook={setLook} />}
     </div>
   );
 }
@@ -184,12 +191,12 @@ function StepAtHand({ here, anew, title, told, onTaken }: StepProps) {
 }
 
 /** Which of the steps before is looked at; undefined: none, the step at hand is shown, as once that is another one. */
-function useLook(hand: AtBench): [number | undefined, (to?: number) => void] {
+function useLook(hand: AtBench, isTurned: boolean): [number | undefined, (to?: number) => void] {
   const { copy, at, first, news, went } = hand;
   const key = [copy, at, first?.piece, first?.number, first?.before?.kind].join(' ');
   const [look, setLook] = useState<{ key: string; index?: number }>({ key });
   const places = placesBefore(hand).length;
-  const isLooked = look.key === key && look.index !== undefined && look.index < places && !news.length && !went.length;
+  const isLooked = look.key === key && look.index !== undefined && look.index < places && !news.length && !went.length && !isTurned;
   return [isLooked ? look.index : undefined, (index) => setLook({ key, ...(index === undefined ? {} : { index }) })];
 }
 
@@ -197,6 +204,7 @@ interface BarProps {
   here: AtBench;
   waits: boolean;
   isStopped: boolean;
+  isTurned: boolean;
   /** What the step at hand is called. */
   words: string;
   onTap: () => void;
@@ -204,7 +212,7 @@ interface BarProps {
 }
 
 /** Back, and on; where two are at one piece, to that choice. `waits`: the step at hand is not shown yet. */
-function StepBar({ here, waits, isStopped, words, onTap, onBack }: BarProps) {
+function StepBar({ here, waits, isStopped, isTurned, words, onTap, onBack }: BarProps) {
   const { run, copy, news, went, steps, at, first } = here;
   const clash = waitsForChoice(run.id); // its card puts the step out of sight
   const isLast = !first && at === steps.length - 1;
@@ -231,7 +239,7 @@ function StepBar({ here, waits, isStopped, words, onTap, onBack }: BarProps) {
         </button>
       </div>
     );
-  if (went.length > 0)
+  if (went.length > 0 || isTurned)
     return (
       <div class="step-bar">
         <GoOnThere words={words} isStopped={isStopped} onGoOn={() => onward(here)} />

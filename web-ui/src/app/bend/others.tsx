@@ -8,6 +8,7 @@ import { Icon } from '../parts/icons';
 import { Notice } from '../parts/parts';
 import { shortly } from '../parts/when';
 import { wentWords, type AtBench } from './at-bench';
+import { doneAsItWas, mayBeDone, type Turned } from './stood';
 import { nameOf, type BenchStep } from './bench';
 
 interface Props {
@@ -52,6 +53,27 @@ export const WentOn = (here: AtBench) =>
       {t.together.wentOn(wentWords(here))}
     </p>
   ) : null;
+
+/** What others changed of what stood here: who, and what was and is now; and that it is done by what was. */
+export function TurnedBy({ here, turned, words }: { here: AtBench; turned: Turned; words: string }) {
+  const meant = useMeant();
+  const { was, isByOther } = turned;
+  return (
+    <div class="turned" role="status">
+      <Notice kind="caution" title={t.together.turned}>
+        {turned.words.map((line) => (
+          <p key={line}>{line}</p>
+        ))}
+        {isByOther && was.words && was.words !== words && <p><b>{t.together.stood(was.words, words)}</b></p>}
+        {was.words && mayBeDone(here, turned) && (
+          <button type="button" class="wide-button" onClick={(e) => meant(e, () => doneAsItWas(here, turned))}>
+            {t.together.asItWas(was.words)}
+          </button>
+        )}
+      </Notice>
+    </div>
+  );
+}
 
 /** That what is in hand is another copy all the same. */
 export const MineIs = ({ run, copy, free, went }: Pick<AtBench, 'run' | 'copy' | 'free' | 'went'>) =>

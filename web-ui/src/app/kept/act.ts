@@ -1,14 +1,14 @@
 /** What a person does to runs and jobs, each written down at once. */
-import { MOST_COPIES, type BendMade, type Entry, type JobRun, type Made, type StepMade, type ToolPin } from '../../engine/types';
+import { MOST_COPIES, type Entry, type JobRun, type Made, type StepMade, type ToolPin } from '../../engine/types';
 import { t } from '../../text/words';
-import { allRecs, getRec, nextMade, put, putLocal, putOne } from './kept';
+import { allRecs, getRec, local, nextMade, put, putLocal, putOne } from './kept';
 import { calledAnew, entryOf, freshId, keyOf, type Said } from './make';
 import { fresh, settled, written, type Data, type Rec } from './record';
 import { pinFor, runsOnWritten } from './shoe';
 import { choose, currentRun, state, type KeptRun, type Status } from './state';
 import type { Survey } from './survey';
 import { goneCopies, newCopies, ofCopy } from './copies';
-import { copyOf, entryIn, isBegun, isFurther, setBackOf, setByAll, type Bench, type SeenEntry } from './view';
+import { copyOf, entryIn, isBegun, isFurther, setBackOf, setByAll, NO_BENCH, type Bench, type Deed, type SeenEntry } from './view';
 
 const said = (more: Partial<Said> = {}): Said => ({ by: state.person || state.device, at: new Date().toISOString(), ...more });
 
@@ -102,7 +102,7 @@ export function takeBack({ entry, mine, by, at }: SeenEntry, stays?: Entry['what
   const changes = new Map<string, Rec | null>();
   if (stays) newEntry(changes, entry.run, rec.job, stays, { by, at, piece: entry.piece ?? undefined, copy: entry.copy ?? undefined, pins: entry.pins });
   const news = [...changes.keys()];
-  void put(changes.set(rec.id, written(rec, null)));
+  void put(changes.set(rec.id, written(rec, null)), changedHere(entry.run));
   return () => {
     const now = getRec(rec.id);
     const back = new Map<string, Rec | null>([[rec.id, now ? written(now, rec.data) : rec]]);
@@ -128,7 +128,7 @@ export function takeTicksBack(run: KeptRun, { number, kind }: { number: number; 
   }
   const noted = freshId();
   newEntry(changes, run.id, run.job, { kind: 'note', note: words }, { ...of, pins: { run: run.revision } }, noted);
-  void put(changes);
+  void put(changes, changedHere(run.id));
   return () => {
     const back = new Map<string, Rec | null>();
     for (const rec of recs) {
@@ -177,7 +177,7 @@ export function setTimes(run: KeptRun, to: number, back = false): void {
 export interface Ticked {
   bench: Bench;
   status: (now: readonly SeenEntry[]) => Status;
-  made: { piece: number; number: number; bend?: BendMade; step?: StepMade; by: string }[];
+  made: Deed[];
   back: { piece: number; number: number }[];
   taken?: readonly SeenEntry[];
   marks: string;
@@ -237,8 +237,16 @@ export function countAs(run: KeptRun, from: number, to: number): void {
   void put(changes, { [`bench:${run.id}`]: { ...run.done, copy: to, since: setBackOf(run.entries, to), knew: [] } satisfies Bench });
 }
 
-/** The person has seen what other devices did of the piece in hand (`knew`), and goes on with it. */
-export const goOnWith = (run: KeptRun, bench: Pick<Bench, 'at' | 'steps' | 'knew'>): void => void putLocal(`bench:${run.id}`, { ...run.done, ...bench } satisfies Bench);
+/** The person has seen what other devices did of the piece in hand (`knew`), and goes on with it; or looks at what stands there. */
+export const goOnWith = (run: KeptRun, bench: Partial<Bench>): void =>
+  void putLocal(`bench:${run.id}`, { ...run.done, since: setBackOf(run.entries, run.done.copy), ...bench } satisfies Bench);
+
+/** What stood on Bend is changed by this device: nobody has to be told. */
+export function changedHere(run: string): Record<string, Bench> {
+  const name = `bench:${run}`;
+  const { stood, ...bench } = (local.get(name) as Bench | undefined) ?? NO_BENCH;
+  return stood ? { [name]: bench } : {};
+}
 
 export function newJob(name: string): void {
   const id = freshId();

@@ -3,11 +3,13 @@
 import { jobLog } from '../../engine/records';
 import { t } from '../../text/words';
 import type { Before, Entry, JobLog, Logged } from '../../engine/types';
+import { changedHere } from './act';
 import { differences, nameOf } from './differ';
 import { staysHere } from './exchange';
 import { listOf } from './job-file';
 import { allRecs, getRec, keeper, local, nextMade, put, putLocal, recsOf } from './kept';
-import { fresh, NEVER, textIn, written, type Data, type Rec } from './record';
+import { fresh, NEVER, runOfEntry, textIn, written, type Data, type Rec } from './record';
+import type { Bench } from './view';
 
 interface Heard {
   log: JobLog;
@@ -76,7 +78,8 @@ export function takeBackChange(change: Logged): void {
     const rec = getRec(id) ?? { ...fresh(kind, id, job, then ?? {}, nextMade()), data: null, open: false, agreed: { ...NEVER, revision, digest } };
     changes.set(id, written(rec, then));
   }
-  void put(changes);
+  const runs = [...changes.values()].flatMap((rec) => (rec?.kind === 'entry' ? runOfEntry(rec) : []));
+  void put(changes, Object.assign({}, ...runs.map(changedHere)) as Record<string, Bench>);
 }
 
 /** What of this job, and of what it goes by, was written here and waits to go into the shop; entries are told with their runs. */

@@ -1,5 +1,5 @@
 /** What the screens show of the records: runs with their status, their notes, and where each is kept. */
-import { MOST_COPIES, NOT_BENT, STATUSES, type Entry, type JobHead, type JobRun, type Plan, type Status, type ToolPin } from '../../engine/types';
+import { MOST_COPIES, NOT_BENT, STATUSES, type BendMade, type Entry, type JobHead, type JobRun, type Plan, type Status, type StepMade, type ToolPin } from '../../engine/types';
 import { textIn, type Data, type Rec } from './record';
 import type { Survey } from './survey';
 
@@ -17,6 +17,27 @@ export interface Bench {
   copy?: number;
   knew?: readonly string[];
   since?: string;
+  stood?: Stood;
+}
+
+/** What a tick says is done: a bend, or a step before the rest, by these marks. */
+export interface Deed {
+  piece: number;
+  number: number;
+  bend?: BendMade;
+  step?: StepMade;
+  by: string;
+}
+
+/** What stood on Bend last, of a piece that is begun: by which marks, which ticks in words (by their entries), the step with its
+ * figures, and what its tick would have said. */
+export interface Stood {
+  copy?: number;
+  piece: number;
+  by: string;
+  ticks: Readonly<Record<string, string>>;
+  words: string;
+  deed: Deed | null;
 }
 export const NO_BENCH: Bench = { of: '', steps: [], at: 0 };
 

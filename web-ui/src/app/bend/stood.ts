@@ -1,0 +1,71 @@
+/** What stood on Bend last: by which marks a piece that is begun was shown, and which ticks were told as done. What another device
+ * changes of it is told before the next step, and never comes under the hands unsaid. */
+import { t } from '../../text/words';
+import { goOnWith } from '../kept/act';
+import { ofCopy } from '../kept/copies';
+import { getRec } from '../kept/kept';
+import { BY_PLAN, type Stood } from '../kept/view';
+import { shortly } from '../parts/when';
+import { doneNow, write, type AtBench } from './at-bench';
+import { marksNow } from './anew';
+import { isOf, nameOf } from './bench';
+
+const at = (moment: string): string => shortly(Date.parse(moment));
+
+/** As it is shown now; `words`: the step at hand with its figures, '' without them. Null: nothing of it is begun. */
+export function standsNow(here: AtBench, words: string): Stood | null {
+  const { run, copy, steps, step, first, begun, changed, answer } = here;
+  const ticks = ofCopy(run.entries, copy).flatMap(({ entry: { id = '', what, piece, pins }, by, at: when }) => {
+    if (what.kind !== 'made' || what.anew || pins?.marks !== answer.plan.digest) return [];
+    const names = [
+      ...what.bends.map(({ number }) => nameOf({ piece: piece ?? 1, number }, steps) || t.bend.mark(number)),
+      ...(what.steps ?? []).map(({ kind, number }) => t.together.step[kind](number ?? 0)),
+    ];
+    return [[id, t.together.doneBy(names.join(', '), by, at(when))] as const];
+  });
+  const piece = first?.piece ?? step.at;
+  const by = marksNow(here.kept(piece));
+  if (changed || (!begun && !ticks.length && by === BY_PLAN)) return null;
+  return { ...(copy ? { copy } : {}), piece, by, ticks: Object.fromEntries(ticks), words, deed: doneNow(here) };
+}
+
+/** Of what stood there: what other devices changed, in words; and what the person may have done by it. */
+export interface Turned {
+  words: string[];
+  was: Stood;
+  /** Other marks hold: the step that stood there may be done by the ones before. */
+  isByOther: boolean;
+}
+
+/** Null: nothing was, but by this device. */
+export function turnedBy(here: AtBench): Turned | null {
+  const { run, own, copy, kept } = here;
+  const was = own.stood;
+  if (!was || was.copy !== copy) return null;
+  const entries = ofCopy(run.entries, copy);
+  const isThere = (id: string): boolean => entries.some(({ entry }) => entry.id === id);
+  const now = kept(was.piece);
+  const isByOther = marksNow(now) !== was.by;
+  const words = Object.entries(was.ticks).flatMap(([id, tick]) => (isThere(id) ? [] : t.together.tickGone(tick)));
+  if (isByOther && was.by !== BY_PLAN && !isThere(was.by)) {
+    const { by = '', at: when = '' } = getRec(was.by)?.agreed ?? {};
+    words.push(t.together.marksGone(by, when && at(when), now !== null));
+  } else if (isByOther && now && !now.mine) words.push(t.together.marksCame(now.by, at(now.at)));
+  return words.length ? { words, was, isByOther } : null;
+}
+
+/** What is shown is kept, once nothing that others changed of it is still to be told. */
+export function keepStood(here: AtBench, words: string): void {
+  const now = standsNow(here, words);
+  if (!now || turnedBy(here) || JSON.stringify(now) === JSON.stringify(here.own.stood)) return;
+  goOnWith(here.run, { ...here.own, stood: now });
+}
+
+/** The step that stood there is done, by the marks by which it stood there. */
+export function doneAsItWas(here: AtBench, { was: { deed } }: Turned): void {
+  if (deed) write(here, 'planned', {}, { made: [deed] });
+}
+
+/** Its bend is not on record yet. */
+export const mayBeDone = ({ steps, done }: AtBench, { isByOther, was: { deed } }: Turned): boolean =>
+  isByOther && !!deed && !(!deed.bend && !deed.step && done.some((i) => isOf(deed, steps[i]!)));

@@ -1,0 +1,87 @@
+/** What stands on Bend at a piece that is begun: what another device changes of it is told first, what this one changes is not. */
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import type { Entry, Made, PlanAnswer } from "../src/engine/types";
+import { atBench, onward, type AtBench } from "../src/app/bend/at-bench";
+import { doneAsItWas, keepStood, mayBeDone, turnedBy } from "../src/app/bend/stood";
+import { takeBack, takeTicksBack } from "../src/app/kept/act";
+import { getRec, put, putOne } from "../src/app/kept/kept";
+import { inShop, keeping, runAt, runData } from "./kept-here";
+
+const RUN = "b".repeat(32);
+const PLAN = {
+  plan: {
+    digest: "P",
+    bender: { name: "half" },
+    pieces: [{ label: "PH", bends: [1, 2, 3].map((number) => ({ number })) }],
+    steps: [{ kind: "cut", piece: 1, title: "Cut" }, ...[1, 2, 3].map((bend) => ({ kind: "bend", piece: 1, bend, title: "" })), { kind: "check", piece: 1, title: "Check" }],
+  },
+  step_cautions: [],
+  bench: [],
+} as unknown as PlanAnswer;
+const KEPT: Made = { kind: "made", bends: [{ number: 1, angle_rad: 0.4 }], anew: { marks: [2, 3].map((number) => ({ number, mark_mm: 680, angle_rad: 0.77 })) } };
+const entry = (id: string, what: Made, by: string, mine = false) => {
+  const data: Entry = { id, run: RUN, piece: 1, pins: { marks: "P" }, what, by, at: "2026-05-04T10:32:00Z" };
+  return inShop("entry", { ...data }, { mine });
+};
+const tick = (id: string, number: number, by: string, mine = false) => entry(id, { kind: "made", bends: [{ number, by_marks: "plan" }] }, by, mine);
+const here = (): AtBench => atBench(runAt(RUN), PLAN);
+/** What is told before the next step. */
+const told = (): string[] => turnedBy(here())?.words ?? [];
+
+/** Shown with these entries, and then nothing untold. */
+async function shown(...records: ReturnType<typeof entry>[]): Promise<void> {
+  keeping(inShop("run", runData(RUN)), ...records);
+  await put(new Map(), { [`bench:${RUN}`]: { of: "P", steps: [0], at: 2, knew: ["t1", "t2"] } });
+  keepStood(here(), "2nd bend, at 27 7/16 to 45°");
+  assert.deepEqual(told(), []);
+}
+const arrives = (record: ReturnType<typeof entry>): Promise<void> => putOne(record.id, record);
+const goes = (id: string): Promise<void> => putOne(id, null);
+
+test("new marks of another device are told with what stood there, and the step may be done as it stood; one's own are not told", async () => {
+  await shown(tick("t1", 1, "Bo", true));
+  await arrives(entry("k1", KEPT, "Ana"));
+  assert.match(told()[0]!, /^Ana, .*: new marks are kept\./);
+  const [bench, turned] = [here(), turnedBy(here())!];
+  assert.deepEqual([turned.was.words, mayBeDone(bench, turned)], ["2nd bend, at 27 7/16 to 45°", true]);
+  keepStood(bench, "2nd bend, at 26 13/16 to 44°");
+  assert.equal(told().length, 1, "it is told until it is tapped");
+  onward(bench);
+  keepStood(here(), "2nd bend, at 26 13/16 to 44°");
+  assert.deepEqual([told(), here().own.stood?.by], [[], "k1"]);
+  await arrives(entry("k2", KEPT, "Cy"));
+  assert.match(told()[0]!, /^Cy, .*: new marks are kept\./, "in the place of those of before");
+  doneAsItWas(here(), turnedBy(here())!);
+  const last = runAt(RUN).entries.flatMap(({ entry: { what } }) => (what.kind === "made" ? what.bends : [])).pop();
+  assert.deepEqual(last, { number: 2, by_marks: "k1" }, "by the marks by which it stood there");
+  await shown(tick("t1", 1, "Bo", true));
+  await arrives(entry("k1", KEPT, "Bo", true));
+  assert.deepEqual(told(), []);
+});
+
+test("new marks that another device takes back are told, with who did; those taken back here are not", async () => {
+  const kept = entry("k1", KEPT, "Bo", true);
+  await shown(tick("t1", 1, "Bo", true), kept);
+  await putOne("k1", { ...kept, data: null, was: kept.data!, agreed: { ...kept.agreed, by: "Ana", data: null } });
+  assert.match(told()[0]!, /^Ana, .*: the new marks are taken back, and the planned ones hold again\./);
+  await shown(tick("t1", 1, "Bo", true), entry("k0", KEPT, "Bo", true), entry("k1", KEPT, "Cy"));
+  await goes("k1");
+  assert.match(told()[0]!, /the new marks are taken back, and those kept before hold again/);
+  await shown(tick("t1", 1, "Bo", true), kept);
+  takeBack(runAt(RUN).entries.find((one) => one.entry.id === "k1")!);
+  assert.deepEqual([getRec("k1")?.data, told()], [null, []]);
+});
+
+test("a tick that another device takes back is told before the bench goes back to its step; one taken back here is not", async () => {
+  await shown(tick("t1", 1, "Ana"), tick("t2", 2, "Bo", true));
+  await goes("t1");
+  assert.deepEqual([here().at, told().length], [1, 1]);
+  assert.match(told()[0]!, /mark 1 \(Ana/);
+  assert.equal(mayBeDone(here(), turnedBy(here())!), false, "the marks hold");
+  onward(here());
+  assert.deepEqual(told(), []);
+  await shown(tick("t1", 1, "Ana"), tick("t2", 2, "Bo", true));
+  takeTicksBack(runAt(RUN), { number: 1 }, runAt(RUN).entries.slice(0, 1), { note: "not bent" });
+  assert.deepEqual(told(), []);
+});
