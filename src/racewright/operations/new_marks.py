@@ -131,18 +131,12 @@ def new_marks(
     further = {number: round(degrees(by), 9) for number, by in answer.again}
     first, last = asked.bends[made[0].number - 1], asked.bends[made[-1].number - 1]
     roll, hook = now.bends[last.number - 1].roll_rad, last.hook
-    # the line was drawn before the first bend: what that is off, it is off from the line
-    off_rad = (made[0].roll_rad or 0.0) - radians(first.roll_deg)
-    untwisted_rad = now.bends[first.number - 1].roll_rad - off_rad - twist_rad(answer.twisted, first.number)
     lost = len(set(twisted)) < len(twisted)
-    if lost:
-        drawn, first = [], last
-        untwisted_rad = roll - twist_rad(answer.twisted, last.number)
-    else:
-        drawn = [Twist(step.number or 0, step.by_rad) for step in twisted]
+    drawn = _drawn_anew(roll, answer, last.number) if lost else _drawn_first(asked, answer, made[0], twisted)
+    first = last if lost else first
 
     def drawn_rad(number: int) -> float:
-        return untwisted_rad + twist_rad((*drawn, *answer.twisted), number)
+        return drawn.untwisted_rad + twist_rad(drawn.twists, number)
 
     line = line_deg(drawn_rad(last.number), first.stance, roll, last.stance)
     marks: list[NewMark] = []
@@ -246,6 +240,26 @@ def bent_on(asked: Bent, anew: PlannedPiece, made: Sequence[MadeBend], marks: Se
             BentOn(bend=bend, words=replace(words, name=mark.name, bend_to=hand_angle(mark.further_deg), read=leaves))
         )
     return tuple(out)
+
+
+class _Line(NamedTuple):
+    """Where the line along the conduit lies: `untwisted_rad`, and turned by the `twists` before a bend."""
+
+    untwisted_rad: float
+    twists: tuple[Twist, ...]
+
+
+def _drawn_first(asked: Bent, answer: ReplanAnswer, first: MadeBend, twisted: Sequence[StepMade]) -> _Line:
+    """The line that was drawn before the first bend: what that is off, it is off from the line."""
+    bend, now = asked.bends[first.number - 1], answer.piece.bends[first.number - 1]
+    off_rad = (first.roll_rad or 0.0) - radians(bend.roll_deg)
+    done = (Twist(step.number or 0, step.by_rad) for step in twisted)
+    return _Line(now.roll_rad - off_rad - twist_rad(answer.twisted, first.number), (*done, *answer.twisted))
+
+
+def _drawn_anew(roll_rad: float, answer: ReplanAnswer, last: int) -> _Line:
+    """The line that is drawn with the bend made last in the bender."""
+    return _Line(roll_rad - twist_rad(answer.twisted, last), tuple(answer.twisted))
 
 
 def _spin_words(before_deg: float, faces_deg: float, *, swap: bool, draw: int) -> str:
