@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
 import { atBench, onward, type AtBench } from "../src/app/bend/at-bench";
-import { doneAsItWas, keepStood, mayBeDone, turnedBy } from "../src/app/bend/stood";
+import { bentUnticked, doneAsItWas, keepStood, mayBeDone, turnedBy } from "../src/app/bend/stood";
 import { takeBack, takeTicksBack } from "../src/app/kept/act";
 import { getRec, put, putOne } from "../src/app/kept/kept";
 import { inShop, keeping, runAt, runData } from "./kept-here";
@@ -84,4 +84,13 @@ test("a tick that another device takes back is told before the bench goes back t
   await shown(tick("t1", 1, "Ana"), tick("t2", 2, "Bo", true));
   takeTicksBack(runAt(RUN), { number: 1 }, runAt(RUN).entries.slice(0, 1), { note: "not bent" });
   assert.deepEqual(told(), []);
+});
+
+test("a piece that is said to be bent is told as that, with the bends that nobody ticked off, before any step", async () => {
+  await shown(tick("t1", 1, "Bo", true));
+  assert.equal(bentUnticked(here()), null);
+  await arrives(entry("s1", { kind: "status", status: "bent" } as unknown as Made, "Ana"));
+  assert.deepEqual([bentUnticked(here())?.said.by, bentUnticked(here())?.left], ["Ana", ["mark 2", "mark 3"]]);
+  for (const number of [2, 3]) await arrives(tick(`t${number}`, number, "Ana"));
+  assert.equal(bentUnticked(here()), null, "all are on record");
 });

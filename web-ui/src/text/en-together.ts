@@ -42,6 +42,8 @@ export const together = {
   step: { cut: () => 'end A is cut', twist: (mark: number) => `twisted at mark ${mark}`, again: (mark: number) => `mark ${mark} is bent on or opened` },
   ofPiece: (name: string, done: string) => `${name}: ${done}`,
   wentOn: (bends: readonly string[]) => `Done: ${bends.join(', ')}`,
+  isBent: (by: string, at: string) => `Bent (${[who(by), at].filter(Boolean).join(', ')})`,
+  isBentBut: (left: readonly string[]) => `Not ticked off: ${left.join('; ')}. Cut and bend nothing more of it if it is bent; if it is not, set its status back in Job.`,
   turned: 'Changed on another device',
   tickGone: (tick: string) => `Taken back elsewhere: ${tick}`,
   marksCame: (by: string, at: string) => `${[who(by), at].filter(Boolean).join(', ')}: new marks are kept. Lines that were drawn before do not hold: draw the new ones.`,

@@ -19,7 +19,7 @@ import { OtherStep } from './other-step';
 import { isOf } from './bench';
 import { lookAt, placesBefore } from './look-back';
 import { LookBar, LookedAt } from './looking-back';
-import { BentAlready, BentBy, GoOnThere, MineIs, TurnedBy, TwoBenches, WentOn } from './others';
+import { BentAlready, BentBy, GoOnThere, MineIs, SaidBent, TurnedBy, TwoBenches, WentOn } from './others';
 import { keepStood, turnedBy } from './stood';
 import { TakenBack, TickedTwice, type Taken } from './ticked-twice';
 import { useAnew, type Anew } from './use-anew';
@@ -86,6 +86,7 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
       {!atBend && told}
       <Progress here={here} />
       {look !== undefined && <LookedAt key={look} here={hand} index={look} stopped={isStopped} onLook={setLook} />}
+      <SaidBent here={hand} />
       {turned && <TurnedBy here={here} turned={turned} words={words} />}
       {!atBend && <WentOn {...here} />}
       {!here.begun && <BentAlready run={run} copy={copy} free={free} others={others} steps={steps} />}

@@ -8,7 +8,7 @@ import { Icon } from '../parts/icons';
 import { Notice } from '../parts/parts';
 import { shortly } from '../parts/when';
 import { wentWords, type AtBench } from './at-bench';
-import { doneAsItWas, mayBeDone, type Turned } from './stood';
+import { bentUnticked, doneAsItWas, mayBeDone, type Turned } from './stood';
 import { nameOf, type BenchStep } from './bench';
 
 interface Props {
@@ -73,6 +73,16 @@ export function TurnedBy({ here, turned, words }: { here: AtBench; turned: Turne
       </Notice>
     </div>
   );
+}
+
+/** It was said to be bent, and not all of its bends are ticked off. */
+export function SaidBent({ here }: { here: AtBench }) {
+  const bent = bentUnticked(here);
+  return bent ? (
+    <Notice kind="caution" title={t.together.isBent(bent.said.by, shortly(Date.parse(bent.said.at)))}>
+      <p>{t.together.isBentBut(bent.left)}</p>
+    </Notice>
+  ) : null;
 }
 
 /** That what is in hand is another copy all the same. */

@@ -4,11 +4,11 @@ import { t } from '../../text/words';
 import { goOnWith } from '../kept/act';
 import { ofCopy } from '../kept/copies';
 import { getRec } from '../kept/kept';
-import { BY_PLAN, type Stood } from '../kept/view';
+import { BY_PLAN, isBent, setBy, type SeenEntry, type Stood } from '../kept/view';
 import { shortly } from '../parts/when';
 import { doneNow, write, type AtBench } from './at-bench';
 import { marksNow } from './anew';
-import { isOf, nameOf } from './bench';
+import { isOf, isRecorded, nameOf } from './bench';
 
 const at = (moment: string): string => shortly(Date.parse(moment));
 
@@ -69,3 +69,10 @@ export function doneAsItWas(here: AtBench, { was: { deed } }: Turned): void {
 /** Its bend is not on record yet. */
 export const mayBeDone = ({ steps, done }: AtBench, { isByOther, was: { deed } }: Turned): boolean =>
   isByOther && !!deed && !(!deed.bend && !deed.step && done.some((i) => isOf(deed, steps[i]!)));
+
+/** What says that the piece is bent, of whose bends not all are on record, and these by name; null: nothing does. */
+export function bentUnticked({ run, copy = 1, steps, done, kept }: AtBench): { said: SeenEntry; left: string[] } | null {
+  const { status, from: said } = setBy(run.entries, run.times)[copy - 1]!;
+  const left = steps.flatMap((step, i) => (isRecorded(step, kept) && !done.includes(i) ? (step.bendWords?.name ?? t.bend.mark(step.bend!.number)) : []));
+  return said && isBent(status) && left.length ? { said, left } : null;
+}
