@@ -26,6 +26,7 @@ from racewright.records.entry import (
 )
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
+from racewright.records.other_marks import much_words
 from racewright.records.superseded import plan_differs
 from racewright.sequence.words import clock_words, mark_names
 from racewright.units.angle import format_angle
@@ -145,10 +146,10 @@ def _made(bend: BendMade, style: TapeStyle) -> str:
 
 
 def _step(step: StepMade, style: TapeStyle) -> str:
+    much = much_words(step, style)
     if step.kind == "cut":
-        return f"end A cut by {format_length(step.trim_mm, style)} more"
-    size, sense = format_angle(abs(step.by_rad)), clock_words(step.by_rad)
-    return f"twisted at {mark_names([step.number or 0])} by {size} {sense}, seen from A"
+        return f"end A cut by {much}"
+    return f"twisted at {mark_names([step.number or 0])} by {much}, seen from A"
 
 
 def _in_hand(anew: Anew, style: TapeStyle) -> str:

@@ -204,21 +204,22 @@ def listed(words: Iterable[str]) -> list[str]:
 def step_words(step: StepMade, tape: TapeStyle, now: SoFar) -> str:
     """What was cut or twisted otherwise than the marks that hold reckon: 'end A was cut by 5/16" more by new marks that
     are not kept any more, and the marks that hold do not reckon with that'."""
-    done = f"end A was cut by {_much(step, tape)}"
+    done = f"end A was cut by {much_words(step, tape)}"
     if step.kind == "twist":
-        done = f"it was twisted at {mark_names([step.number or 0])} by {_much(step, tape)}"
+        done = f"it was twisted at {mark_names([step.number or 0])} by {much_words(step, tape)}"
     if now.kept and step.by_marks == now.kept.id:
         wanted = [one for one in first_steps(now.kept.what, now.kept.id) if one.number == step.number]
         if not wanted:
             return f"{done}, and the new marks that hold do not want that"
         if not is_wanted(step, now.kept.what, now.kept.id):
-            return f"{done}, and the new marks that hold want {_much(wanted[0], tape)}"
+            return f"{done}, and the new marks that hold want {much_words(wanted[0], tape)}"
         return f"{done}, and that is ticked off twice: if it was done twice, the new marks do not hold"
     by = "new marks that were kept before" if step.by_marks in now.anew else "new marks that are not kept any more"
     return f"{done} by {by}, and the marks that hold do not reckon with that"
 
 
-def _much(step: StepMade, tape: TapeStyle) -> str:
+def much_words(step: StepMade, tape: TapeStyle) -> str:
+    """'5/16" more', '3° clockwise'."""
     if step.kind == "cut":
         return f"{format_length(step.trim_mm, tape)} more"
     return f"{format_angle(abs(step.by_rad))} {clock_words(step.by_rad)}"
