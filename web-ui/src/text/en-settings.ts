@@ -64,8 +64,6 @@ export const settings = {
     status: (status: string) => `status ${status}`,
     anew: 'new marks',
     bend: (number: number) => `bend ${number} made`,
-    cut: () => 'end A cut',
-    twist: (number: number) => `twisted at mark ${number}`,
     readings: 'readings',
     corrected: 'a correction',
     note: 'a note',

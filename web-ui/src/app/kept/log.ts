@@ -65,7 +65,7 @@ function entryCalled({ run, piece, copy, what, by }: Entry): string {
   const of = getRec(run);
   const said =
     what.kind === 'status' ? t.settings.says.status(t.status[what.status])
-    : what.kind === 'made' ? what.anew ? t.settings.says.anew : [...(what.steps ?? []).map(({ kind, number }) => t.settings.says[kind](number ?? 0)), ...what.bends.map(({ number }) => t.settings.says.bend(number))].join(', ')
+    : what.kind === 'made' ? what.anew ? t.settings.says.anew : [...(what.steps ?? []).map(({ kind, number }) => t.together.step[kind](number ?? 0)), ...what.bends.map(({ number }) => t.settings.says.bend(number))].join(', ')
     : t.settings.says[what.kind];
   return t.settings.entry(of ? nameOf(of) : t.job.noName, said, piece ?? 0, copy ?? 0, by ?? '');
 }
