@@ -67,7 +67,7 @@ export function TurnedBy({ here, turned, words }: { here: AtBench; turned: Turne
         {isByOther && was.words && was.words !== words && <p><b>{t.together.stood(was.words, words)}</b></p>}
         {was.words && mayBeDone(here, turned) && (
           <button type="button" class="wide-button" onClick={(e) => meant(e, () => doneAsItWas(here, turned))}>
-            {t.together.asItWas(was.words)}
+            <span>{t.together.asItWas(was.words)}</span>
           </button>
         )}
       </Notice>
