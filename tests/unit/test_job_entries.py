@@ -677,7 +677,7 @@ def test_bare_lengths_of_a_record_are_in_the_runs_tape_and_said_in_it(
     assert type_in("record", "PH-01", "--made", f"2=44.5@{mark}", "--new-marks", "--have", have) == 0
     told = capsys.readouterr().out
     assert f"PH-01 made: mark 2 bent to 44.5°, its mark {said[0]} from end A" in told
-    assert f"conduit in hand: {said[1]} from where end A will be" in told
+    assert f"conduit in hand: {said[1]} from end A, before these marks cut it" in told
     assert type_in("record", "PH-01", "--off", f"up={off}") == 0
     assert f"PH-01 measured: off up by {said[2]} at end B" in capsys.readouterr().out
     with JobStore.open("jobs.rwshop") as store:

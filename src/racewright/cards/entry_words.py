@@ -71,7 +71,7 @@ def kept_lines(run: JobRun, piece: int, copies: Sequence[int], what: Iterable[Wh
         lines.append(said_line(run, Entry(run=run.id, piece=piece, what=bends), copies, pieces))
         if anew is not None and anew.in_hand_mm is not None:
             style = style_of(run.survey.units, run.survey.fraction)
-            lines.append(f"conduit in hand: {_in_hand(anew, style)} from where end A will be")
+            lines.append(f"conduit in hand: {_in_hand(anew, style)} from end A, before these marks cut it")
     return tuple(lines)
 
 

@@ -129,7 +129,7 @@ def _record_arguments(actions: Actions, job: Parser, who: Parser) -> None:
     record.add_argument("--done", action="append", default=[], metavar="STEP", help=words)
     words = "the bends made are not as planned: work out new marks for the rest, and keep them too"
     record.add_argument("--new-marks", action="store_true", help=words)
-    words = "with --new-marks: how long the conduit in hand is, from where end A will be"
+    words = "with --new-marks: how long the conduit in hand is, from end A as it is now, or from cut line A"
     record.add_argument("--have", default="", metavar="LENGTH", help=words)
     words = "they were made by the marks of the card, not by new marks that are kept"
     record.add_argument("--by-card", action="store_true", help=words)

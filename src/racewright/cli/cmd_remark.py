@@ -43,8 +43,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--have",
         metavar="LENGTH",
-        help="how long the conduit in hand is, from where end A will be (the plan's cut length, "
-        "or the least stick of a plan that cuts after bending)",
+        help="how long the conduit in hand is, from end A as it is now, or from cut line A where that is cut last "
+        "(the plan's cut length, or the least stick of a plan that cuts after bending)",
     )
     piece_arguments(parser, EPILOG)
 

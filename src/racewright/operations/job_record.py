@@ -85,7 +85,7 @@ class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
     all of them; what was done on a piece is of one). Lengths without a unit are as the run's tape shows them. `plan`:
     the digest on the card that the piece was bent from; '' for the present plan's. `anew`: the bends made, now or on
     record, are not as planned, and new marks for the rest are worked out and kept with them; `in_hand`: how long the
-    conduit is, from where end A will be ('': as for `remark`). `steps`: what new marks want done before the bends, and
+    conduit is ('' and from where: as for `remark`). `steps`: what new marks want done before the bends, and
     is done. `by_card`: the bends were made by the marks of the plan,
     whatever new marks were kept; else they were made by the marks that hold."""
 

@@ -74,11 +74,11 @@ NOT_INCLUDED = ("Straps are not placed again with the new marks.",)
 
 class RemarkRequest(BentRequest, frozen=True, kw_only=True):
     """Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;
-    `stock`: how long the conduit in hand is, from where end A will be ('' = the plan's cut length, or the least
-    stick that the plan asks for where it cuts after bending). `record`: what is recorded as made of the piece by its
-    plan, oldest first: that is made too, and what is left out of `made` is as recorded. Without `made` the new marks
-    that were kept last are asked for again; they are refused where they come out otherwise than they were kept, and
-    where bends were made by other marks, which they do not reckon with."""
+    `stock`: how long the conduit in hand is, from end A as it is now, or from cut line A where that is cut last ('' =
+    the plan's cut length, or the least stick that the plan asks for where it cuts after bending). `record`: what is
+    recorded as made of the piece by its plan, oldest first: that is made too, and what is left out of `made` is as
+    recorded. Without `made` the new marks that were kept last are asked for again; they are refused where they come out
+    otherwise than they were kept, and where bends were made by other marks, which they do not reckon with."""
 
     made: Annotated[tuple[MadeReading, ...], msgspec.Meta(max_length=120)] = ()
     record: Annotated[tuple[MadeEntry, ...], msgspec.Meta(max_length=1000)] = ()
@@ -302,7 +302,7 @@ def _worked_out(
             if uncut and more is not None:
                 way = more.way.told(wants(asked, more.want_mm, hand, planned=said is None))
                 hand, more = hand._replace(mm=more.want_mm), None
-        bounded = () if more is None else (bounded_words(more.want_mm, tape, told=hand.told),)
+        bounded = () if more is None else (bounded_words(asked, more.want_mm, told=hand.told),)
         if way.why:
             answer = _scrapped(asked, way, made, hand, bounded)
         else:

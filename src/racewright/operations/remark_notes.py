@@ -16,7 +16,7 @@ from racewright.operations.first_steps import FirstStep
 from racewright.operations.kept_before import InHand
 from racewright.sequence.words import mark_names
 from racewright.tools.benders import made_by
-from racewright.units.tape import TapeStyle, format_length, read_tape
+from racewright.units.tape import format_length, read_tape
 
 #: The rule of the caution that the marks want more conduit in hand than was asked for.
 IN_HAND = "replan.in_hand"
@@ -110,11 +110,16 @@ def notes_of(
     return tuple(notes)
 
 
-def bounded_words(want_mm: float, tape: TapeStyle, *, told: bool) -> str:
+def bounded_words(asked: Bent, want_mm: float, *, told: bool) -> str:
     """That a longer conduit would do, and how long. `told`: how long the one in hand is was said."""
-    want = format_length(want_mm, tape)
+    want, a = format_length(want_mm, asked.tape), _from_a(asked)
     more_words = "" if told else " If it has that, say so."
-    return f"The conduit in hand bounds it: with {want} from where end A will be it comes right.{more_words}"
+    return f"The conduit in hand bounds it: with {want} from {a} it comes right.{more_words}"
+
+
+def _from_a(asked: Bent) -> str:
+    """From where on the conduit in hand counts."""
+    return "cut line A" if asked.piece.extra_a_mm > 0.0 else "end A as it is now"
 
 
 def wants(asked: Bent, want_mm: float, hand: InHand, *, planned: bool) -> Finding:
@@ -126,7 +131,7 @@ def wants(asked: Bent, want_mm: float, hand: InHand, *, planned: bool) -> Findin
     return Finding(
         rule=IN_HAND,
         severity="caution",
-        message=f"these marks want at least {format_length(want_mm, tape)} of conduit from where end A will be, and"
+        message=f"these marks want at least {format_length(want_mm, tape)} of conduit from {_from_a(asked)}, and"
         f" {there}: measure what is in hand. If it is shorter, say how long it is.",
         citation="the bender's own limits",
         where=asked.piece.label,

@@ -131,14 +131,14 @@ class TwistAnew(Input, frozen=True, kw_only=True):
 
 class Anew(Input, frozen=True, kw_only=True):
     """The new marks of the bends that were left, which hold in place of the plan's; `in_hand_mm`: how long the conduit
-    was said to be for them, from where end A will be; `trim_mm`: so much more than planned comes off at end A, and the
-    marks count from there (negative: less), `cut_first`: before anything is bent, as a step of its own, `cut_look_at`:
-    how to see whether that is done ('': not known); `twisted` comes before the marks; `turned_rad`: so much the whole
-    piece is turned in its fitting at end A when it goes in (positive clockwise, seen from A); `off_b_mm`: so much comes
-    off at end B after bending (0: nothing, or it is not known), `line_b_mm`: end B is cut so far from end A then, since
-    nobody said how long the conduit is, and `in_hand_mm` is how long it was taken to be at least (0: it is known what
-    comes off); `end_b`: what is done where end B does not come to its place by them, in words ('': nothing, or it is
-    not known)."""
+    was said to be for them, from end A before it is cut for them; `trim_mm`: so much more than planned comes off at end
+    A, and the marks count from there (negative: less), `cut_first`: before anything is bent, as a step of its own,
+    `cut_look_at`: how to see whether that is done ('': not known); `twisted` comes before the marks; `turned_rad`: so
+    much the whole piece is turned in its fitting at end A when it goes in (positive clockwise, seen from A);
+    `off_b_mm`: so much comes off at end B after bending (0: nothing, or it is not known), `line_b_mm`: end B is cut so
+    far from end A then, since nobody said how long the conduit is, and `in_hand_mm` is how long it was taken to be at
+    least (0: it is known what comes off); `end_b`: what is done where end B does not come to its place by them, in
+    words ('': nothing, or it is not known)."""
 
     marks: Annotated[tuple[MarkAnew, ...], _SOME]
     in_hand_mm: Place | None = None

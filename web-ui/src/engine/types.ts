@@ -431,14 +431,14 @@ export interface Ampacity {
 }
 
 /** The new marks of the bends that were left, which hold in place of the plan's; `in_hand_mm`: how long the conduit
- *  was said to be for them, from where end A will be; `trim_mm`: so much more than planned comes off at end A, and the
- *  marks count from there (negative: less), `cut_first`: before anything is bent, as a step of its own, `cut_look_at`:
- *  how to see whether that is done ('': not known); `twisted` comes before the marks; `turned_rad`: so much the whole
- *  piece is turned in its fitting at end A when it goes in (positive clockwise, seen from A); `off_b_mm`: so much comes
- *  off at end B after bending (0: nothing, or it is not known), `line_b_mm`: end B is cut so far from end A then, since
- *  nobody said how long the conduit is, and `in_hand_mm` is how long it was taken to be at least (0: it is known what
- *  comes off); `end_b`: what is done where end B does not come to its place by them, in words ('': nothing, or it is
- *  not known). */
+ *  was said to be for them, from end A before it is cut for them; `trim_mm`: so much more than planned comes off at end
+ *  A, and the marks count from there (negative: less), `cut_first`: before anything is bent, as a step of its own,
+ *  `cut_look_at`: how to see whether that is done ('': not known); `twisted` comes before the marks; `turned_rad`: so
+ *  much the whole piece is turned in its fitting at end A when it goes in (positive clockwise, seen from A);
+ *  `off_b_mm`: so much comes off at end B after bending (0: nothing, or it is not known), `line_b_mm`: end B is cut so
+ *  far from end A then, since nobody said how long the conduit is, and `in_hand_mm` is how long it was taken to be at
+ *  least (0: it is known what comes off); `end_b`: what is done where end B does not come to its place by them, in
+ *  words ('': nothing, or it is not known). */
 export interface Anew {
   marks: MarkAnew[];
   in_hand_mm?: number | null;
@@ -1707,7 +1707,7 @@ export interface JobRecordAnswer {
  *  all of them; what was done on a piece is of one). Lengths without a unit are as the run's tape shows them. `plan`:
  *  the digest on the card that the piece was bent from; '' for the present plan's. `anew`: the bends made, now or on
  *  record, are not as planned, and new marks for the rest are worked out and kept with them; `in_hand`: how long the
- *  conduit is, from where end A will be ('': as for `remark`). `steps`: what new marks want done before the bends, and
+ *  conduit is ('' and from where: as for `remark`). `steps`: what new marks want done before the bends, and
  *  is done. `by_card`: the bends were made by the marks of the plan,
  *  whatever new marks were kept; else they were made by the marks that hold. */
 export interface JobRecordRequest {
@@ -2781,11 +2781,11 @@ export interface RemarkAnswer {
 }
 
 /** Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;
- *  `stock`: how long the conduit in hand is, from where end A will be ('' = the plan's cut length, or the least
- *  stick that the plan asks for where it cuts after bending). `record`: what is recorded as made of the piece by its
- *  plan, oldest first: that is made too, and what is left out of `made` is as recorded. Without `made` the new marks
- *  that were kept last are asked for again; they are refused where they come out otherwise than they were kept, and
- *  where bends were made by other marks, which they do not reckon with. */
+ *  `stock`: how long the conduit in hand is, from end A as it is now, or from cut line A where that is cut last ('' =
+ *  the plan's cut length, or the least stick that the plan asks for where it cuts after bending). `record`: what is
+ *  recorded as made of the piece by its plan, oldest first: that is made too, and what is left out of `made` is as
+ *  recorded. Without `made` the new marks that were kept last are asked for again; they are refused where they come out
+ *  otherwise than they were kept, and where bends were made by other marks, which they do not reckon with. */
 export interface RemarkRequest {
   survey?: WrittenSurvey | null;
   head?: JobHead | null;

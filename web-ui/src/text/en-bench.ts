@@ -82,7 +82,7 @@ export const check = {
   madeSoFar: 'Made so far',
   madeOption: (name: string, tape: string) => `Up to ${name}${tape && `, at ${tape}`}`,
   inHand: 'Conduit in hand',
-  inHandHelp: 'from where end A will be, if it is longer than planned',
+  inHandHelp: 'from end A as it is now, or from cut line A, if it is not as planned',
   realAngle: (name: string, tape: string) => `Angle of ${name}${tape && `, at ${tape}`}`,
   placeAndPlane: (name: string) => `Place and plane of ${name}`,
   placeOf: 'What of it stands there',
