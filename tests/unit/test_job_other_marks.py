@@ -167,6 +167,41 @@ def test_a_bend_that_is_ticked_off_by_both_marks_is_where_it_is_measured(
     assert read[2] == pytest.approx(26.8125 * 25.4, abs=0.1)
 
 
+def test_a_bend_that_two_tick_off_as_bent_on_stops_the_rest_until_it_is_measured(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """By the same marks, each on a phone of its own; which of the two did it, or both, nobody knows."""
+    said = "mark 1 is bent on or opened by new marks, and that is ticked off twice: if it was done twice, the new marks"
+
+    def told() -> list[bool]:
+        capsys.readouterr()
+        words = []
+        for asked in ("show PH-01", "status"):
+            type_in(*asked.split())
+            words.append(" ".join(capsys.readouterr().out.split()))
+        assert [said in one for one in words] == ["RUN --made 1=DEG`)" in one for one in words]
+        return [said in one for one in words]
+
+    type_in("record", "PH-01", "--made", "1=20", "--new-marks")
+    (first,) = (one for one in kept().entries if isinstance(one.what, Made))
+    for at, stops in (("2026-01-02T10:00:00Z", False), ("2026-01-02T10:01:00Z", True)):
+        tick = msgspec.structs.replace(
+            first, id=new_id(), at=at, what=Made(bends=(BendMade(number=1, by_marks=first.id),))
+        )
+        with JobStore.open("jobs.rwshop") as store:
+            store.add_entries("orchard", [tick])
+        assert told() == [stops, stops]
+    made = [one for one in kept().entries if isinstance(one.what, Made)]
+    record = [{"id": one.id, "what": msgspec.to_builtins(one.what)} for one in made]
+    for read in ([], [{"number": 2, "angle_deg": 45.0}]):
+        answered = remarked_or_refused(record, *read)
+        assert isinstance(answered, Refused)
+        assert said in answered.error.message
+    assert isinstance(remarked_or_refused(record, {"number": 1, "angle_deg": 25.0}), RemarkAnswer)
+    type_in("record", "PH-01", "--made", "1=22.5")
+    assert told() == [False, False]
+
+
 @pytest.mark.parametrize("by", ["plan", "kept"])
 def test_a_bend_that_the_piece_has_not_counts_for_nothing(here: Path, by: str) -> None:
     type_in("record", "PH-01", "--made", "1=25", "--new-marks")

@@ -164,6 +164,7 @@ def test_which_bends_are_ticked_off_by_different_marks(case: dict[str, Any]) -> 
     record = on_record([entry(*one) for one in case["entries"]])[1]
     assert ticked_twice(so_far(record)) == case["twice"]
     assert [number or kind for kind, number in steps_twice(record)] == case.get("steps", [])
+    assert list(so_far(record).on_twice) == case.get("on", [])
 
 
 @named("called_before")

@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Answered } from "../src/engine/records";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
-import { angleKept, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, lastMadeOn, madeBends, measuredOf, otherMade, recordOf, soFar, stepsTwice, tickedTwice, toldWith } from "../src/app/bend/anew";
+import { angleKept, bendsLeft, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, lastMadeOn, madeBends, measuredOf, onTwice, otherMade, recordOf, soFar, stepsTwice, tickedTwice, toldWith } from "../src/app/bend/anew";
 import { atBench as atTheBench, goOn, onward, wentWords, type AtBench } from "../src/app/bend/at-bench";
 import { lookAt, placesBefore, takeBack as takeTickBack, takenWith, tickAt } from "../src/app/bend/look-back";
 import { doneSteps, isOver, type BenchStep } from "../src/app/bend/bench";
@@ -334,12 +334,26 @@ test("a cut that is ticked off twice is told with each tick; the wrong one is ta
   const both: Made = { kind: "made", bends: [{ number: 2, by_marks: "1" }], steps: (cutBy("1").what as Made).steps! };
   assert.deepEqual(stands(entry("2", cutBy("1")), entry("3", { what: both })), ["cut 0: 1 2, 1 3"]);
   const [{ kind, number, by }] = stepsTwice(runAt(RUN).entries, 1, "P") as [ReturnType<typeof stepsTwice>[number]];
-  const back = takeTicksBack(runAt(RUN), { number, kind: kind! }, by[1]!.ticks, { note: "why", piece: 1 });
+  const back = takeTicksBack(runAt(RUN), { number, kind }, by[1]!.ticks, { note: "why", piece: 1 });
   assert.deepEqual([stepTwice(), getRec("3")!.data!["what"]], [[], { ...both, steps: [] }], "the bend that it says too stays");
   back();
   assert.deepEqual(stepTwice(), ["cut 0: 1 2, 1 3"]);
-  takeTicksBack(runAt(RUN), { number, kind: kind! }, by[0]!.ticks, { note: "why", piece: 1 });
+  takeTicksBack(runAt(RUN), { number, kind }, by[0]!.ticks, { note: "why", piece: 1 });
   assert.deepEqual([stepTwice(), getRec("2")!.data], [[], null]);
+});
+
+test("a made bend that is ticked off twice as opened is told with each tick; the wrong one is taken back, and the bend it names stays made", () => {
+  const told = (): unknown[] => onTwice(runAt(RUN).entries, 1, "P").map(({ number, kind, by }) => [kind, number, ...by.map(({ kept, ticks }) => `${kept?.entry.id} ${ticks.map((one) => one.entry.id).join()}`)]);
+  const [opens, first, second, other] = [entry("1", { what: again }), tickBy("2", 3, "1"), tickBy("3", 3, ""), tickBy("4", 1, "1")];
+  const read = tickBy("5", 3, "1", { angle_rad: rad(90) });
+  keeping(inShop("run", runData(RUN)), opens, first, other);
+  assert.deepEqual([told(), otherMade(runAt(RUN).entries, 1, "P")], [[], []]);
+  keeping(inShop("run", runData(RUN)), opens, first, second, other, read);
+  assert.deepEqual(told(), [], "it was read since");
+  keeping(inShop("run", runData(RUN)), opens, first, second, other);
+  assert.deepEqual([told(), otherMade(runAt(RUN).entries, 1, "P")], [[["on", 3, "1 2", "1 3"]], ["2", "3"]]);
+  takeTicksBack(runAt(RUN), { number: 3 }, onTwice(runAt(RUN).entries, 1, "P")[0]!.by[0]!.ticks, { note: "why", piece: 1 });
+  assert.deepEqual([told(), bendsLeft([3, 1, 2], runAt(RUN).entries, 1, "P")], [[], [2]]);
 });
 
 test("new marks are bent by once a bend of their piece is made by them, or what they want done before; nothing of another piece or by others", () => {

@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import type { Status } from "../src/engine/types";
 import { inShop, keeping, runAt, runData, TOOL } from "./kept-here";
-import { bendsLeft, firstOf, keptAnew, madeBends, otherMade, statusAtBench, stepsTwice, tickedTwice } from "../src/app/bend/anew";
+import { bendsLeft, firstOf, keptAnew, madeBends, onTwice, otherMade, statusAtBench, stepsTwice, tickedTwice } from "../src/app/bend/anew";
 import { statusWords } from "../src/app/job/status-words";
 import { setTimes } from "../src/app/kept/act";
 import { ofCopy, pieceName } from "../src/app/kept/copies";
@@ -32,7 +32,7 @@ interface Cases {
   status_at_bench: { name: string; stood: Status; planned: number[][]; entries: Told[]; status: Status }[];
   reopened: { name: string; entries: Told[]; again: boolean }[];
   before_bends: { name: string; entries: Told[]; left: (string | number)[]; other: boolean }[];
-  twice: { name: string; entries: Told[]; twice: number[]; steps?: (number | string)[] }[];
+  twice: { name: string; entries: Told[]; twice: number[]; steps?: (number | string)[]; on?: number[] }[];
   called_before: { name: string; digest: string; before: string; pinned: string[]; now: string[] }[];
   of_its_bends: { name: string; bends: number[]; entries: Told[]; left: number[][] }[];
   added: (Case & { to: number; then?: number })[];
@@ -132,6 +132,7 @@ for (const one of CASES.twice) {
     const { entries } = kept({ ...one, times: 1, statuses: [] });
     assert.deepEqual(tickedTwice(entries, 1, MARKS).map(({ number }) => number), one.twice);
     assert.deepEqual(stepsTwice(entries, 1, MARKS).map(({ number, kind }) => number || kind), one.steps ?? []);
+    assert.deepEqual(onTwice(entries, 1, MARKS).map(({ number }) => number), one.on ?? []);
   });
 }
 

@@ -20,6 +20,7 @@ from racewright.records.entry import Anew, BendMade, Made
 from racewright.records.model import MadeReading
 from racewright.records.other_marks import (
     listed,
+    on_twice_words,
     step_words,
     was_taken,
 )
@@ -73,6 +74,9 @@ def check_known(asked: Bent, now: SoFar, read: Mapping[int, BendMade], said: Map
         else:
             lacks["plane"] |= {number for number in there if number >= (step.number or 0)}
     why |= dict.fromkeys(listed(step_words(step, asked.tape, now) for step in now.other_steps))
+    on_twice = {n for n in now.on_twice if n not in said or said[n].angle_deg is None}
+    lacks["angle"] |= on_twice
+    why |= dict.fromkeys(on_twice_words(number) for number in sorted(on_twice))
     lacks["place"] -= {number for number, new in said.items() if has_place(new)}
     lacks["plane"] -= {number for number, new in said.items() if new.roll_off_deg is not None}
     if any(lacks.values()):

@@ -75,7 +75,8 @@ class SoFar(NamedTuple):
     """What was made of a piece. `kept`: the entry whose new marks hold (None: the plan's do); `since`: what was made by
     the marks that hold, oldest first; `other`: what was made otherwise; `anew`: all new marks that were kept, by the
     ids of their entries; `steps`: what was cut and twisted for the marks that hold; `other_steps`: for others, which
-    these were kept without, otherwise than these want it, and what was done once more for these."""
+    these were kept without, otherwise than these want it, and what was done once more for these; `on_twice`: the bends
+    that new marks bend on or open and that are ticked off so twice."""
 
     kept: MadeEntry | None
     since: tuple[BendMade, ...]
@@ -83,6 +84,7 @@ class SoFar(NamedTuple):
     anew: Mapping[str, Made]
     steps: tuple[StepMade, ...] = ()
     other_steps: tuple[StepMade, ...] = ()
+    on_twice: tuple[int, ...] = ()
 
 
 def so_far(record: Sequence[MadeEntry]) -> SoFar:
@@ -107,7 +109,26 @@ def so_far(record: Sequence[MadeEntry]) -> SoFar:
                 since.append(bend)
             elif by:  # what was ticked off before new marks, by nobody knows which, counts as they say
                 other.append((place, _other(bend, by, anew, read, knows, after=after)))
-    return SoFar(kept, tuple(since), tuple(_not_gone_over(other, record)), anew, *_steps_so_far(record, kept))
+    gone_over = tuple(_not_gone_over(other, record))
+    return SoFar(kept, tuple(since), gone_over, anew, *_steps_so_far(record, kept), _on_twice(record, at, anew))
+
+
+def _on_twice(record: Sequence[MadeEntry], at: int | None, anew: Mapping[str, Made]) -> tuple[int, ...]:
+    """The bends that two entries say are bent on or opened by the same new marks, with no angle read of them since: by
+    these, by those that hold (of the entry `at` that place) or for such. What was measured later is no second tick."""
+    holds = BY_PLAN if at is None else record[at].id
+    ticked: dict[tuple[int, str], int] = {}
+    found: set[int] = set()
+    for place, one in enumerate(record):
+        for bend in one.what.bends:
+            by = bend.by_marks or (holds if at is None or place > at else "")
+            on = not one.what.anew and _is_bent_on(anew.get(by), bend.number)
+            again = on and ticked.setdefault((bend.number, by), place) != place and not _is_measured(bend)
+            if bend.angle_rad is not None and (on or one.what.anew or by == holds):
+                found.discard(bend.number)
+            elif again:
+                found.add(bend.number)
+    return tuple(sorted(found))
 
 
 def _steps_so_far(
@@ -185,8 +206,7 @@ def _other(
 ) -> OtherMade:
     followed = anew.get(by)
     mark = None if followed is None else mark_of(followed, bend.number)
-    had = None if followed is None else read_of(followed, bend.number)
-    bent_on, now = mark is not None and had is not None, read.get(bend.number)
+    bent_on, now = _is_bent_on(followed, bend.number), read.get(bend.number)
     read_after = now is not None and (by in knows[bend.number] or mark is None or _is_read_after(now, mark))
     return OtherMade(
         bend,
@@ -199,6 +219,15 @@ def _other(
         after=after,
         unread=bent_on and (after or not read_after),
     )
+
+
+def _is_measured(bend: BendMade) -> bool:
+    return any(read is not None for read in (bend.angle_rad, bend.mark_mm, bend.roll_off_rad))
+
+
+def _is_bent_on(what: Made | None, number: int) -> bool:
+    """A bend was made before these new marks, and they bend it on or open it."""
+    return what is not None and read_of(what, number) is not None and mark_of(what, number) is not None
 
 
 def _taken_from(read: Iterable[BendMade], anew: Mapping[str, Made]) -> dict[int, set[str]]:

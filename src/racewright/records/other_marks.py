@@ -52,7 +52,7 @@ def may_differ(run: JobRun, entries: Iterable[Entry], now: str) -> bool:
     the marks reckon with tells it, in `bent_by_other`."""
     of = by_copy(entries, run.times)
     known = (so_far(record) for _, entries in of for record in made_of(entries, now).values())
-    return any(one.other or one.other_steps or twisted_before(one) for one in known)
+    return any(one.other or one.other_steps or one.on_twice or twisted_before(one) for one in known)
 
 
 def kept_without(run: JobRun, entries: Iterable[Entry], digest: str) -> frozenset[tuple[int, int]]:
@@ -64,7 +64,8 @@ def kept_without(run: JobRun, entries: Iterable[Entry], digest: str) -> frozense
     for copy, of in by_copy(entries, run.times):
         for number, record in made_of(of, digest).items():
             now = so_far(record)
-            if twisted_before(now) or now.other_steps or any(_may_be_lost(one, now, tape) for one in now.other):
+            lost = any(_may_be_lost(one, now, tape) for one in now.other)
+            if lost or twisted_before(now) or now.other_steps or now.on_twice:
                 found.add((copy, number))
     return frozenset(found)
 
@@ -123,6 +124,7 @@ def told_otherwise(plan: Plan, piece: int, record: Sequence[MadeEntry]) -> str:
             _TO_DO if left else _WHEN_BENT,
             *([_once(twice)] if twice else []),
             *_step_once(record),
+            *_on_once(so_far(record).on_twice),
         ]
     )
 
@@ -141,6 +143,16 @@ def _step_once(record: Sequence[MadeEntry]) -> list[str]:
         return []
     return [
         "Of what was cut or twisted once and is ticked off twice the wrong tick is taken back on the page, in Bend."
+    ]
+
+
+def _on_once(twice: Sequence[int]) -> list[str]:
+    if not twice:
+        return []
+    made = ",".join(f"{number}=DEG" for number in twice)
+    return [
+        f"What may be bent on or opened twice is measured (`racewright job record RUN --made {made}`); where it was"
+        " done once, the wrong tick is taken back on the page, in Bend."
     ]
 
 
@@ -191,7 +203,14 @@ def other_marks(
     if twisted:
         by = f"{mark_names(twisted)} may be twisted by new marks that were kept before"
         steps.append(f"{by}, and the new marks kept last do not reckon with it")
-    return (*told.values(), *steps)
+    on = [on_twice_words(number) for number in now.on_twice if number <= len(bends)]
+    return (*told.values(), *steps, *on)
+
+
+def on_twice_words(number: int) -> str:
+    """What is told of a bend that is ticked off twice as bent on or opened."""
+    done = f"{mark_names([number])} is bent on or opened by new marks, and that is ticked off twice"
+    return f"{done}: if it was done twice, the new marks do not hold"
 
 
 def listed(words: Iterable[str]) -> list[str]:

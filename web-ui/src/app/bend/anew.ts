@@ -41,7 +41,7 @@ interface OtherMade extends OnRecordBend {
 }
 
 /** What was made of a piece by the marks that hold, and otherwise (records/bends_left.py: `so_far`). */
-function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string): { since: OnRecordBend[]; other: OtherMade[]; ticked: string[]; otherSteps: { id: string; step: StepMade }[] } {
+function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string): { since: OnRecordBend[]; other: OtherMade[]; ticked: string[]; otherSteps: { id: string; step: StepMade }[]; onTwice: OnRecordBend[][] } {
   const made = madeOf(entries, piece, marks);
   const at = made.map(isKept).lastIndexOf(true);
   const holds = made[at]?.entry.id ?? BY_PLAN;
@@ -79,7 +79,28 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
     }
   });
   const isLeft = ({ id, bend }: OtherMade): boolean => placeOf.get(id)! >= (over.get(bend.number) ?? 0);
-  return { since, other: other.filter(isLeft), ticked, otherSteps };
+  return { since, other: other.filter(isLeft), ticked, otherSteps, onTwice: bentOnTwice(made, at, kept) };
+}
+
+/** The bends that two entries say are bent on or opened by the same new marks, with no angle read of them since, each with its ticks by
+ * these (records/bends_left.py: `_on_twice`); `at`: the place of the marks that hold. */
+function bentOnTwice(made: readonly MadeEntry[], at: number, kept: ReadonlyMap<string, Kept>): OnRecordBend[][] {
+  const holds = made[at]?.entry.id ?? BY_PLAN;
+  const ticked = new Map<string, OnRecordBend[]>();
+  const found = new Map<number, OnRecordBend[]>();
+  made.forEach(({ entry: { id = '', what } }, place) => {
+    for (const bend of what.bends) {
+      const by = bend.by_marks || (place > at ? holds : '');
+      const isOn = !what.anew && isBentOn(kept, by, bend.number);
+      const isMeasured = [bend.angle_rad, bend.mark_mm, bend.roll_off_rad].some((read) => read != null);
+      const ticks = ticked.get(`${bend.number} ${by}`) ?? [];
+      if (bend.angle_rad != null && (isOn || what.anew || by === holds)) found.delete(bend.number);
+      if (!isOn || (isMeasured && ticks.length) || ticks.some((one) => one.id === id)) continue; // what was measured later is no second tick
+      ticked.set(`${bend.number} ${by}`, [...ticks, { id, bend }]);
+      if (ticks.length) found.set(bend.number, [...ticks, { id, bend }]);
+    }
+  });
+  return [...found.values()].sort(([a], [b]) => a!.bend.number - b!.bend.number);
 }
 
 const whichStep = ({ kind, number }: StepMade): string => `${kind} ${number ?? ''}`;
@@ -130,10 +151,10 @@ export interface Ticks {
   kept: Kept | null;
   ticks: SeenEntry[];
 }
-/** A bend; with a `kind` a step before the bends (`number` 0: the cut at end A). */
+/** A bend; with a `kind` a step before the bends (`number` 0: the cut at end A), or a made bend that is bent on or opened. */
 export interface TickedTwice {
   number: number;
-  kind?: StepMade['kind'];
+  kind?: StepMade['kind'] | 'on';
   by: Ticks[];
 }
 
@@ -160,7 +181,7 @@ export function tickedTwice(entries: readonly SeenEntry[], piece: number, marks:
 
 /** The steps before the bends of a piece that are ticked off more than once, as far as the marks that hold do not know of it: each tick
  * by itself, for by the same marks too it may have been done twice. As `steps_twice` of records/bends_left.py. */
-export function stepsTwice(entries: readonly SeenEntry[], piece: number, marks: string): TickedTwice[] {
+export function stepsTwice(entries: readonly SeenEntry[], piece: number, marks: string): (TickedTwice & { kind: StepMade['kind'] })[] {
   const made = madeOf(entries, piece, marks);
   const byId = keptById(made);
   const { ticked, otherSteps } = madeSoFar(entries, piece, marks);
@@ -175,10 +196,19 @@ export function stepsTwice(entries: readonly SeenEntry[], piece: number, marks: 
   });
 }
 
+/** The made bends of a piece that are ticked off twice as bent on or opened, each tick by itself. As `on_twice` of records/bends_left.py. */
+export function onTwice(entries: readonly SeenEntry[], piece: number, marks: string): TickedTwice[] {
+  const made = madeOf(entries, piece, marks);
+  const byId = keptById(made);
+  const last = keptAnew(entries, piece, marks);
+  const tick = ({ id, bend: { by_marks: by } }: OnRecordBend): Ticks => ({ isPlan: false, kept: byId.get(by ?? '') ?? last, ticks: made.filter(({ entry }) => entry.id === id) });
+  return madeSoFar(entries, piece, marks).onTwice.map((ticks) => ({ number: ticks[0]!.bend.number, kind: 'on', by: ticks.map(tick) }));
+}
+
 /** The entries of what was done for other marks than those that hold, or twice for these; the engine says what follows from them. */
 export function otherMade(entries: readonly SeenEntry[], piece: number, marks: string): string[] {
-  const { other, otherSteps } = madeSoFar(entries, piece, marks);
-  return [...other, ...otherSteps].map((one) => one.id);
+  const { other, otherSteps, onTwice: on } = madeSoFar(entries, piece, marks);
+  return [...other, ...otherSteps, ...on.flat()].map((one) => one.id);
 }
 
 /** What was made since the marks that hold, by them or otherwise. */

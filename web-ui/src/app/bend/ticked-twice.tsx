@@ -1,4 +1,4 @@
-/** A bend that was ticked off by different marks, or a step before the bends that was ticked off twice, where that is told: which tick is right. */
+/** A bend that was ticked off by different marks, or what comes before the rest that was ticked off twice, where that is told: which tick is right. */
 import { t } from '../../text/words';
 import { takeTicksBack } from '../kept/act';
 import { copyAtHand, ofCopy } from '../kept/copies';
@@ -6,7 +6,7 @@ import { type KeptRun } from '../kept/state';
 import { Icon } from '../parts/icons';
 import { Notice } from '../parts/parts';
 import { shortly } from '../parts/when';
-import { stepsTwice, tickedTwice, type Ticks, type TickedTwice as Twice } from './anew';
+import { onTwice, stepsTwice, tickedTwice, type Ticks, type TickedTwice as Twice } from './anew';
 
 const at = (moment: string): string => shortly(Date.parse(moment));
 const ticksOf = ({ ticks }: Ticks): string => ticks.map((one) => t.together.who(one.by, at(one.at))).join(' and ');
@@ -51,12 +51,12 @@ export function TickedTwice({ run, piece, marks, onTaken }: Props) {
     const told = t.together.tickOf(wrong.map(ticksOf).join(', '));
     const done = [nameOf(right, kind), ticksOf(right), told] as const;
     const note = kind ? t.together.stepOnce[kind](number, ...done) : t.together.bentOnce(number, ...done);
-    onTaken({ words: told, back: takeTicksBack(run, twice, wrong.flatMap((one) => one.ticks), { note, piece, copy }) });
+    onTaken({ words: told, back: takeTicksBack(run, kind && kind !== 'on' ? { number, kind } : { number }, wrong.flatMap((one) => one.ticks), { note, piece, copy }) });
   };
   const entries = ofCopy(run.entries, copy);
   return (
     <>
-      {[...tickedTwice(entries, piece, marks), ...stepsTwice(entries, piece, marks)].map((one) => (
+      {[...tickedTwice(entries, piece, marks), ...stepsTwice(entries, piece, marks), ...onTwice(entries, piece, marks)].map((one) => (
         <section key={`${one.kind ?? ''} ${one.number}`} class="card ticked-twice" aria-label={titleOf(one)}>
           <h3>{titleOf(one)}</h3>
           <p>{one.kind ? t.together.stepTwiceWords : t.together.twiceWords}</p>
