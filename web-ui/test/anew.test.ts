@@ -4,7 +4,7 @@ import { test } from "node:test";
 import type { Answered } from "../src/engine/records";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
 import { angleKept, bendsLeft, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, lastMadeOn, madeBends, measuredOf, onTwice, otherMade, recordOf, soFar, stepsTwice, tickedTwice, toldWith } from "../src/app/bend/anew";
-import { atBench as atTheBench, goOn, onward, wentWords, type AtBench } from "../src/app/bend/at-bench";
+import { atBench as atTheBench, goOn, onward, sightOf, wentWords, type AtBench } from "../src/app/bend/at-bench";
 import { lookAt, placesBefore, takeBack as takeTickBack, takenWith, tickAt } from "../src/app/bend/look-back";
 import { doneSteps, isOver, type BenchStep } from "../src/app/bend/bench";
 import { countAs, note, takeBack, takeTicksBack, tick } from "../src/app/kept/act";
@@ -606,6 +606,15 @@ test("a tick says by which marks it was made, and where it moves to another copy
   assert.deepEqual(otherMade(ofCopy(runAt(RUN).entries, 2), 1, "P"), []);
 });
 
+/** Bends that another device ticked off. */
+const madeThere = (...list: [piece: number, number: number][]) => theirs(...list.map(([piece, number], i) => entry(String(i), { piece, what: ticked(number) })));
+
+const twoPieces = (...made: [piece: number, number: number][]): unknown[] => {
+  keeping(inShop("run", runData(RUN)), ...madeThere(...made));
+  const { at, done } = atTheBench(runAt(RUN), planOfTwo());
+  return [at, done];
+};
+
 test("where nothing is begun here a bench opens at the first step that is left; Back shows what others made", async () => {
   await begun({}, ...[entry("1", {}), entry("2", { what: ticked(2) })].map((one) => ({ ...one, mine: false })));
   assert.equal(here().step.bend?.number, 3);
@@ -617,14 +626,29 @@ test("where nothing is begun here a bench opens at the first step that is left; 
   assert.equal(onRecord(), "1 2 planned 3 bent in", "nothing is left to tick off");
   await begun({}, ...theirs(entry("1", { what: ticked(2) })));
   assert.deepEqual([here().at, here().done], [1, [0, 2]], "the bend that was left out");
-  const twoPieces = (...made: [piece: number, number: number][]): unknown[] => {
-    keeping(inShop("run", runData(RUN)), ...theirs(...made.map(([piece, number], i) => entry(String(i), { piece, what: ticked(number) }))));
-    const { at, done } = atTheBench(runAt(RUN), planOfTwo());
-    return [at, done];
-  };
   assert.deepEqual(twoPieces([2, 1]), [0, [5, 6]], "piece 1 is still to be cut");
   assert.deepEqual(twoPieces([1, 1], [1, 2], [1, 3]), [4, [0, 1, 2, 3]], "the check is still to be done");
   assert.deepEqual(twoPieces([1, 1], [1, 2], [1, 3], [2, 1]), [7, [0, 1, 2, 3, 4, 5, 6]], "somebody has gone on to piece 2");
+});
+
+test("where nothing is begun here what others did of the step that stood there is told once before the next; to have seen it begins nothing", async () => {
+  const both = planOfTwo();
+  const now = (): AtBench => atTheBench(runAt(RUN), both, sight);
+  const wentOn = (): unknown[] => [now()].map(({ at, begun: isBegun, went }) => [at, isBegun, went.map((one) => `${one.piece}-${one.number}`).join()])[0]!;
+  let sight: ReturnType<typeof sightOf> | undefined;
+  await begun({ copy: 1 }, ...madeThere([1, 1]));
+  assert.deepEqual(wentOn(), [2, false, ""], "as it is opened");
+  sight = sightOf(now());
+  await begun({ copy: 1 }, ...madeThere([1, 1], [2, 1]));
+  assert.deepEqual(wentOn(), [2, false, ""], "the step at hand is still to be done");
+  await begun({ copy: 1 }, ...madeThere([1, 1], [1, 2]));
+  assert.deepEqual(wentOn(), [3, false, "1-2"]);
+  onward(now());
+  assert.deepEqual([wentOn(), now().own.steps, now().own.copy], [[3, false, ""], [], 1]);
+  await begun({ copy: 1 }, ...madeThere([1, 1], [1, 2], [1, 3]));
+  sight = sightOf(now());
+  await begun({ copy: 1 }, ...madeThere([1, 1], [1, 2], [1, 3], [2, 1]));
+  assert.deepEqual(wentOn(), [7, false, "2-1"], "the check of piece 1 stood there");
 });
 
 test("a step's tick names the marks that hold for its own piece", async () => {

@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
-import { atBench, goOn, onward, type AtBench } from "../src/app/bend/at-bench";
+import { atBench, goOn, onward, sightOf, type AtBench, type Sight } from "../src/app/bend/at-bench";
 import { placesBefore, takeBack } from "../src/app/bend/look-back";
 import { setStatus } from "../src/app/kept/act";
 import { local, put, recsOf } from "../src/app/kept/kept";
@@ -58,6 +58,7 @@ const seenIn = ({ entries, times }: KeptRun): number => byCopy(entries, times).f
 class Phone {
   records = new Map<string, Rec>();
   bench: Bench = NO_BENCH;
+  sight: Sight | undefined;
   /** So often its person was asked which piece is in hand, and where no bend was ticked off twice; or was told of the others. */
   asked = 0;
   amiss = 0;
@@ -80,10 +81,12 @@ class Phone {
   at(deed: (here: AtBench) => void = () => undefined): AtBench {
     keeping(inShop("run", runData(RUN, this.times > 1 ? { times: this.times } : {})), ...this.records.values());
     void put(new Map(), { [`bench:${RUN}`]: this.bench });
-    deed(atBench(runAt(RUN), this.answer));
+    deed(atBench(runAt(RUN), this.answer, this.sight));
     this.records = new Map(recsOf(RUN, "entry").map((rec) => [rec.id, rec]));
     this.bench = local.get(`bench:${RUN}`) as Bench;
-    return atBench(runAt(RUN), this.answer);
+    const here = atBench(runAt(RUN), this.answer, this.sight);
+    if (!here.went.length) this.sight = sightOf(here);
+    return here;
   }
 }
 
@@ -124,8 +127,9 @@ class Bay {
     return here.news.length || here.went.length ? phone.at(onward) : here;
   }
 
-  private heard(phone: Phone, { news, went, begun, others, steps, own }: AtBench): void {
-    const inHand = new Set([...phone.worked, steps[own.at]!.at]);
+  private heard(phone: Phone, here: AtBench): void {
+    const { news, went, begun, others, steps, own } = here;
+    const inHand = new Set([...phone.worked, ...(begun ? [steps[own.at]!.at] : [phone.sight?.piece, sightOf(here).piece])]);
     phone.ofOthers.push(...[...news, ...went].map((one) => one.piece).filter((piece) => !inHand.has(piece)));
     phone.told ||= news.length > 0 || went.length > 0 || (!begun && others.length > 0);
     phone.asked += news.length ? 1 : 0;
@@ -142,7 +146,6 @@ class Bay {
     if (this.roll() < 0.25) this.share(phone);
     phone.at((now) => {
       this.heard(phone, now);
-      if (!now.begun && deedAt(now) !== done) return; // nothing is begun here: another step stands there, and is looked at first
       if (!now.news.length) (now.went.length ? onward : goOn)(now); // the choice stands where the step's button was
     });
   }

@@ -35,7 +35,16 @@ export interface AtBench {
   changed: boolean;
 }
 
-export function atBench(run: KeptRun, answer: PlanAnswer): AtBench {
+/** What stood on the screen: which step of which plan and copy, and what others had done by then. */
+export interface Sight {
+  of: string;
+  piece: number;
+  step: string;
+  knew: readonly string[];
+}
+
+/** `sight`: what stood there last, since the screen was opened. */
+export function atBench(run: KeptRun, answer: PlanAnswer, sight?: Sight): AtBench {
   const { digest } = answer.plan;
   const own = run.done.of === digest ? run.done : { of: digest, steps: [], at: 0 };
   const copy = copyAtHand(run);
@@ -57,7 +66,7 @@ export function atBench(run: KeptRun, answer: PlanAnswer): AtBench {
   const went = news.length ? [] : [...unseen.filter((one) => !before.some(({ id }) => id === one.id)), ...before];
   const passed = begun ? passedBy(bench, went) : done; // where nothing is begun here, the first step that is left
   const at = firstLeft(from, steps, (i) => isOver(steps, i, kept) || passed.includes(i));
-  return {
+  const here = {
     run,
     answer,
     copy,
@@ -76,6 +85,23 @@ export function atBench(run: KeptRun, answer: PlanAnswer): AtBench {
     went,
     changed: run.done.of !== '' && run.done.of !== digest && run.done.steps.length > 0,
   };
+  return sight && !begun && !here.changed ? { ...here, went: wentSince(here, sight) } : here;
+}
+
+export function sightOf(here: AtBench): Sight {
+  const { run, answer, copy, step, first } = here;
+  const piece = first?.piece ?? step.at;
+  const shown = first ? [first.before?.kind ?? 'again', first.number] : [step.kind, step.bend?.number];
+  return { of: [run.id, answer.plan.digest, copy].join(' '), piece, step: [piece, ...shown].join(' '), knew: knewAll(here) };
+}
+
+/** Where nothing is begun here and another step stood there: what others did since, of its piece and of that of the step at hand. */
+function wentSince(here: AtBench, sight: Sight): Elsewhere[] {
+  const now = sightOf(here);
+  if (sight.of !== now.of || sight.step === now.step) return [];
+  const before = firstsElsewhere(here.firsts);
+  const all = [...here.others.filter(({ id }) => !before.some((one) => one.id === id)), ...before];
+  return all.filter(({ id, piece }) => [sight.piece, now.piece].includes(piece) && !sight.knew.includes(id) && !here.own.knew?.includes(id));
 }
 
 /** The steps that are done where nobody here has begun: the bends that are made, and of the pieces begun, and those that have none,
@@ -131,8 +157,9 @@ function leftFrom(here: AtBench, from: number, own: readonly number[]): Pick<Ben
   return { at, steps: [...new Set([...own, ...passed.filter((i) => i < at)])].filter((i) => !isRecorded(steps[i]!, kept)) };
 }
 
-/** The person has seen what others did of the piece in hand, and goes on with it. */
-export const onward = (here: AtBench): void => goOnWith(here.run, { ...leftFrom(here, here.at, here.own.steps), knew: knewAll(here), stood: undefined });
+/** The person has seen what others did of the piece in hand, and goes on with it; that alone begins nothing. */
+export const onward = (here: AtBench): void =>
+  goOnWith(here.run, { ...here.own, ...(here.begun ? leftFrom(here, here.at, here.own.steps) : {}), knew: knewAll(here), stood: undefined });
 
 const knewAll = ({ others, firsts }: AtBench): string[] => [...others, ...firstsElsewhere(firsts)].map((one) => one.id);
 

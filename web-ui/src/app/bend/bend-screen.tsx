@@ -13,7 +13,7 @@ import { type KeptRun } from '../kept/state';
 import { nextCopy } from '../kept/copies';
 import { leadTo, waitsForChoice } from '../parts/clash-card';
 import { AnewStep, calledAt, saidAt, goesIn, isReplaced } from './anew-step';
-import { atBench, bringBench, goOn, onward, type AtBench } from './at-bench';
+import { atBench, bringBench, goOn, onward, sightOf, type AtBench, type Sight } from './at-bench';
 import { BendStep } from './bend-step';
 import { OtherStep } from './other-step';
 import { isOf } from './bench';
@@ -31,6 +31,7 @@ const TOO_SOON_MS = 400;
 /** `told`: of the run; at a bend it stands below what the hands need. */
 export function BendScreen({ run, told }: { run: KeptRun; told: ComponentChildren }) {
   const { answer, stale } = usePlan();
+  const sight = useRef<Sight | undefined>(undefined);
   if (!answer || stale)
     return (
       <>
@@ -38,12 +39,19 @@ export function BendScreen({ run, told }: { run: KeptRun; told: ComponentChildre
         <NoPlan />
       </>
     );
-  return <Bench run={run} answer={answer} told={told} />;
+  return <Bench run={run} answer={answer} sight={sight} told={told} />;
 }
 
-function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer; told: ComponentChildren }) {
+interface BenchProps {
+  run: KeptRun;
+  answer: PlanAnswer;
+  sight: { current: Sight | undefined };
+  told: ComponentChildren;
+}
+
+function Bench({ run, answer, sight, told: ofRun }: BenchProps) {
   const awake = useAwake();
-  const hand = atBench(run, answer);
+  const hand = atBench(run, answer, sight.current);
   const { copy, free, steps, others, news } = hand;
   const turned = turnedBy(hand);
   const [look, setLook] = useLook(hand, !!turned);
@@ -70,6 +78,7 @@ function Bench({ run, answer, told: ofRun }: { run: KeptRun; answer: PlanAnswer;
   const isStopped = !!(anew?.error ?? atHand?.error);
   const words = saidAt(here, anew);
   useEffect(() => {
+    if (!hand.went.length && !turned) sight.current = sightOf(hand);
     if (look === undefined && (!waits || isStopped)) keepStood(hand, words);
   });
   const atBend = !!first || !!step.bend;

@@ -86,8 +86,8 @@ export function SaidBent({ here }: { here: AtBench }) {
 }
 
 /** That what is in hand is another copy all the same. */
-export const MineIs = ({ run, copy, free, went }: Pick<AtBench, 'run' | 'copy' | 'free' | 'went'>) =>
-  went.length && copy && free ? (
+export const MineIs = ({ run, copy, free, begun, went }: Pick<AtBench, 'run' | 'copy' | 'free' | 'begun' | 'went'>) =>
+  begun && went.length && copy && free ? (
     <p class="pad">
       <button type="button" class="quiet-button" onClick={() => moveTo(run, copy, free)}>
         {t.together.mineIs(free)}
