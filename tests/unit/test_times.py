@@ -15,9 +15,13 @@ from ask_samples import a_job, listed, saddle_survey
 from racewright.cli.cmd_job import STATES
 from racewright.cli.main import main
 from racewright.operations.answer import ask_json
+from racewright.operations.common import Known
+from racewright.operations.job_record import JobRecordRequest, job_record
 from racewright.records.entry import STATUSES, Entry, StatusSet, status_words, to_set
-from racewright.records.model import Job, JobRun
+from racewright.records.model import AngleReading, Job, JobRun
+from racewright.store.job_changes import Noted, add_noted, set_times
 from racewright.store.job_file import job_to_json
+from racewright.store.job_store import JobStore
 from racewright.store.job_values import body_of
 
 SADDLE = "examples/pump-house-saddle.yaml"
@@ -167,6 +171,28 @@ def test_a_half_bent_copy_that_counts_no_more_and_again_is_told(shop: Path, caps
         "RM: copy 5 counts again, with what is kept of it: planned (copy 5: marks 1 and 2 made)\n"
     )
     assert said(capsys, "times", "6", "RM") == "RM: 6 alike, as before\n"
+
+
+def test_a_status_that_comes_of_work_while_one_was_wanted_is_of_the_first(
+    shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It may come late, from a device that has not heard of the others; of one run no words name a copy."""
+    said(capsys, "times", "1", "RM")
+    with JobStore.open(shop) as store:
+        right = AngleReading(number=2, angle_deg=90)
+        answer = job_record(JobRecordRequest(job=store.load("orchard"), run="RM", measured=(right,)), Known())
+        assert answer.words == ("RM measured: mark 2 has 90°",)
+        (run,) = set_times(store, "orchard", ["RM"], 20)
+        noted = [Noted(run, answer.what, answer.pins, answer.piece, one) for one in answer.copies or (None,)]
+        add_noted(store, "orchard", noted)
+        assert status_words(store.load("orchard").statuses(run)) == "1 of 20 bent, 19 planned"
+    assert "RM#1: bent" in said(capsys, "log", "RM")
+    said(capsys, "times", "1", "RM")
+    log = said(capsys, "log", "RM")
+    assert "  bent  [" in log
+    assert "RM#1" not in log
+    said(capsys, "set", "measured", "RM")
+    assert exported(capsys)["entries"][-1].get("copy") is None
 
 
 def test_what_was_made_while_there_was_one_is_of_the_first(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

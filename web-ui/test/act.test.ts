@@ -10,7 +10,7 @@ import { change, choose, currentRun, removedAtHand, state } from "../src/app/kep
 import type { Survey } from "../src/app/kept/survey";
 import type { PlanAnswer } from "../src/engine/types";
 import * as copies from "../src/app/kept/copies";
-import { entryIn, type KeptRun, type SeenEntry } from "../src/app/kept/view";
+import { copyTold, entryIn, type KeptRun, type SeenEntry } from "../src/app/kept/view";
 
 const [RUN, OTHER] = ["b".repeat(32), "c".repeat(32)];
 const profile = { raceway: "EMT", size: "1/2" };
@@ -152,12 +152,22 @@ test("ticks are bends made by these marks, and set the status no lower than it i
   ticked([1], "planned");
   ticked([2], "bent");
   ticked([], "in", { steps: [0, 1, 2] });
-  assert.deepEqual(said(), ["planned*", "1*", "2*", "bent*", "in*"]);
+  assert.deepEqual(said(), ["planned#1*", "1*", "2*", "bent#1*", "in#1*"]);
   const made = runAt(RUN).entries[1]!.entry;
   assert.deepEqual([made.piece, made.pins], [1, { run: 1, tool: "blue half", marks, engine: made.pins!.engine }]);
   one({}, status("in"));
   ticked([1], "bent");
   assert.deepEqual(said(), ["in", "1*"]);
+});
+
+test("what is ticked off while one is wanted is of the first: where twenty are wanted by the time that it comes, one is bent", () => {
+  one({}, status("planned"));
+  ticked([1], "bent");
+  const run = one({ times: 20 }, ...recsOf(RUN, "entry"));
+  assert.deepEqual([run.statuses.filter((each) => each === "bent").length, run.statuses[0]], [1, "bent"]);
+  assert.deepEqual(run.entries.map((each) => copyTold(each.entry, 1)), [undefined, undefined, undefined], "words of one run name no copy");
+  ticked([], "planned", { back: [1], copy: 1 });
+  assert.equal(runAt(RUN).status, "planned", "and it is taken back with its tick");
 });
 
 test("one step back takes back what this device ticked off by these marks, and nothing else", () => {
@@ -172,7 +182,7 @@ test("one step back takes back what this device ticked off by these marks, and n
   const anew = entry({ kind: "made", bends: [{ number: 2 }], anew: { marks: [] } }, { piece: 1, pins }, { mine: true });
   one({}, anew, bend(2));
   ticked([], "planned", { back: [2] });
-  assert.deepEqual(said(), ["2", "planned*"], "new marks that were kept stay");
+  assert.deepEqual(said(), ["2", "planned#1*"], "new marks that were kept stay");
   one({ times: 2 }, bend(2, { copy: 1 }), bend(2, { copy: 2 }));
   ticked([], "planned", { back: [2], copy: 2 });
   assert.deepEqual(said(), ["2#1", "planned#2*"], "so does the other copy");
@@ -181,10 +191,10 @@ test("one step back takes back what this device ticked off by these marks, and n
   assert.deepEqual(said(), ["2", "planned#2*"], "and what is of all copies");
   one({}, entry({ kind: "made", bends: [{ number: 2 }, { number: 3 }] }, { piece: 1, pins }, { mine: true }));
   ticked([], "planned", { back: [2] });
-  assert.deepEqual(said(), ["2", "planned*"], "and bends that were told together");
+  assert.deepEqual(said(), ["2", "planned#1*"], "and bends that were told together");
   one({}, bend(2, {}, {}));
   act.tick(runAt(RUN), { bench: { of: marks, steps: [], at: 0 }, status: () => "planned", made: [], back: [], taken: [runAt(RUN).entries[0]!], marks, tool: "" });
-  assert.deepEqual(said(), ["2", "planned*"], "and what another device ticked off");
+  assert.deepEqual(said(), ["2", "planned#1*"], "and what another device ticked off");
 });
 
 test("how far a run is hangs on what stands once a step is taken back; a status that was set by hand since stays", () => {

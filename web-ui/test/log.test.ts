@@ -46,6 +46,7 @@ test("an entry that goes is told by its run, what it says and whose it is; of a 
   const entry = (what: object, more = {}): string[] => inLines({ kind: "entry", now: { ...made, ...more, what }, after: null });
   assert.deepEqual(entry(made.what), ["Pump house, piece 1, bend 2 made (Ana): not there any more"]);
   assert.deepEqual(entry({ kind: "status", status: "bent" }, { by: "", piece: null, copy: 3 }), ["Pump house, copy 3, status Bent: not there any more"]);
+  assert.deepEqual(entry(made.what, { copy: 1 }), ["Pump house, piece 1, bend 2 made (Ana): not there any more"], "of one run the first is the run itself");
   assert.deepEqual(entry({ ...made.what, anew: { marks: [] } }, { by: "" }), ["Pump house, piece 1, new marks: not there any more"]);
   const begun = "Pump house: bends of it are made already. They are in the conduit, whatever the run says then.";
   assert.deepEqual(inLines({ kind: "run", now: run, after: null }), ["Pump house: not there any more", begun]);

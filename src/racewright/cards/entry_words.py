@@ -48,10 +48,13 @@ def said_line(
     run: JobRun, entry: Entry, copies: Sequence[int] = (), pieces: int = 0, how_far: Followed | None = None
 ) -> str:
     """What an entry says, in words: 'RM-1-2#14 measured: mark 2 has 44.5°; rides high'; `copies`: of which it is said,
-    where that is more than its own. `pieces`: so many that the run has, which decides how its pieces are called; 0: not
-    known. `how_far`: its new marks were followed; None: as they were when they were kept."""
-    copy = copy_of(entry) if run.alike else entry.copy
-    copies = copies or (() if copy is None else (copy,))
+    where that is more than its own; where one is wanted the first is not named. `pieces`: so many that the run has,
+    which decides how its pieces are called; 0: not known. `how_far`: its new marks were followed; None: as they were
+    when they were kept."""
+    copy = copy_of(entry)
+    copies = tuple(copies) or (() if copy is None else (copy,))
+    if not run.alike and copies == (1,):
+        copies = ()  # it is the run itself
     if isinstance(entry.what, StatusSet):
         return (f"{with_copies(run.key, copies)}: " if copies else "") + STATUS_WORDS[entry.what.status]
     kind, words, note = _said(entry.what, style_of(run.survey.units, run.survey.fraction), how_far)

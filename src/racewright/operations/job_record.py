@@ -107,7 +107,8 @@ class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
 
 class JobRecordAnswer(Answer, frozen=True, kw_only=True):
     """What is to be added to the record of the run, in this order, each an entry of its own with these `pins`; those
-    that set a status are of the whole run, the others of `piece`; each again for every one of `copies` (none: of all).
+    that set a status are of the whole run, the others of `piece`; each again for every one of `copies` (none: of all;
+    what was done on a piece of a run of which one is wanted is of copy 1).
     `status`: how far these copies are from then on. `remark`: the new marks for the rest, where they were asked for;
     they hold from then on where it has something to `keep`. `words`: the entries of the piece as they are understood,
     with lengths as the run's tape shows them."""
@@ -171,7 +172,9 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
             what = [_made_by(one, by_marks) if isinstance(one, Made) else one for one in what]
     record_now = [*record, *(MadeEntry(id=new_id(), what=one) for one in what if isinstance(one, Made))]
     what = [*steps, *what]
-    copies, now_are = (request.copies if run.alike else ()), job.statuses(run)
+    # work is of the first, also where one is wanted: more may be by the time that it is heard of
+    alone: tuple[int, ...] = (1,) if on_piece else ()
+    copies, now_are = (request.copies if run.alike else alone), job.statuses(run)
     of = [now_are[copy - 1] for copy in copies] or now_are
     stood, told = least_status(of), request.status
     if told is None and stood in NOT_BENT:

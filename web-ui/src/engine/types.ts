@@ -1684,7 +1684,8 @@ export interface JobPlanRequest {
 }
 
 /** What is to be added to the record of the run, in this order, each an entry of its own with these `pins`; those
- *  that set a status are of the whole run, the others of `piece`; each again for every one of `copies` (none: of all).
+ *  that set a status are of the whole run, the others of `piece`; each again for every one of `copies` (none: of all;
+ *  what was done on a piece of a run of which one is wanted is of copy 1).
  *  `status`: how far these copies are from then on. `remark`: the new marks for the rest, where they were asked for;
  *  they hold from then on where it has something to `keep`. `words`: the entries of the piece as they are understood,
  *  with lengths as the run's tape shows them. */

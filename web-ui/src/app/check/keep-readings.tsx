@@ -25,10 +25,10 @@ export function KeepReadings({ run, plan, piece, readings, correction }: { run: 
     setWaiting(false);
     setError(reply.ok ? null : reply.error);
     if (!reply.ok) return false;
-    const { pins, findings } = reply.answer;
+    const { pins, copies, findings } = reply.answer;
     setTold(findings);
     // the tool is the one that the marks are for: the engine has not been told of a shoe of one's own
-    for (const what of reply.answer.what) note(run, what, { pins: { ...pins, tool: plan.bender?.name ?? '' }, copy, ...(what.kind === 'status' ? {} : { piece }) });
+    for (const what of reply.answer.what) note(run, what, { pins: { ...pins, tool: plan.bender?.name ?? '' }, copy: copies[0], ...(what.kind === 'status' ? {} : { piece }) });
     return true;
   };
   const keep = async (corrected: boolean): Promise<void> => {

@@ -6,6 +6,7 @@ import { note } from '../kept/act';
 import { pieceName } from '../kept/copies';
 import { local, putLocal } from '../kept/kept';
 import type { KeptRun } from '../kept/state';
+import { copyTold } from '../kept/view';
 import { piecesOf } from '../parts/facts';
 import { once } from '../parts/once';
 import { TextField } from '../parts/parts';
@@ -23,9 +24,10 @@ const SAID: { [K in What['kind']]: ((what: Extract<What, { kind: K }>, of: strin
 };
 
 /** An entry in one line; '' for what stands elsewhere. */
-function line(run: KeptRun, { what, piece, copy }: Entry): string {
+function line(run: KeptRun, entry: Entry): string {
+  const { what, piece } = entry;
   const say = SAID[what.kind] as ((what: What, of: string) => string) | null;
-  const words = say && say(what, pieceName(run.key, piece ?? 1, copy, piecesOf(run.id)));
+  const words = say && say(what, pieceName(run.key, piece ?? 1, copyTold(entry, run.times), piecesOf(run.id)));
   return say ? [words, 'note' in what ? what.note : ''].filter(Boolean).join(': ') : '';
 }
 

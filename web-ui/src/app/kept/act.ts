@@ -215,7 +215,8 @@ export function tick(run: KeptRun, { bench, status, made, back, taken = [], mark
     left = left.filter((one) => one !== now.from);
     now = setByAll(left);
   }
-  if (isFurther(so, now.status)) newEntry(changes, run.id, run.job, { kind: 'status', status: so }, { copy, pins });
+  // of the first, also where one is wanted: more may be by the time that the shop hears of it
+  if (isFurther(so, now.status)) newEntry(changes, run.id, run.job, { kind: 'status', status: so }, { copy: copy ?? 1, pins });
   void put(changes, { [`bench:${run.id}`]: { ...bench, since: setBackOf(run.entries, copy) } satisfies Bench });
 }
 

@@ -9,7 +9,7 @@ import { staysHere } from './exchange';
 import { listOf } from './job-file';
 import { allRecs, getRec, keeper, local, nextMade, put, putLocal, recsOf } from './kept';
 import { fresh, NEVER, runOfEntry, textIn, written, type Data, type Rec } from './record';
-import type { Bench } from './view';
+import { copyTold, timesOf, type Bench } from './view';
 
 interface Heard {
   log: JobLog;
@@ -61,13 +61,14 @@ export function inLines({ kind, now, after }: ReturnType<typeof whatBack>[number
 const isBegun = (run: string): boolean => recsOf(run, 'entry').some(({ data }) => (data as unknown as Entry | null)?.what.kind === 'made');
 
 /** An entry by its run, what it says, and by whom it was made. */
-function entryCalled({ run, piece, copy, what, by }: Entry): string {
+function entryCalled(entry: Entry): string {
+  const { run, piece, what, by } = entry;
   const of = getRec(run);
   const said =
     what.kind === 'status' ? t.settings.says.status(t.status[what.status])
     : what.kind === 'made' ? what.anew ? t.settings.says.anew : [...(what.steps ?? []).map(({ kind, number }) => t.together.step[kind](number ?? 0)), ...what.bends.map(({ number }) => t.settings.says.bend(number))].join(', ')
     : t.settings.says[what.kind];
-  return t.settings.entry(of ? nameOf(of) : t.job.noName, said, piece ?? 0, copy ?? 0, by ?? '');
+  return t.settings.entry(of ? nameOf(of) : t.job.noName, said, piece ?? 0, copyTold(entry, timesOf(of?.data ?? of?.was ?? {})) ?? 0, by ?? '');
 }
 
 export function takeBackChange(change: Logged): void {

@@ -173,6 +173,12 @@ const WORK: readonly Entry['what']['kind'][] = ['made', 'readings', 'corrected']
  * that is the first. As `copy_of` of records/entry.py. */
 export const copyOf = ({ copy, what }: Entry): number | undefined => copy ?? (WORK.includes(what.kind) ? 1 : undefined);
 
+/** The copy that words name; undefined: none. Where one is wanted the first is the run itself. As `said_line` of cards/entry_words.py. */
+export const copyTold = (entry: Entry, times: number): number | undefined => {
+  const copy = copyOf(entry);
+  return times === 1 && copy === 1 ? undefined : copy;
+};
+
 /** What was seen and done on each of so many alike and on all, since it was last set back from bent: what is made after that
  * is another piece. As `by_copy` of records/entry.py. */
 export function byCopy(entries: readonly SeenEntry[], times: number): SeenEntry[][] {
@@ -216,7 +222,7 @@ export const copiesBegun = ({ entries, times, statuses }: Pick<KeptRun, 'entries
 export const isBegun = (run: KeptRun): boolean => run.done.steps.length > 0 || copiesBegun(run).length > 0;
 
 /** How many there are alike, by what is kept of a run. */
-const timesOf = (data: unknown): number => {
+export const timesOf = (data: unknown): number => {
   const times = (data as JobRun).times ?? 1;
   return Number.isInteger(times) && times >= 1 && times <= MOST_COPIES ? times : 1;
 };

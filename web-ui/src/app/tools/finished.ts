@@ -2,7 +2,7 @@
 import type { BenderRecord, MeasuredPiece, ToolPin } from '../../engine/types';
 import { ofCopy, pieceName } from '../kept/copies';
 import { surveyed } from '../kept/job-file';
-import { copyOf, type KeptRun, type SeenEntry } from '../kept/view';
+import { copyOf, copyTold, type KeptRun, type SeenEntry } from '../kept/view';
 import { t } from '../../text/words';
 
 /** So many are asked about at once, the newest. */
@@ -45,7 +45,7 @@ export function finishedOn(tool: string, runs: readonly KeptRun[], at: (pin: Too
         continue;
       }
       const piece = entry.piece ?? 1;
-      const name = pieceName(run.key || run.survey.run.name || t.job.noName, piece, run.times > 1 ? copyOf(entry) : entry.copy);
+      const name = pieceName(run.key || run.survey.run.name || t.job.noName, piece, copyTold(entry, run.times));
       const marks = entry.pins?.marks ?? '';
       const anew = ofCopy(run.entries, copyOf(entry)).some((one) => one.entry.what.kind === 'made' && !!one.entry.what.anew && (one.entry.piece ?? 1) === piece);
       pieces.push({ ...surveyed(run), bender: shoe.profile, bender_name: shoe.name, piece, kept: entry.what.measured, marks, ...(anew ? { anew } : {}), name });
