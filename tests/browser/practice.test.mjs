@@ -62,6 +62,7 @@ test("a lesson's piece is graded with its causes, kept for a name, and the class
   await rules.getByLabel("Passed from").fill("");
   await row.getByText("90", { exact: true }).waitFor();
   const rule = page.locator(".class-card").getByText(/^Passed from 70 of 100 points on/);
+  await page.locator(".sheet-head").getByText(/^Passed from 70/).waitFor();
   assert.equal(await rule.textContent(), await page.locator(".sheet-head").getByText(/^Passed from/).textContent());
   await page.evaluate(() => (document.documentElement.dataset.print = "class"));
   await page.emulateMedia({ media: "print" });
