@@ -114,21 +114,50 @@ def so_far(record: Sequence[MadeEntry]) -> SoFar:
 
 
 def _on_twice(record: Sequence[MadeEntry], at: int | None, anew: Mapping[str, Made]) -> tuple[int, ...]:
-    """The bends that two entries say are bent on or opened by the same new marks, with no angle read of them since: by
-    these, by those that hold (of the entry `at` that place) or for such. What was measured later is no second tick."""
+    """The bends that two entries say are bent on or opened by new marks, with no angle read of them since: by the same,
+    those that hold (of the entry `at` that place) or others, or by two of which neither knew of the other's. What was
+    measured later is no second tick."""
     holds = BY_PLAN if at is None else record[at].id
-    ticked: dict[tuple[int, str], int] = {}
+    places = {one.id: place for place, one in enumerate(record)}
+    ticked: dict[int, list[tuple[int, str]]] = {}
     found: set[int] = set()
     for place, one in enumerate(record):
         for bend in one.what.bends:
             by = bend.by_marks or (holds if at is None or place > at else "")
             on = not one.what.anew and _is_bent_on(anew.get(by), bend.number)
-            again = on and ticked.setdefault((bend.number, by), place) != place and not _is_measured(bend)
             if bend.angle_rad is not None and (on or one.what.anew or by == holds):
                 found.discard(bend.number)
-            elif again:
+            if not on or (place, by) in ticked.get(bend.number, []):
+                continue
+            before = ticked.setdefault(bend.number, [])
+            again = any(_is_again((place, by), tick, bend.number, places, anew) for tick in before)
+            if again and _is_measured(bend):
+                continue
+            before.append((place, by))
+            if again:
                 found.add(bend.number)
     return tuple(sorted(found))
+
+
+def _is_again(
+    tick: tuple[int, str], other: tuple[int, str], number: int, places: Mapping[str, int], anew: Mapping[str, Made]
+) -> bool:
+    """Whether a bend that is bent on or opened may be so twice by two ticks, each with its place and by which marks:
+    both are by the same, or those that were kept later do not know of the other's: that was ticked off after they were
+    kept, or they took the bend as those did."""
+    (place, first), (_, last) = sorted((tick, other), key=lambda one: places[one[1]])
+    if first == last or place > places[last]:
+        return True
+    read, had, mark = read_of(anew[last], number), read_of(anew[first], number), mark_of(anew[first], number)
+    if read is None or had is None or mark is None or first in _taken_from([read], anew)[number]:
+        return False
+    return not _is_read_after(read, mark) and _is_same_angle(read.angle_rad, had.angle_rad)
+
+
+def _is_same_angle(one_rad: float | None, other_rad: float | None) -> bool:
+    if one_rad is None or other_rad is None:
+        return one_rad is other_rad
+    return abs(one_rad - other_rad) < LEAST_MADE_RAD
 
 
 def _steps_so_far(

@@ -203,7 +203,7 @@ def other_marks(
     if twisted:
         by = f"{mark_names(twisted)} may be twisted by new marks that were kept before"
         steps.append(f"{by}, and the new marks kept last do not reckon with it")
-    on = [on_twice_words(number) for number in now.on_twice if number <= len(bends)]
+    on = [on_twice_words(number) for number in now.on_twice if number <= len(bends) and number not in told]
     return (*told.values(), *steps, *on)
 
 

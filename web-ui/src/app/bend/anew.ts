@@ -82,26 +82,50 @@ function madeSoFar(entries: readonly SeenEntry[], piece: number, marks: string):
   return { since, other: other.filter(isLeft), ticked, otherSteps, onTwice: bentOnTwice(made, at, kept) };
 }
 
-/** The bends that two entries say are bent on or opened by the same new marks, with no angle read of them since, each with its ticks by
- * these (records/bends_left.py: `_on_twice`); `at`: the place of the marks that hold. */
+/** A tick of a bend that new marks bend on or open, at its place in the record; `of`: those marks. */
+interface OnTick extends OnRecordBend {
+  place: number;
+  of: Kept;
+}
+
+/** The bends that two entries say are bent on or opened by new marks, with no angle read of them since, each with its ticks: by the same
+ * marks, or by two of which neither knew of the other's (records/bends_left.py: `_on_twice`); `at`: the place of the marks that hold. */
 function bentOnTwice(made: readonly MadeEntry[], at: number, kept: ReadonlyMap<string, Kept>): OnRecordBend[][] {
   const holds = made[at]?.entry.id ?? BY_PLAN;
-  const ticked = new Map<string, OnRecordBend[]>();
-  const found = new Map<number, OnRecordBend[]>();
+  const placeOf = new Map(made.map(({ entry }, place) => [entry.id, place]));
+  const ticked = new Map<number, OnTick[]>();
+  const found = new Map<number, OnTick[]>();
   made.forEach(({ entry: { id = '', what } }, place) => {
     for (const bend of what.bends) {
+      const { number } = bend;
       const by = bend.by_marks || (place > at ? holds : '');
-      const isOn = !what.anew && isBentOn(kept, by, bend.number);
+      const isOn = !what.anew && isBentOn(kept, by, number);
       const isMeasured = [bend.angle_rad, bend.mark_mm, bend.roll_off_rad].some((read) => read != null);
-      const ticks = ticked.get(`${bend.number} ${by}`) ?? [];
-      if (bend.angle_rad != null && (isOn || what.anew || by === holds)) found.delete(bend.number);
-      if (!isOn || (isMeasured && ticks.length) || ticks.some((one) => one.id === id)) continue; // what was measured later is no second tick
-      ticked.set(`${bend.number} ${by}`, [...ticks, { id, bend }]);
-      if (ticks.length) found.set(bend.number, [...ticks, { id, bend }]);
+      if (bend.angle_rad != null && (isOn || what.anew || by === holds)) found.delete(number);
+      const before = ticked.get(number) ?? [];
+      if (!isOn || before.some((one) => one.id === id && one.of.entry.id === by)) continue;
+      const one: OnTick = { id, bend, place, of: kept.get(by)! };
+      const again = before.filter((other) => isAgain(one, other, placeOf, kept));
+      if (again.length && isMeasured) continue; // what was measured later is no second tick
+      ticked.set(number, [...before, one]);
+      if (again.length) found.set(number, [...new Set([...(found.get(number) ?? []), ...again, one])]);
     }
   });
   return [...found.values()].sort(([a], [b]) => a!.bend.number - b!.bend.number);
 }
+
+/** Whether a bend that is bent on or opened may be so twice by two ticks (records/bends_left.py: `_is_again`). */
+function isAgain(tick: OnTick, other: OnTick, placeOf: ReadonlyMap<string | undefined, number>, kept: ReadonlyMap<string, Kept>): boolean {
+  const keptAt = ({ of }: OnTick): number => placeOf.get(of.entry.id)!;
+  const [first, last] = keptAt(tick) <= keptAt(other) ? [tick, other] : [other, tick];
+  if (first.of === last.of || first.place > keptAt(last)) return true;
+  const { number } = tick.bend;
+  const [read, had] = [last, first].map(({ of }) => numbered(of.entry.what.bends, number)!);
+  return !readAfter(new Map([[number, read!]]), kept)(number, first.of.entry.id!) && isSameAngle(read!.angle_rad, had!.angle_rad);
+}
+
+const isSameAngle = (one: number | null | undefined, other: number | null | undefined): boolean =>
+  one == null || other == null ? (one ?? null) === (other ?? null) : Math.abs(one - other) < LEAST_MADE_RAD;
 
 const whichStep = ({ kind, number }: StepMade): string => `${kind} ${number ?? ''}`;
 /** A step that is no bend, and for which marks it was done. */
