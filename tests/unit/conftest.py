@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from typed import type_in
 
 
 @pytest.fixture
@@ -14,3 +15,10 @@ def empty_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
     monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
     return tmp_path
+
+
+@pytest.fixture
+def here(empty_folder: Path) -> Path:
+    """The same with a shop file: one job, orchard, without runs."""
+    assert type_in("new", "orchard", "--by", "Kim") == 0
+    return empty_folder

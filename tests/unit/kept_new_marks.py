@@ -1,24 +1,22 @@
 """New marks that are kept of the pump house saddle, for the tests that hold what is told of them and what follows."""
 
+import json
+import re
+from html import unescape
 from math import radians
 from pathlib import Path
 from typing import Any
 
+from typed import kept
+
 from racewright.drawing.scene import Page, Text
-from racewright.operations.answer import answer
+from racewright.operations.answer import answer, ask_json
 from racewright.operations.remark import RemarkAnswer
-from racewright.records.entry import Made
+from racewright.records.entry import Made, MadeEntry
 from racewright.records.ids import new_id
-from racewright.records.model import Job
 from racewright.store.job_file import job_to_data
-from racewright.store.job_store import JobStore
 
 SADDLE = str(Path(__file__).parents[2] / "examples" / "pump-house-saddle.yaml")
-
-
-def kept() -> Job:
-    with JobStore.open("jobs.rwshop") as store:
-        return store.load("orchard")
 
 
 def last() -> Made:
@@ -88,3 +86,25 @@ TRIMMED = {
 
 def words_of(page: Page) -> str:
     return " ".join(" ".join(item.text for item in page.items if isinstance(item, Text)).split())
+
+
+#: Of the saddle, whose bend 1 has 25°: its new marks in words, and the sentence that says them.
+MARKS = (
+    'mark 2 26 13/16": bend to 44°, read after letting go, center mark, hook toward A, do not rotate: line stays up, '
+    'bender upside down, handle on the floor; then mark 3 36 1/2": bend to 19°, read after letting go, arrow, hook '
+    "toward A, rotate 180°: line down, bender upside down, handle on the floor"
+)
+BY_ITS_CARD = "PH-01: the rest is bent by new marks, not by those of its card:"
+NUMBERED = f"{BY_ITS_CARD} 1. M{MARKS[1:].replace('; then m', '. 2. M')}."
+
+
+def record() -> list[MadeEntry]:
+    return [MadeEntry(id=one.id, what=one.what) for one in kept().entries if isinstance(one.what, Made)]
+
+
+def sheet(what: str) -> str:
+    """The words of a sheet of the job's one run, with its record."""
+    data = job_to_data(kept())
+    asked_for = {"survey": data["runs"][0]["survey"], "job": data, "what": what}
+    pages = json.loads(ask_json("card", json.dumps(asked_for)))["pages"]
+    return " ".join(unescape(" ".join(re.findall(r"<text[^>]*>([^<]*)", " ".join(pages)))).split())

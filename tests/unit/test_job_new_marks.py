@@ -2,23 +2,19 @@
 
 import json
 import re
-from base64 import b64decode
-from html import unescape
 from math import degrees, radians
 from pathlib import Path
 
 import msgspec
 import pytest
-from kept_new_marks import SADDLE, TRIMMED, kept, last, marked, remark, words_of
-from typed import type_in
+from kept_new_marks import MARKS, SADDLE, TRIMMED, last, marked, remark
+from typed import kept, type_in
 
-from racewright.cards.pack import build_pack
-from racewright.cards.pack_model import Pack
 from racewright.cli.main import main
 from racewright.errors import InputError
-from racewright.job.plan_job import plan_job, plan_one
+from racewright.job.plan_job import plan_one
 from racewright.marks.mark import arc_start_from_mark_mm
-from racewright.operations.answer import answer, ask_json
+from racewright.operations.answer import answer
 from racewright.operations.bends_recorded import as_kept
 from racewright.operations.bent import bent_as_planned
 from racewright.operations.made_before import as_read
@@ -306,52 +302,6 @@ def test_where_a_bend_begins_is_kept_as_the_place_of_its_mark(here: Path) -> Non
     same = remark({"number": 1, "angle_deg": 25.0, "mark": f"{bend.mark_mm:.6f} mm"})
     assert [(mark.mark.tape, mark.bend_to) for mark in same.marks] == [(m.mark.tape, m.bend_to) for m in told.marks]
     assert same.words == told.words != remark({"number": 1, "angle_deg": 25.0}).words
-
-
-MARKS = (
-    'mark 2 26 13/16": bend to 44°, read after letting go, center mark, hook toward A, do not rotate: line stays up, '
-    'bender upside down, handle on the floor; then mark 3 36 1/2": bend to 19°, read after letting go, arrow, hook '
-    "toward A, rotate 180°: line down, bender upside down, handle on the floor"
-)
-BY_ITS_CARD = "PH-01: the rest is bent by new marks, not by those of its card:"
-NUMBERED = f"{BY_ITS_CARD} 1. M{MARKS[1:].replace('; then m', '. 2. M')}."
-
-
-def test_the_pack_says_on_the_bench_page_and_before_it_that_new_marks_hold(here: Path) -> None:
-    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
-    job = kept()
-    pack = Pack(job=job, runs=tuple(plan_job(job)))
-    made = build_pack(pack)
-    first = made.first_pages["PH-01"] - 1
-    words = words_of(made.scene.pages[first])
-    assert NUMBERED in words
-    assert words.index("NEW MARKS") < words.index("Mark it")
-    before = " ".join(map(words_of, made.scene.pages[:first]))
-    assert "NEW MARKS, " in before
-    assert "New marks hold for the rest of a piece, not those of its bench page: PH-01" in before
-
-
-def test_a_sheet_of_the_run_alone_says_it_as_the_pack_does(here: Path) -> None:
-    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
-    data = job_to_data(kept())
-    asked = {"survey": data["runs"][0]["survey"], "job": data}
-
-    def words(svg: str) -> str:
-        return " ".join(unescape(" ".join(re.findall(r"<text[^>]*>([^<]*)", svg))).split())
-
-    for what, before in (("card", "Mark it"), ("bench", "Mark it"), ("strip", "Print at 100 %")):
-        page = words(json.loads(ask_json("card", json.dumps({**asked, "what": what})))["pages"][0])
-        assert page.index("NEW MARKS") < page.index(NUMBERED) < page.index(before), what
-        files = json.loads(ask_json("export", json.dumps({**asked, "kinds": [f"{what}.svg"]})))
-        assert NUMBERED in words(b64decode(files["files"][0]["data"]).decode()), what
-        assert [one["message"] for one in files["findings"] if one["rule"] == "job.new_marks"] == [
-            f"{BY_ITS_CARD} {MARKS}"
-        ]
-        without = json.loads(ask_json("card", json.dumps({"survey": asked["survey"], "what": what})))
-        assert "NEW MARKS" not in words(without["pages"][0]), what
-    several = {**data, "runs": [*data["runs"], {**data["runs"][0], "id": new_id(), "key": "PH-02"}]}
-    refused = json.loads(ask_json("card", json.dumps({**asked, "job": several})))["error"]
-    assert (refused["message"], refused["field"]) == ("a sheet is of one run, and the job holds 2.", "job.runs")
 
 
 @pytest.mark.parametrize("planned", [False, True])

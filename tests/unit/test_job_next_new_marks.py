@@ -7,8 +7,8 @@ from typing import Any
 
 import msgspec
 import pytest
-from kept_new_marks import SADDLE, TRIMMED, kept, last, marked, remark
-from typed import type_in
+from kept_new_marks import SADDLE, TRIMMED, last, marked, remark
+from typed import kept, type_in
 
 from racewright.errors import InputError
 from racewright.job.plan_job import plan_one

@@ -8,8 +8,8 @@ from typing import Any
 
 import msgspec
 import pytest
-from kept_new_marks import SADDLE, kept, kept_with, last, marked, remark, remarked_or_refused, words_of
-from typed import type_in
+from kept_new_marks import SADDLE, kept_with, last, marked, remark, remarked_or_refused, words_of
+from typed import kept, type_in
 
 from racewright.cards.pack import build_pack
 from racewright.cards.pack_model import Pack

@@ -2,7 +2,6 @@
 
 import json
 import re
-from html import unescape
 from math import radians
 from pathlib import Path
 from typing import Any
@@ -10,12 +9,12 @@ from typing import Any
 import msgspec
 import pytest
 import yaml
-from kept_new_marks import SADDLE, TRIMMED, kept, last
-from typed import type_in
+from kept_new_marks import SADDLE, TRIMMED, last, record, sheet
+from typed import kept, type_in
 
 from racewright.errors import InputError
 from racewright.job.plan_job import plan_job
-from racewright.operations.answer import answer, ask_json
+from racewright.operations.answer import answer
 from racewright.operations.common import Refused
 from racewright.operations.not_known import check_twists
 from racewright.operations.remark import RemarkAnswer
@@ -88,10 +87,6 @@ def here(empty_folder: Path, capsys: pytest.CaptureFixture[str]) -> Path:
     type_in("record", "PH-09", "--made", "1=24@228.357mm", "--new-marks")
     capsys.readouterr()
     return empty_folder
-
-
-def record() -> list[MadeEntry]:
-    return [MadeEntry(id=one.id, what=one.what) for one in kept().entries if isinstance(one.what, Made)]
 
 
 def asked(of: list[MadeEntry], **more: Any) -> RemarkAnswer | Refused:
@@ -483,14 +478,6 @@ def test_a_step_that_is_not_as_the_marks_that_hold_want_it_is_told_and_stops_the
     assert said in refused.error.message
 
 
-def sheet(what: str) -> str:
-    """The words of a sheet of the job's one run, with its record."""
-    data = job_to_data(kept())
-    asked_for = {"survey": data["runs"][0]["survey"], "job": data, "what": what}
-    pages = json.loads(ask_json("card", json.dumps(asked_for)))["pages"]
-    return " ".join(unescape(" ".join(re.findall(r"<text[^>]*>([^<]*)", " ".join(pages)))).split())
-
-
 def test_the_bench_page_numbers_what_is_done_by_new_marks_in_its_order(here: Path) -> None:
     words = sheet("bench")
     rest = "bent by new marks, not by those of its card:"
@@ -501,51 +488,3 @@ def test_the_bench_page_numbers_what_is_done_by_new_marks_in_its_order(here: Pat
     assert places == sorted(places)
     type_in("record", "PH-09", "--done", "cut")
     assert f"{rest} 1. C{CUT[1:]}: done, marks count from there. 2. Mark 1 8 11/16" in sheet("bench")
-
-
-TURN = "turn the whole piece 2° counterclockwise in its fitting at end A, seen from A."
-
-
-def test_how_new_marks_turn_a_piece_in_its_fitting_is_told_in_the_step_in_which_it_goes_in(
-    empty_folder: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    type_in("new", "orchard")
-    type_in("add", str(Path(__file__).parents[2] / "examples" / "pump-house-saddle.yaml"), "--key", "PH-01")
-    (plain,) = plan_job(kept())
-    assert plain.plan is not None
-    planes = ("--made", "1=22.5, roll 2", "--made", "2=45@27 7/16, roll 5")
-    type_in("record", "PH-01", *planes, "--new-marks")
-    (told,) = plan_job(kept())
-    assert told.plan is not None
-    changed = [at for at, (one, was) in enumerate(zip(told.plan.steps, plain.plan.steps, strict=True)) if one != was]
-    (into,) = changed
-    assert into == next(at for at, step in enumerate(plain.plan.steps) if step.kind == "insert")
-    assert told.plan.steps[into].detail.startswith(f"By the new marks, when it goes in, {TURN} ")
-    survey = job_to_data(kept())["runs"][0]["survey"]
-    words = sheet("card")
-    assert f'into disconnect (set-screw), 3/4" deep; by the new marks, when it goes in, {TURN} End B into' in words
-    assert f"By the new marks, when it goes in, {TURN}" in words
-    capsys.readouterr()
-    type_in("show", "PH-01")
-    assert f"By the new marks, when it goes in, {TURN}" in " ".join(capsys.readouterr().out.split())
-    again = answer("remark", {"survey": survey, "record": msgspec.to_builtins(record())})
-    assert isinstance(again, RemarkAnswer)
-    assert again.turn == (f"when it goes in, {TURN[:-1]}",)
-    type_in("record", "PH-01", "--made", "3=22.5", "--by-card")
-    (lost,) = plan_job(kept())
-    assert lost.plan is not None
-    assert not any("By the new marks" in step.detail for step in lost.plan.steps), "they do not hold any more"
-
-
-def test_of_runs_alike_the_step_in_which_a_piece_goes_in_names_the_copy_that_is_turned(
-    empty_folder: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    type_in("new", "orchard")
-    path = Path(__file__).parents[2] / "examples" / "pump-house-saddle.yaml"
-    type_in("add", str(path), "--key", "PH-01", "--times", "2")
-    planes = ("--made", "1=22.5, roll 2", "--made", "2=45@27 7/16, roll 5")
-    type_in("record", "PH-01", "--copy", "2", *planes, "--new-marks")
-    (told,) = plan_job(kept())
-    assert told.plan is not None
-    (into,) = [step.detail for step in told.plan.steps if "by the new marks" in step.detail]
-    assert into.startswith(f"PH-01#2: by the new marks, when it goes in, {TURN} ")

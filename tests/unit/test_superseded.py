@@ -10,7 +10,7 @@ from typing import Any
 
 import msgspec
 import pytest
-from typed import type_in
+from typed import kept, type_in
 
 from racewright.job.plan_job import plan_one
 from racewright.operations.answer import ask_json
@@ -31,7 +31,7 @@ from racewright.records.entry import (
     What,
 )
 from racewright.records.far_off import tells_bends
-from racewright.records.model import Job, JobRun
+from racewright.records.model import JobRun
 from racewright.records.superseded import made_by_other, superseded
 from racewright.store.job_file import job_to_json
 from racewright.store.job_store import JobStore
@@ -290,11 +290,6 @@ def changed(empty_folder: Path) -> tuple[str, str]:
             type_in("set", "bent", "PH-4")
             type_in("add", "run.yaml", "--key", "PH-5")
     return plans[0], plans[1]
-
-
-def kept() -> Job:
-    with JobStore.open("jobs.rwshop") as store:
-        return store.load("orchard")
 
 
 @pytest.mark.parametrize("command", [("plan",), ("status",), ("show", "PH-4"), ("bill",), ("cut", "--all")])

@@ -7,6 +7,9 @@ from functools import partial
 from typing import Any
 
 from racewright.cli import cmd_job
+from racewright.records.entry import Entry, Made
+from racewright.records.model import Job
+from racewright.store.job_store import JobStore
 
 
 def typed(command: Any, *words: str) -> int:
@@ -18,3 +21,14 @@ def typed(command: Any, *words: str) -> int:
 
 
 type_in = partial(typed, cmd_job)
+
+
+def kept() -> Job:
+    """What the shop file in the folder has of the job orchard."""
+    with JobStore.open("jobs.rwshop") as store:
+        return store.load("orchard")
+
+
+def made_of(job: Job) -> list[Entry]:
+    """Its entries of bends and steps that were made."""
+    return [entry for entry in job.entries if isinstance(entry.what, Made)]
