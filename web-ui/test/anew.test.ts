@@ -2,28 +2,16 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Answered } from "../src/engine/records";
-import type { Entry, Made, PlanAnswer } from "../src/engine/types";
+import type { Entry, Made } from "../src/engine/types";
 import { angleKept, bendsLeft, firstOf, firstSteps, inNewOrder, isBentBy, isLeftOut, keptBefore, keptAnew, lastMadeOn, madeBends, measuredOf, onTwice, otherMade, recordOf, soFar, stepsTwice, tickedTwice, toldWith } from "../src/app/bend/anew";
-import { atBench as atTheBench, goOn, onward, sightOf, wentWords, type AtBench } from "../src/app/bend/at-bench";
-import { lookAt, placesBefore, takeBack as takeTickBack, takenWith, tickAt } from "../src/app/bend/look-back";
 import { doneSteps, isOver, type BenchStep } from "../src/app/bend/bench";
 import { countAs, note, takeBack, takeTicksBack, tick } from "../src/app/kept/act";
 import { ofCopy } from "../src/app/kept/copies";
 import { getRec, put, putOne } from "../src/app/kept/kept";
 import { answered } from "../src/app/kept/record";
-import type { Bench } from "../src/app/kept/view";
 import { begunWords } from "../src/app/parts/begun";
+import { RUN, again, cutBy, entry, rad, tickBy, ticked, wantsCut, what } from "./anew-here";
 import { inShop, keeping, runAt, runData } from "./kept-here";
-
-const RUN = "b".repeat(32);
-const rad = (deg: number): number => (deg * Math.PI) / 180;
-const what: Made = {
-  kind: "made",
-  bends: [{ number: 1, angle_rad: rad(25) }],
-  anew: { marks: [2, 3].map((number) => ({ number, mark_mm: 681.2 - 0.1625, angle_rad: rad(44) })) },
-};
-const ticked = (number: number): Made => ({ kind: "made", bends: [{ number }] });
-const entry = (id: string, more: Partial<Entry>) => ({ ...inShop("entry", { id, run: RUN, piece: 1, pins: { marks: "P" }, what, ...more }), mine: true });
 
 test("they hold for their copy, piece and plan alone, the last that was kept", () => {
   keeping(inShop("run", runData(RUN, { times: 3 })), entry("1", { copy: 2 }), entry("2", { copy: 2, what: { kind: "made", bends: [{ number: 2 }] } }));
@@ -85,8 +73,8 @@ test("what is ticked off by the new marks is the bend that its step shows, and s
     return doneSteps(own, list, entries, "P", kept).map((i) => list[i]!.bend?.number ?? 0);
   };
   assert.deepEqual(done([0, 1, 2], first), [0, 3, 1], "the cut, and bends 1 and 3");
-  const again = keptIn([2, 4], { what: { kind: "made", bends: [{ number: 3 }] } });
-  assert.deepEqual(done([0, 1, 2], again), [0, 1, 3], "the first place is another bend's now");
+  const later = keptIn([2, 4], { what: { kind: "made", bends: [{ number: 3 }] } });
+  assert.deepEqual(done([0, 1, 2], later), [0, 1, 3], "the first place is another bend's now");
 });
 
 test("a bend is made as long as it is on record; the other steps are this bench's own", () => {
@@ -102,12 +90,6 @@ test("a bend is made as long as it is on record; the other steps are this bench'
   assert.deepEqual(done(entry("1", { what: { kind: "made", bends: [{ number: 4 }], anew } })), [0, 1, 2], "bend 1 is left out, and never on record");
 });
 
-/** Bend 3 is made 86° first and is to have 90°, before bends 1 and 2 are bent. */
-const again: Made = {
-  kind: "made",
-  bends: [{ number: 3, angle_rad: rad(86) }],
-  anew: { marks: [3, 1, 2].map((number) => ({ number, mark_mm: 100 * number, angle_rad: rad(number === 3 ? 90 : 22.5) })) },
-};
 const bench = [
   { kind: "cut", at: 1, bend: null },
   ...[3, 1, 2].map((number) => ({ kind: "bend", at: 1, bend: { number } })),
@@ -254,8 +236,6 @@ test("what hangs on no plan is none of any; a made bend is not left out by marks
 
 /** The bends that are ticked off by different marks: of each how often, and by which. */
 const twice = (): unknown[] => tickedTwice(runAt(RUN).entries, 1, "P").map(({ number, by }) => [number, ...by.map(({ isPlan, kept, ticks }) => `${isPlan ? "plan" : (kept?.entry.id ?? "gone")} ${ticks.length}`)]);
-const tickBy = (id: string, number: number, by: string, more: object = {}) => entry(id, { by: `B${id}`, what: { kind: "made", bends: [{ number, by_marks: by, ...more }] } });
-
 test("a bend that is ticked off by different marks is told with each tick; the wrong one is taken back with a note, and comes back", () => {
   const kept = entry("1", {});
   keeping(inShop("run", runData(RUN)), kept, tickBy("2", 2, "plan"), tickBy("3", 2, "1"), tickBy("4", 2, "1"), tickBy("5", 3, "1"));
@@ -313,9 +293,6 @@ test("of a bend that was made by the marks that hold and by others, what was mea
   }
 });
 
-const wantsCut: Made = { ...what, anew: { ...what.anew!, cut_first: true, trim_mm: 8 } };
-const cutBy = (by: string): Partial<Entry> => ({ what: { kind: "made", bends: [], steps: [{ kind: "cut", trim_mm: 8, by_marks: by }] } });
-
 /** The steps before the bends that are ticked off twice: of each for which marks, tick by tick. */
 const stepTwice = (): string[] => stepsTwice(runAt(RUN).entries, 1, "P").map(({ number, kind, by }) => `${kind} ${number}: ${by.map(({ kept, ticks }) => `${kept?.entry.id ?? "gone"} ${ticks[0]!.entry.id}`).join(", ")}`);
 
@@ -368,210 +345,6 @@ test("new marks are bent by once a bend of their piece is made by them, or what 
   assert.deepEqual([bent(2, ofPiece2("2")), bent(2, tickBy("2", 2, "1")), bent(1, ofPiece2("2"))], [true, false, false]);
 });
 
-/** One piece whose bends are made in this order, between its cut and its check. */
-const planned = (order: readonly number[], digest = "P"): PlanAnswer =>
-  ({
-    plan: {
-      digest,
-      bender: { name: "blue half" },
-      pieces: [{ bends: [1, 2, 3].map((number) => ({ number })) }],
-      steps: [{ kind: "cut", piece: 1 }, ...order.map((bend) => ({ kind: "bend", piece: 1, bend })), { kind: "check", piece: 1 }],
-    },
-    step_cautions: [],
-    bench: [],
-  }) as unknown as PlanAnswer;
-/** Two of them. */
-function planOfTwo(): PlanAnswer {
-  const { plan, ...more } = planned([1, 2, 3]);
-  return { ...more, plan: { ...plan, pieces: [...plan.pieces, ...plan.pieces].map((piece, i) => ({ ...piece, label: `PH-${i + 1}` })), steps: [...plan.steps, ...plan.steps.map((step) => ({ ...step, piece: 2 }))] } };
-}
-const here = (order: readonly number[] = [1, 2, 3]): AtBench => atTheBench(runAt(RUN), planned(order));
-/** The entries in short: 'planned', '1' (a bend that was made). */
-const onRecord = (): string => runAt(RUN).entries.map(({ entry: { what: one } }) => (one.kind === "status" ? one.status : one.kind === "made" ? one.bends[0]!.number : one.kind)).join(" ");
-const begun = (done: Partial<Bench>, ...records: ReturnType<typeof entry>[]): Promise<void> => {
-  keeping(inShop("run", runData(RUN)), ...records);
-  return put(new Map(), { [`bench:${RUN}`]: { of: "P", steps: [], at: 0, ...done } });
-};
-
-/** What another device did. */
-const theirs = (...records: ReturnType<typeof entry>[]) => records.map((one) => ({ ...one, mine: false }));
-
-/** The step before the one at hand is not done. */
-const goBack = (at: AtBench): void => placesBefore(at).slice(-1).forEach((place) => takeTickBack(at, place));
-
-test("from step to step: bends go on record, the others stay on this device, and a step back takes back what comes after it", async () => {
-  await begun({});
-  const way: unknown[] = [];
-  const go = (step: (at: AtBench) => void): void => {
-    step(here());
-    way.push([here().at, runAt(RUN).done.steps, onRecord()]);
-  };
-  for (let i = 0; i < 5; i += 1) go(goOn);
-  assert.deepEqual(way.splice(0), [
-    [1, [0], "planned"],
-    [2, [0], "planned 1"],
-    [3, [0], "planned 1 2"],
-    [4, [0], "planned 1 2 3 bent"],
-    [4, [0, 4], "planned 1 2 3 bent in"],
-  ]);
-  for (let i = 0; i < 4; i += 1) go(goBack);
-  assert.deepEqual(way, [[3, [0], "planned 1 2"], [2, [0], "planned 1"], [1, [0], "planned"], [0, [], ""]]);
-});
-
-/** Of each step before: the tick on record, and the steps that are taken back with it, and that others did since. */
-const takenThere = (one: AtBench): unknown[] =>
-  placesBefore(one).map((place) => [tickAt(one, place)?.entry.id ?? "", ...Object.values(takenWith(one, place) ?? {}).map((list) => list.map(({ at }) => at))]);
-
-test("a look back changes nothing; a tick is taken back with this device's own after it, and with none of another's", async () => {
-  await begun({ steps: [0], at: 3 }, entry("1", { what: ticked(1) }), ...theirs(entry("2", { what: ticked(2) })));
-  const before = JSON.stringify(runAt(RUN));
-  assert.deepEqual(takenThere(here()), [["", [0, 1], [2]], ["1", [1], [2]], ["2"]]);
-  assert.equal(lookAt(here(), placesBefore(here())[1]!).step.bend?.number, 1);
-  assert.equal(JSON.stringify(runAt(RUN)), before);
-  takeTickBack(here(), placesBefore(here())[1]!);
-  assert.deepEqual([here().at, onRecord()], [1, "2 planned"]);
-});
-
-test("what was ticked off by another plan is none of this one's; a bend that was taken back elsewhere is where the piece is", async () => {
-  await begun({ of: "Q", steps: [0, 1], at: 2 });
-  assert.deepEqual([here().own.steps, here().at, here().changed], [[], 0, true]);
-  await begun({ of: "Q" });
-  assert.equal(here().changed, false, "nothing was begun by it");
-  await begun({ steps: [0], at: 4 }, entry("1", { what: ticked(1) }));
-  assert.equal(here().at, 2);
-  await begun({ steps: [0], at: 9 }, ...[1, 2, 3].map((number) => entry(String(number), { what: ticked(number) })));
-  assert.equal(here().at, 4, "the last there is");
-});
-
-/** The step at hand, and of the bends that others ticked off those that are asked about, and those that it went on with. */
-const news = (): unknown[] => [here()].map(({ at, news: asked, went }) => [at, ...[asked, went].map((list) => list.map((one) => one.number).join())])[0]!;
-
-test("where another device only went on with a piece begun here the bench goes on with it, once the person has seen that", async () => {
-  const first = theirs(entry("1", { what: ticked(1) }));
-  await begun({}, ...first);
-  assert.deepEqual([news(), here().others.length], [[2, "", ""], 1]);
-  await begun({ steps: [0], at: 1 }, ...first);
-  assert.deepEqual(news(), [2, "", "1"], "the step after it");
-  onward(here());
-  assert.deepEqual([news(), onRecord()], [[2, "", ""], "1"]);
-  goBack(here());
-  assert.deepEqual([news(), onRecord()], [[1, "", ""], "1 planned"], "a step back shows it");
-  goOn(here());
-  assert.deepEqual([news(), onRecord()], [[2, "", ""], "1 planned"]);
-  await begun({ steps: [], at: 1 }, ...first);
-  await begun({ of: "P", steps: [0], at: 0 }, ...theirs(...[1, 2].map((number) => entry(String(number), { what: ticked(number) }))));
-  onward(here());
-  assert.deepEqual([here().at, here().own.steps], [3, [0]], "what comes before its first bend is done");
-});
-
-test("it is asked which piece is in hand where a bend is ticked off on two devices, or in another order than is shown", async () => {
-  await begun({ steps: [0], at: 2 }, entry("1", { what: ticked(1) }), ...theirs(entry("2", { what: ticked(1) })));
-  assert.deepEqual(news(), [2, "1", ""]);
-  onward(here());
-  assert.deepEqual(news(), [2, "", ""]);
-  await begun({ steps: [0], at: 2 }, entry("1", { what: ticked(1) }), ...theirs(entry("2", { what: ticked(3) })));
-  assert.deepEqual(news(), [2, "3", ""]);
-  onward(here());
-  goOn(here());
-  assert.deepEqual([news(), onRecord()], [[4, "", ""], "1 3 2 bent"], "and then passed by");
-  const parted = { ...planned([1, 2]), plan: { ...planned([1, 2]).plan, pieces: [1, 2].map(() => ({ bends: [{ number: 1 }, { number: 2 }] })) } } as unknown as PlanAnswer;
-  const steps2 = [...parted.plan.steps, ...parted.plan.steps.map((step) => ({ ...step, piece: 2 }))];
-  const both = { ...parted, plan: { ...parted.plan, steps: steps2 } };
-  await begun({ steps: [0], at: 1 }, ...theirs(entry("2", { piece: 2, what: ticked(2) })));
-  const there = atTheBench(runAt(RUN), both);
-  assert.deepEqual([there.at, there.news, there.went, there.others.length], [1, [], [], 1], "of a piece that is not in hand");
-});
-
-/** The same of two pieces. */
-const newsOfTwo = (): unknown[] => [atTheBench(runAt(RUN), planOfTwo())].map(({ at, news: asked, went }) => [at, ...[asked, went].map((list) => list.map((one) => `${one.piece}-${one.number}`).join())])[0]!;
-
-test("what others did of a piece is told where a bend of that piece was ticked off here, in the order of that piece; a bend that both ticked off is seen", async () => {
-  const of = (id: string, piece: number, number: number) => entry(id, { piece, what: ticked(number) });
-  await begun({ steps: [0], at: 2 }, of("1", 1, 1), ...theirs(of("2", 2, 1)));
-  assert.deepEqual(newsOfTwo(), [2, "", ""], "an own tick of piece 1 makes no piece 2 one in hand");
-  await begun({ steps: [0, 5], at: 2 }, of("1", 1, 1), of("2", 2, 1), ...theirs(of("3", 2, 2)));
-  assert.deepEqual(newsOfTwo(), [2, "", "2-2"], "it is next of its piece, whatever is left of piece 1");
-  await begun({ steps: [0, 5], at: 2 }, of("1", 1, 1), of("2", 2, 1), ...theirs(of("3", 2, 3)));
-  assert.deepEqual(newsOfTwo(), [2, "2-3", ""]);
-  await begun({ steps: [0], at: 1, knew: ["3"] }, entry("1", { what: ticked(1) }), entry("2", { what: ticked(2) }), ...theirs(entry("3", { what: ticked(2) })));
-  goOn(here());
-  assert.equal(here().at, 2, "it was ticked off here too, and is not passed by");
-});
-
-/** What is told of it, without who says so. */
-const wentTo = (plan: PlanAnswer): string[] => wentWords(atTheBench(runAt(RUN), plan)).map((words) => words.replace(/ \(.*/, ""));
-
-test("a cut by another device is told at the piece that it is of, or where that is in hand too, with its name", async () => {
-  const of2 = theirs(entry("8", { piece: 2, what: wantsCut }), { ...entry("9", { piece: 2, ...cutBy("8"), by: "Bo" }) });
-  await begun({ steps: [0], at: 2, knew: ["8"] }, entry("1", { what: ticked(1) }), ...of2);
-  assert.deepEqual(wentTo(planOfTwo()), [], "the end of piece 1 is not cut by that");
-  await begun({ steps: [0], at: 2, knew: ["8"] }, entry("1", { what: ticked(1) }), entry("2", { piece: 2, what: ticked(1) }), ...of2);
-  assert.deepEqual(wentTo(planOfTwo()), ["PH-2: end A is cut"]);
-  await begun({ steps: [0], at: 1, knew: ["1"] }, ...theirs(entry("1", { what: wantsCut }), entry("9", cutBy("1"))));
-  assert.deepEqual(wentTo(planned([1, 2, 3])), ["end A is cut"], "of one piece");
-});
-
-test("a made bend that another device bent on is told before the step after it", async () => {
-  const bentOn: Made = { kind: "made", bends: [{ number: 3, angle_rad: rad(90), by_marks: "1" }] };
-  await begun({ steps: [0], at: 2 }, entry("0", { what: ticked(3) }), entry("1", { what: again }), ...theirs(entry("2", { what: bentOn })));
-  assert.deepEqual([here([3, 1, 2]).went.map((one) => one.number), here([3, 1, 2]).first], [[3], undefined]);
-  onward(here([3, 1, 2]));
-  assert.deepEqual(here([3, 1, 2]).went, []);
-  const cut: Made = { ...again, anew: { ...again.anew!, trim_mm: 8, cut_first: true } };
-  await begun({ steps: [0], at: 2 }, entry("0", { what: ticked(3) }), entry("1", { what: cut }), ...theirs(entry("2", { what: { kind: "made", bends: [], steps: [{ kind: "cut", trim_mm: 8, by_marks: "1" }] } })));
-  assert.deepEqual(here([3, 1, 2]).went.map((one) => one.kind), ["cut"]);
-});
-
-test("readings say that a cut is done, and are no tick of it: none of another device is told as one, nor taken back by a step back", async () => {
-  const first: Made = { ...what, anew: { ...what.anew!, trim_mm: 8, cut_first: true } };
-  const readings = () => entry("2", { what: { kind: "readings", measured: [{ type: "angle", number: 1, angle_rad: rad(25) }] } as unknown as Entry["what"] });
-  await begun({ steps: [0], at: 2, knew: ["1"] }, entry("1", { what: first }), readings());
-  assert.deepEqual([here().firsts.map(({ done }) => done?.entry.id), here().firsts.map((one) => takenWith(here(), { at: one.at, first: one }))], [["2"], [null]]);
-  await begun({ steps: [0], at: 2, knew: ["1"] }, entry("1", { what: first }), ...theirs(readings()));
-  assert.deepEqual([here().firsts.map(({ done }) => done?.entry.id), here().went], [["2"], []]);
-});
-
-test("made bends that are bent on come before the rest, each ticked off and taken back by itself, others' never", async () => {
-  const both: Made = { ...again, bends: [{ number: 3, angle_rad: rad(86) }, { number: 1, angle_rad: rad(20) }] };
-  const order = [3, 1, 2];
-  const firsts = (): unknown[] => [here(order).at, here(order).first?.number ?? null, here(order).firsts.map((one) => !!one.done)];
-  await begun({ steps: [0], at: 3 }, entry("1", { what: both }));
-  const way = [firsts()];
-  for (const step of [goOn, goOn, goBack, goBack]) {
-    step(here(order));
-    way.push(firsts());
-  }
-  assert.deepEqual(way, [[3, 3, [false, false]], [3, 1, [true, false]], [3, null, [true, true]], [3, 1, [true, false]], [3, 3, [false, false]]]);
-  await begun({ steps: [0], at: 3 }, entry("1", { what: both }), { ...entry("2", { what: ticked(3) }), mine: false }, { ...entry("3", { what: ticked(1) }), mine: false });
-  goBack(here(order));
-  assert.equal(onRecord(), "3 3 1 planned");
-});
-
-test("a cut at end A and a twist come before any bend, each ticked off for every phone and taken back by itself; a second tick is told", async () => {
-  const cut = { kind: "cut" as const, trim_mm: 8, by_marks: "1" };
-  const first: Made = { ...again, anew: { ...again.anew!, trim_mm: 8, cut_first: true, twisted: [{ number: 3, by_rad: rad(3), how: "twist it" }] } };
-  const order = [3, 1, 2];
-  const now = (): unknown[] => [here(order).first?.before?.kind ?? here(order).first?.number ?? null, here(order).firsts.map(({ done }) => !!done)];
-  await begun({ steps: [0], at: 3 }, entry("1", { what: first }));
-  const way = [now()];
-  for (const step of [goOn, goOn, goOn, goBack, goBack, goBack, goOn]) {
-    step(here(order));
-    way.push(now());
-  }
-  const [none, one, two, all] = [["cut", [false, false, false]], ["twist", [true, false, false]], [3, [true, true, false]], [null, [true, true, true]]];
-  assert.deepEqual(way, [none, one, two, all, two, one, none, one]);
-  assert.deepEqual(runAt(RUN).entries.map((seen) => seen.entry.what.kind === "made" && seen.entry.what.steps).filter(Boolean), [[cut]]);
-  assert.deepEqual(otherMade(runAt(RUN).entries, 1, "P"), []);
-  const ofOther = { ...entry("2", { what: { kind: "made", bends: [], steps: [cut] } }), mine: false };
-  await begun({ steps: [0], at: 3 }, entry("1", { what: first }), ofOther);
-  assert.deepEqual(now(), one);
-  assert.equal(isBentBy(keptAnew(runAt(RUN).entries, 1, "P")!, runAt(RUN).entries, "P"), true, "the marks stay with the cut that was made for them");
-  goBack(here(order));
-  assert.deepEqual(now(), one, "that of another phone stays");
-  await begun({ steps: [0], at: 3 }, entry("1", { what: first }), ofOther, entry("3", { what: { kind: "made", bends: [], steps: [cut] } }));
-  assert.deepEqual(otherMade(runAt(RUN).entries, 1, "P"), ["3"], "end A may be cut twice: the engine says what follows");
-});
-
 test("what comes before the first bend of a piece is done once new marks are kept for it, and nothing of another piece", () => {
   const done = (own: number[], { entries, kept }: ReturnType<typeof keptIn>): number[] => doneSteps(own, inNewOrder(steps, kept), entries, "P", kept);
   assert.deepEqual(done([], keptIn([3, 2])), [0, 2], "the cut, and bend 1");
@@ -579,86 +352,6 @@ test("what comes before the first bend of a piece is done once new marks are kep
   const { entries } = runAt(RUN);
   assert.deepEqual(doneSteps([], steps, entries, "P", () => null), [2]);
   assert.deepEqual([0, 1, 5, 6].map((i) => isOver(steps, i, (piece) => keptIn([3, 2]).kept(piece))), [true, false, false, false]);
-});
-
-test("a piece for which new marks were kept is at the first bend that is left; a step back passes by those that were made before", async () => {
-  await begun({}, entry("0", { what: ticked(1) }), entry("1", {}));
-  assert.deepEqual([here().at, here().done, !placesBefore(here()).length], [2, [0, 1], true]);
-  const late = [2, 1, 3];
-  assert.equal(here(late).at, 1);
-  goOn(here(late));
-  assert.deepEqual([here(late).at, onRecord()], [3, "1 1 2 planned"]);
-  goBack(here(late));
-  assert.deepEqual([here(late).at, onRecord()], [1, "1 1 planned"], "its tick of before stays");
-  await begun({}, entry("1", { what: { ...what, bends: [1, 2, 3].map((number) => ({ number })) } }));
-  assert.equal(here().at, 4, "none is left");
-});
-
-test("a tick says by which marks it was made, and where it moves to another copy the marks move with it", () => {
-  keeping(inShop("run", runData(RUN, { times: 2 })), entry("1", { copy: 1 }));
-  tick(runAt(RUN), { bench: { of: "P", steps: [], at: 0, copy: 1 }, status: () => "planned", made: [{ piece: 1, number: 2, by: "1" }], back: [], marks: "P", tool: "" });
-  const last = () => runAt(RUN).entries.flatMap((one) => (one.entry.what.kind === "made" ? one.entry.what.bends : [])).pop();
-  assert.deepEqual(last(), { number: 2, by_marks: "1" });
-  countAs(runAt(RUN), 1, 2);
-  const there = runAt(RUN).entries.filter((one) => one.entry.copy === 2 && one.entry.what.kind === "made");
-  assert.deepEqual([there.length, last()?.by_marks], [2, there[0]!.entry.id]);
-  assert.notEqual(there[0]!.entry.id, "1");
-  assert.deepEqual(otherMade(ofCopy(runAt(RUN).entries, 2), 1, "P"), []);
-});
-
-/** Bends that another device ticked off. */
-const madeThere = (...list: [piece: number, number: number][]) => theirs(...list.map(([piece, number], i) => entry(String(i), { piece, what: ticked(number) })));
-
-const twoPieces = (...made: [piece: number, number: number][]): unknown[] => {
-  keeping(inShop("run", runData(RUN)), ...madeThere(...made));
-  const { at, done } = atTheBench(runAt(RUN), planOfTwo());
-  return [at, done];
-};
-
-test("where nothing is begun here a bench opens at the first step that is left; Back shows what others made", async () => {
-  await begun({}, ...[entry("1", {}), entry("2", { what: ticked(2) })].map((one) => ({ ...one, mine: false })));
-  assert.equal(here().step.bend?.number, 3);
-  goBack(here());
-  assert.equal(here().step.bend?.number, 2);
-  await begun({}, ...theirs(entry("1", { what: ticked(1) })));
-  assert.deepEqual([here().at, here().done], [2, [0, 1]], "it is cut to length, as a bend of it is made");
-  for (let i = 0; i < 3; i += 1) goOn(here());
-  assert.equal(onRecord(), "1 2 planned 3 bent in", "nothing is left to tick off");
-  await begun({}, ...theirs(entry("1", { what: ticked(2) })));
-  assert.deepEqual([here().at, here().done], [1, [0, 2]], "the bend that was left out");
-  assert.deepEqual(twoPieces([2, 1]), [0, [5, 6]], "piece 1 is still to be cut");
-  assert.deepEqual(twoPieces([1, 1], [1, 2], [1, 3]), [4, [0, 1, 2, 3]], "the check is still to be done");
-  assert.deepEqual(twoPieces([1, 1], [1, 2], [1, 3], [2, 1]), [7, [0, 1, 2, 3, 4, 5, 6]], "somebody has gone on to piece 2");
-});
-
-test("where nothing is begun here what others did of the step that stood there is told once before the next; to have seen it begins nothing", async () => {
-  const both = planOfTwo();
-  const now = (): AtBench => atTheBench(runAt(RUN), both, sight);
-  const wentOn = (): unknown[] => [now()].map(({ at, begun: isBegun, went }) => [at, isBegun, went.map((one) => `${one.piece}-${one.number}`).join()])[0]!;
-  let sight: ReturnType<typeof sightOf> | undefined;
-  await begun({ copy: 1 }, ...madeThere([1, 1]));
-  assert.deepEqual(wentOn(), [2, false, ""], "as it is opened");
-  sight = sightOf(now());
-  await begun({ copy: 1 }, ...madeThere([1, 1], [2, 1]));
-  assert.deepEqual(wentOn(), [2, false, ""], "the step at hand is still to be done");
-  await begun({ copy: 1 }, ...madeThere([1, 1], [1, 2]));
-  assert.deepEqual(wentOn(), [3, false, "1-2"]);
-  onward(now());
-  assert.deepEqual([wentOn(), now().own.steps, now().own.copy], [[3, false, ""], [], 1]);
-  await begun({ copy: 1 }, ...madeThere([1, 1], [1, 2], [1, 3]));
-  sight = sightOf(now());
-  await begun({ copy: 1 }, ...madeThere([1, 1], [1, 2], [1, 3], [2, 1]));
-  assert.deepEqual(wentOn(), [7, false, "2-1"], "the check of piece 1 stood there");
-});
-
-test("a step's tick names the marks that hold for its own piece", async () => {
-  const by = (): unknown => runAt(RUN).entries.flatMap((one) => (one.entry.what.kind === "made" && !one.entry.what.anew ? one.entry.what.bends : [])).pop()?.by_marks;
-  await begun({ steps: [0], at: 2 }, entry("1", {}));
-  goOn(here());
-  assert.equal(by(), "1");
-  await begun({ steps: [0, 4, 5], at: 6 }, entry("1", {}), ...[2, 3].map((number) => tickBy(String(number), number, "1")));
-  goOn(atTheBench(runAt(RUN), planOfTwo()));
-  assert.equal(by(), "plan", "those of piece 1 are none of piece 2");
 });
 
 test("what was told with new marks stays by the marks that it names, in its plane, and of its own piece", () => {
