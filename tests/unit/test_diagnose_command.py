@@ -236,7 +236,7 @@ def test_a_reading_on_record_that_cannot_be_holds_up_no_others(slip: Measured, w
     assert (finding.rule, finding.severity, finding.where) == ("diagnose.left_out", "caution", "PH-01-1")
     assert finding.message.startswith("PH-01-1: the reading ")
     assert words in finding.message
-    assert "`racewright job undo RUN`" in finding.message
+    assert "`racewright job undo RUN --" in finding.message
     with pytest.raises(LimitError) as caught:
         diagnose_asked(DiagnoseRequest(pieces=(spoilt,)), NOTHING_KNOWN)
     assert words in caught.value.hint

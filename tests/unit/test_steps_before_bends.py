@@ -374,7 +374,7 @@ def test_a_cut_that_the_marks_that_hold_do_not_reckon_with_is_told_until_the_pie
     other = MadeEntry(id="e" * 32, what=first.what)
     twice = MadeEntry(id="f" * 32, what=tick.what)
     of = {"gone": [tick], "not known": [first, tick, other], "twice": [first, tick, twice]}[how]
-    twice_words = "the wrong tick is taken back on the page, in Bend."
+    twice_words = "the wrong tick is taken back (`racewright job undo RUN --done cut`, or on the page, in Bend)."
     assert steps_twice(of) == ([("cut", None)] if how == "twice" else [])
     (planned,) = plan_job(kept())
     assert planned.plan is not None

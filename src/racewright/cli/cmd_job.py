@@ -22,7 +22,8 @@ _RUN = "the run's key, or how its id begins"
 #: action -> the module of racewright.cli.job that does it, in a function of the action's name
 _ACTIONS = {
     **dict.fromkeys(("new", "use", "add", "rename", "area", "times", "tool", "remove", "set"), "edit"),
-    **dict.fromkeys(("record", "undo", "redo"), "edit"),
+    "record": "edit",
+    **dict.fromkeys(("undo", "redo"), "back"),
     **dict.fromkeys(("list", "show", "status", "log", "bill", "cut", "kits", "batch"), "look"),
     "plan": "batch",
     **dict.fromkeys(("prices", "people", "stock", "items", "wire"), "shop"),
@@ -41,6 +42,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     who = argparse.ArgumentParser(add_help=False)
     who.add_argument("--by", metavar="NAME", help="who makes this change (else your login name)")
     _edit_arguments(actions, shop, job, who)
+    _back_arguments(actions, job, who)
     _record_arguments(actions, job, who)
     _look_arguments(actions, shop, job)
     _file_arguments(actions, shop, job, who)
@@ -95,10 +97,31 @@ def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
     words = "of runs alike only these: 14, 1-14 or 1,3,5-7 (else all)"
     status.add_argument("--copy", action="extend", type=copies("--copy", MOST_COPIES), metavar="N", help=words)
 
-    undo = action(actions, "undo", parents=[job, who], help="take back the job's last change, or one run's")
+
+def _back_arguments(actions: Actions, job: Parser, who: Parser) -> None:
+    words = "take back the job's last change, one run's, or what is named of a run's record"
+    undo = action(actions, "undo", parents=[job, who], help=words)
     undo.add_argument("run_key", nargs="?", metavar="RUN", help="only this run: the newest thing of it that stands")
     undo.add_argument("--to", type=whole("--to", 0, 10**9), metavar="N", help="with RUN: back to revision N")
     undo.add_argument("--anyone", action="store_true", help="also where somebody else made the change")
+    for option, metavar, words in (
+        ("--made", "N", "of RUN: that the bend at mark N is made"),
+        ("--done", "STEP", "of RUN: that this step is done: cut, or twist N"),
+        ("--angle", "N", "of RUN: the angle read of the bend at mark N"),
+        ("--rise", "N", "of RUN: the rise read under the bend at mark N"),
+        ("--off", "WAY", "of RUN: how far it is off that way"),
+        ("--lean", "WAY", "of RUN: how far its last leg leans that way"),
+        ("--corrected", "N", "of RUN: that the bend at mark N was corrected"),
+    ):
+        undo.add_argument(option, action="append", default=[], metavar=metavar, help=words)
+    words = "of RUN: the new marks that were kept, with the bends that were recorded with them"
+    undo.add_argument("--new-marks", action="store_true", help=words)
+    undo.add_argument("--note", action="store_true", help="of RUN: a note that was recorded alone")
+    words = "of RUN: the entry whose id begins so, all of it or what else is named of it"
+    undo.add_argument("--entry", default="", metavar="ID", help=words)
+    undo.add_argument("--piece", type=whole("--piece", 1, 1000), metavar="N", help="only of this piece")
+    words = "only of these of the runs alike: 14, 1-14 or 1,3,5-7"
+    undo.add_argument("--copy", action="extend", type=copies("--copy", MOST_COPIES), metavar="N", help=words)
     redo = action(actions, "redo", parents=[job, who], help="take back the last undo")
     redo.add_argument("--anyone", action="store_true", help="also where somebody else made the undo")
 

@@ -20,6 +20,7 @@ from racewright.operations.bent import Bent, BentRequest, bent, check_before, ch
 from racewright.operations.common import Answer, Known, LengthText, Name, Request
 from racewright.plan.digest import called_now
 from racewright.records.model import Reading
+from racewright.records.parts_said import part_read, part_words
 from racewright.records.superseded import plan_differs
 from racewright.sequence.care import bending_care
 from racewright.units.length import parse_length
@@ -165,8 +166,7 @@ def _cannot_be(piece: Bent, kept: Measured, name: str) -> Finding | None:
     except (InputError, LimitError) as error:
         message = (
             f"{name}: the reading '{measured_words(kept, piece.tape)}' is left out: {error.message.rstrip('.')}. "
-            "`racewright job undo RUN` takes back what was recorded of the run last, each time one thing: go back to "
-            "this reading, and record what is right."
+            f"`racewright job undo RUN {part_words(part_read(kept))}` takes it back; record what is right then."
         )
         return Finding(rule="diagnose.left_out", severity="caution", message=message, where=name)
     return None

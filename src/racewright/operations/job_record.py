@@ -347,7 +347,8 @@ def _made_twice(
             severity="caution",
             rule="job.made_twice",
             message=f"mark {number} is recorded as bent already, by {entry.by or 'somebody'} {_when(entry.at)}".rstrip()
-            + ": the last one counts. Take back the one that is wrong.",
+            + ": the last one counts. Take back the one that is wrong"
+            f" (`racewright job undo {run.key} --made {number}`).",
             where=run.key,
         )
 

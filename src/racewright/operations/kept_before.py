@@ -80,7 +80,7 @@ def check_since_cut(asked: Bent, now: SoFar, places_mm: Iterable[tuple[int, floa
             raise InputError(
                 f"{told}: that is where it stood before the cut at end A that is ticked off; {then} is expected.",
                 hint="measure it from end A as it is now; if it is not cut, take back what says that it is"
-                " (`racewright job undo RUN`, or Undo in Bend)",
+                " (`racewright job undo RUN --done cut`, or Undo in Bend)",
                 field="made",
             )
 

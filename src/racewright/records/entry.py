@@ -213,7 +213,12 @@ class Entry(Input, frozen=True, kw_only=True):
 def copy_of(entry: Entry) -> int | None:
     """On which of runs alike it was seen and done (from 1; None: on all of them). Work that names none was done while
     there was one, and that is the first."""
-    return 1 if entry.copy is None and isinstance(entry.what, Readings | Corrected | Made) else entry.copy
+    return 1 if entry.copy is None and is_work(entry) else entry.copy
+
+
+def is_work(entry: Entry) -> bool:
+    """Whether it says what was done or measured on a piece."""
+    return isinstance(entry.what, Readings | Corrected | Made)
 
 
 def made_of(entries: Iterable[Entry], marks: str) -> dict[int, list[MadeEntry]]:

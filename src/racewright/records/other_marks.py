@@ -35,6 +35,7 @@ from racewright.records.entry import (
 )
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
+from racewright.records.parts_said import Part, part_words
 from racewright.sequence.words import clock_words, mark_names
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.angle import format_angle, hand_angle
@@ -134,16 +135,22 @@ def _once(twice: Sequence[int]) -> str:
     made = ",".join(f"{number}=DEG@PLACE" for number in twice)
     return (
         f"What is bent once is recorded again as it is (`racewright job record RUN --made {made}`), or the wrong tick"
-        " is taken back on the page, in Bend."
+        f" is taken back ({_taken_back(Part('made', twice[0]))})."
     )
 
 
+def _taken_back(tick: Part) -> str:
+    """How a wrong tick is taken back."""
+    return f"`racewright job undo RUN {part_words(tick)}`, or on the page, in Bend"
+
+
 def _step_once(record: Sequence[MadeEntry]) -> list[str]:
-    if not steps_twice(record):
+    twice = steps_twice(record)
+    if not twice:
         return []
-    return [
-        "Of what was cut or twisted once and is ticked off twice the wrong tick is taken back on the page, in Bend."
-    ]
+    kind, number = twice[0]
+    how = _taken_back(Part(kind, number or 0))
+    return [f"Of what was cut or twisted once and is ticked off twice the wrong tick is taken back ({how})."]
 
 
 def _on_once(twice: Sequence[int]) -> list[str]:
@@ -152,7 +159,7 @@ def _on_once(twice: Sequence[int]) -> list[str]:
     made = ",".join(f"{number}=DEG" for number in twice)
     return [
         f"What may be bent on or opened twice is measured (`racewright job record RUN --made {made}`); where it was"
-        " done once, the wrong tick is taken back on the page, in Bend."
+        f" done once, the wrong tick is taken back ({_taken_back(Part('made', twice[0]))})."
     ]
 
 

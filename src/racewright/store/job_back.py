@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Sequence, Set
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import msgspec
@@ -62,12 +62,7 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
             raise InputError(
                 f"run {run.key} has no revision {to} to bring back.", hint="`racewright job log RUN` lists them"
             )
-    others = sorted(whose - {by})
-    if others and not anyone:
-        raise InputError(
-            f"the last change of run {run.key} is not yours: by {', '.join(one or 'somebody' for one in others)}.",
-            hint="`racewright job log RUN` shows it; talk to them, or give --anyone",
-        )
+    check_whose(run, "the last change", whose, by=by, anyone=anyone)
     taken = {kept.value.id for kept in gone}
     left = [kept for kept in mine if kept.value.id not in taken]
     if target is None:  # a status of another survey, which what is taken back covered, goes with it
@@ -90,6 +85,16 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
     told = f"taken back: {what}" if target is None else f"back to revision {target.number}"
     store.save(job, saves, by=by, what=f"run {run.key}: {told}")
     return WentBack(run, tuple(kept.value for kept in gone), target.number if target else None, statuses, past)
+
+
+def check_whose(run: JobRun, what: str, whose: Set[str], *, by: str, anyone: bool) -> None:
+    """Raises InputError where `what` is taken back of a run is somebody else's, and `anyone` does not say so."""
+    others = sorted(whose - {by})
+    if others and not anyone:
+        raise InputError(
+            f"{what} of run {run.key} is not yours: by {', '.join(one or 'somebody' for one in others)}.",
+            hint="`racewright job log RUN` shows it; talk to them, or give --anyone",
+        )
 
 
 class PlansOf:

@@ -1,4 +1,4 @@
-"""`racewright job` new, use, add, rename, times, remove, set, undo, redo, record: what changes a job."""
+"""`racewright job` new, use, add, rename, times, remove, set, record: what changes a job."""
 
 from __future__ import annotations
 
@@ -9,10 +9,9 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar, cast, get_args
 
-from racewright.cards.entry_words import copy_made, said_line, said_together
+from racewright.cards.entry_words import copy_made
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, who, work_on
-from racewright.cli.job.look import pieces_known
 from racewright.cli.options import degrees, mark_number, pair
 from racewright.errors import InputError, LimitError
 from racewright.operations.job_status import JobPlanRequest, JobStatusRequest
@@ -35,7 +34,7 @@ from racewright.records.model import (
 )
 from racewright.records.naming import NO_AREA, copy_words
 from racewright.store.current_job import make_current
-from racewright.store.job_back import Past, WentBack, go_back
+from racewright.store.job_back import Past
 from racewright.store.job_changes import (
     Noted,
     add_noted,
@@ -44,7 +43,6 @@ from racewright.store.job_changes import (
     rename_run,
     set_area,
     set_times,
-    turn_last,
 )
 from racewright.store.job_store import JobStore
 from racewright.store.places import own_shop
@@ -59,8 +57,8 @@ if TYPE_CHECKING:
     from racewright.operations.job_status import JobPlanAnswer
 
 #: 'forward' is what a survey's plan calls it, 'long' what is said of the finished piece.
-_WAYS: dict[str, EndWay] = {**{way: way for way in cast(tuple[EndWay, ...], get_args(EndWay))}, "forward": "long"}
-_LEANS: dict[str, LeanWay] = {way: way for way in cast(tuple[LeanWay, ...], get_args(LeanWay))}
+WAYS: dict[str, EndWay] = {**{way: way for way in cast(tuple[EndWay, ...], get_args(EndWay))}, "forward": "long"}
+LEANS: dict[str, LeanWay] = {way: way for way in cast(tuple[LeanWay, ...], get_args(LeanWay))}
 
 W = TypeVar("W", bound=str)
 
@@ -119,7 +117,7 @@ def add_job(args: argparse.Namespace) -> int:
         why_not = _why_not(store, Job(head=added.head, runs=unmade, tools=held))
         now = store.load(job)
     for run, statuses, made in added.past:
-        print(_past(run.key, statuses, made), file=sys.stderr)
+        print(past_words(run.key, statuses, made), file=sys.stderr)
     for save in added.saves:
         old = next((one for one in before.runs if one.id == save.run.id), None)
         if old and (words := _again(before, old, now, save.run)):
@@ -256,38 +254,8 @@ def set_job(args: argparse.Namespace) -> int:
     return 0
 
 
-def undo_job(args: argparse.Namespace) -> int:
-    """Undo the last change of the job, or go back with one run."""
-    if args.to is not None and not args.run_key:
-        raise InputError("--to goes with a run.", hint="`racewright job undo RUN --to N`")
-    with open_shop(args) as store:
-        job = job_key(args, store)
-        if args.run_key:
-            went = go_back(store, job, args.run_key, args.to, by=who(args), anyone=args.anyone)
-            _tell_back(went, pieces_known(store, job, went.run))
-        elif change := turn_last(store, job, "undo", by=who(args), anyone=args.anyone):
-            print(f"undone: {change.what} ({change.at})")
-            if store.is_empty(change.number):
-                print(
-                    "nothing is another by it: the prices, people or tools that this change may have set are records"
-                    " of the shop now, and stay as they are; `racewright job prices`, `job people` and `job tool`"
-                    " change them"
-                )
-    return 0
-
-
-def _tell_back(went: WentBack, pieces: int) -> None:
-    """What was taken back of a run of so many pieces, and where it is now."""
-    key, status = went.run.key, status_words(went.statuses)
-    told = [f"back to revision {went.revision}"] if went.revision is not None else []
-    for entry, copies in said_together(went.entries):
-        told += [words for words in (f"taken back: {said_line(went.run, entry, copies, pieces)}",) if words not in told]
-    print(f"{key}: {'; '.join(told)}; status {status}")
-    if went.past:
-        print(_past(key, went.statuses, went.past), file=sys.stderr)
-
-
-def _past(key: str, statuses: Sequence[Status], made: Past) -> str:
+def past_words(key: str, statuses: Sequence[Status], made: Past) -> str:
+    """What is there of a run whose plan changes."""
     there = f"is {status_words(statuses)} already" if made == "bent" else "bends of it are made already"
     return f"{key}: {there}, and its plan changes now"
 
@@ -297,14 +265,6 @@ def area_job(args: argparse.Namespace) -> int:
     with open_shop(args) as store:
         for run in set_area(store, job_key(args, store), args.run_keys, args.area.strip(), by=who(args)):
             print(f"{run.key}: in {run.area or NO_AREA}")
-    return 0
-
-
-def redo_job(args: argparse.Namespace) -> int:
-    """Take back the last undo."""
-    with open_shop(args) as store:
-        if change := turn_last(store, job_key(args, store), "redo", by=who(args), anyone=args.anyone):
-            print(f"redone: {change.what.removeprefix('undo: ')} ({change.at})")
     return 0
 
 
@@ -331,7 +291,7 @@ def record_job(args: argparse.Namespace) -> int:
                 for number, angle in corrected
             ),
             made=tuple(_made(args)),
-            steps=tuple(_steps(args)),
+            steps=tuple(steps_said(args)),
             anew=args.new_marks,
             in_hand=args.have,
             by_card=args.by_card,
@@ -391,8 +351,8 @@ def _made(args: argparse.Namespace) -> Iterator[MadeReading]:
         )
 
 
-def _steps(args: argparse.Namespace) -> Iterator[StepSaid]:
-    """Steps before the bends that are done: 'cut', 'twist 2'."""
+def steps_said(args: argparse.Namespace) -> Iterator[StepSaid]:
+    """Steps before the bends: 'cut', 'twist 2'."""
     from racewright.operations.bends_recorded import StepSaid
 
     for text in args.done:
@@ -416,13 +376,14 @@ def _measured(args: argparse.Namespace) -> Iterator[tuple[str, Reading]]:
     for text in args.off:
         way, value = pair(text, "--off", "up=1/4")
         off, _, place = value.partition("@")
-        yield "--off", OffReading(way=_way(way, _WAYS, "--off"), off=off.strip(), station=place.strip())
+        yield "--off", OffReading(way=way_said(way, WAYS, "--off"), off=off.strip(), station=place.strip())
     for text in args.lean:
         way, angle = pair(text, "--lean", "up=1")
-        yield "--lean", LeanReading(way=_way(way, _LEANS, "--lean"), lean_deg=degrees(angle, "--lean"))
+        yield "--lean", LeanReading(way=way_said(way, LEANS, "--lean"), lean_deg=degrees(angle, "--lean"))
 
 
-def _way(name: str, ways: dict[str, W], option: str) -> W:
+def way_said(name: str, ways: dict[str, W], option: str) -> W:
+    """The way of this name. Raises InputError naming the option."""
     if name not in ways:
         raise InputError(
             f"{option}: '{name}' is no way.", hint=f"one of {', '.join(dict.fromkeys(ways.values()))}", field=option
