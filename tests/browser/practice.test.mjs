@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
-import { askServer, keyIn, newPage, nothingForAxe, openBrowser, openPlace, PHONE, serve, tapAtOnce } from "./support.mjs";
+import { askServer, keyIn, newPage, nothingForAxe, openBrowser, openPlace, PHONE, serve, tapAtOnce, tapInARow } from "./support.mjs";
 
 test("a lesson's piece is graded with its causes, kept for a name, and the class goes out as CSV", async () => {
   const server = await serve();
@@ -91,8 +91,8 @@ test("a lesson's piece is graded with its causes, kept for a name, and the class
     { seed: 5, count: "3", kind: "back to back", units: "in", reads: { 1: read } },
   );
   await page.reload();
-  await page.getByRole("button", { name: "I have bent it: grade it" }).first().tap();
-  await page.getByRole("button", { name: "Grade it", exact: true }).tap();
+  await page.getByRole("button", { name: "I have bent it: grade it" }).first().waitFor();
+  await tapInARow(page, "I have bent it: grade it", "Grade it");
   await page.locator(".grade .answer").getByText("100 of 100 points: passed. It was read before leans were asked for: graded without them.").waitFor();
   assert.deepEqual(page.faults.filter((fault) => !/status of 422/.test(fault)), []); // the refusal
   await browser.close();

@@ -8,6 +8,7 @@ import { tmpdir } from "node:os";
 import { dirname, extname, join, resolve } from "node:path";
 import { after, before } from "node:test";
 import { fileURLToPath } from "node:url";
+import { SLOW, slowed } from "./slow.mjs";
 
 export const ROOT = resolve(dirname(fileURLToPath(import.meta.url)), "../..");
 const need = createRequire(join(ROOT, "web-ui", "package.json"));
@@ -166,6 +167,7 @@ async function withEmptyShop({ server, browser }) {
 export async function newPage(context) {
   const page = await context.newPage();
   await page.addInitScript(clockOfTaps);
+  if (SLOW) await slowed(context, page);
   page.setDefaultTimeout(PATIENCE_MS);
   page.faults = [];
   page.on("pageerror", (fault) => page.faults.push(fault.message));
@@ -195,6 +197,21 @@ export const tapAtOnce = (button) =>
       one.click();
     }
   });
+
+/** Taps on these buttons, each as soon as it stands there, before anything is painted. */
+export const tapInARow = (page, ...names) =>
+  page.evaluate(async (words) => {
+    const next = () => new Promise((done) => {
+      const { port1, port2 } = new MessageChannel();
+      port1.onmessage = done;
+      port2.postMessage(0);
+    });
+    for (const name of words) {
+      const button = () => [...document.querySelectorAll("button")].find((one) => one.textContent.trim() === name);
+      while (!button()) await next();
+      button().click();
+    }
+  }, names);
 
 /** Ask the server from within the page. */
 export function askServer(page, operation, request) {

@@ -1,4 +1,4 @@
-import { render } from 'preact';
+import { options, render } from 'preact';
 import { startLink } from './app/link';
 import { Shell } from './app/shell';
 import { reopened } from './app/bend/anew';
@@ -21,6 +21,8 @@ import './style/drawings.css';
 import './style/small.css';
 import './style/print.css';
 
+// what is drawn has done what it does at first before the next tap, or an answer, can come
+options.requestAnimationFrame = queueMicrotask;
 keepReadingsWhole();
 judgeReopened(reopened);
 render(<Shell />, document.getElementById('app')!);
