@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
-import { isBentBy, keptAnew, otherMade } from "../src/app/bend/anew";
+import { isBentBy, keptAnew, onTwice, otherMade } from "../src/app/bend/anew";
 import { atBench as atTheBench, goOn, onward, sightOf, wentWords, type AtBench } from "../src/app/bend/at-bench";
 import { lookAt, placesBefore, takeBack as takeTickBack, takenWith, tickAt } from "../src/app/bend/look-back";
 import { countAs, tick } from "../src/app/kept/act";
@@ -106,6 +106,15 @@ test("where another device only went on with a piece begun here the bench goes o
   await begun({ of: "P", steps: [0], at: 0 }, ...theirs(...[1, 2].map((number) => entry(String(number), { what: ticked(number) }))));
   onward(here());
   assert.deepEqual([here().at, here().own.steps], [3, [0]], "what comes before its first bend is done");
+});
+
+test("a tap that says a made bend is bent on or opened says no angle: it is a tick, and two of these are told", async () => {
+  await begun({ steps: [0], at: 2 }, entry("1", { what: again }));
+  goOn(here([3, 1, 2]));
+  const { what: tapped } = runAt(RUN).entries.find(({ entry: one }) => one.what.kind === "made" && !one.what.anew)!.entry;
+  assert.deepEqual(tapped, { kind: "made", bends: [{ number: 3, by_marks: "1" }] });
+  await begun({ steps: [0], at: 2 }, entry("1", { what: again }), ...theirs(entry("2", { what: tapped })), entry("3", { what: tapped }));
+  assert.deepEqual(onTwice(runAt(RUN).entries, 1, "P").map(({ number, by }) => [number, by.length]), [[3, 2]]);
 });
 
 test("it is asked which piece is in hand where a bend is ticked off on two devices, or in another order than is shown", async () => {

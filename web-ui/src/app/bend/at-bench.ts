@@ -193,8 +193,8 @@ export function goOn(here: AtBench): void {
 /** What goes on record once the step at hand is done; null: it stays on this device. */
 export function doneNow({ first, step, kept }: AtBench): Deed | null {
   if (first) {
-    const { piece, number, angle_rad, before } = first;
-    return { piece, number, by: marksNow(kept(piece)), ...(before ? { step: before } : { bend: { number, angle_rad } }) };
+    const { piece, number, before } = first;
+    return { piece, number, by: marksNow(kept(piece)), ...(before ? { step: before } : { bend: { number } }) }; // it has the angle of its mark: none was read
   }
   return isRecorded(step, kept) ? { piece: step.at, number: step.bend!.number, by: marksNow(kept(step.at)) } : null;
 }
