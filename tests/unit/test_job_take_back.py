@@ -3,8 +3,8 @@
 from pathlib import Path
 
 import pytest
-from kept_new_marks import SADDLE, kept
-from typed import type_in
+from kept_new_marks import SADDLE
+from typed import kept, type_in
 
 from racewright.errors import InputError
 from racewright.fit.measured import BendAngle, OffAt

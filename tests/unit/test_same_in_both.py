@@ -59,7 +59,13 @@ def entry(kind: str, *told: Any) -> Entry:
     """One of a case: a status of a copy (and the marks that it pins), a bend made of a piece of a copy (and its
     degrees, by which marks: the plan's, or the new marks with this number, how far its plane is off, where its mark
     stood), the bends that are made of a piece (of each its number, or this with its degrees and by which marks) and
-    those that have new marks (and their number), or what else was done on a piece of a copy."""
+    those that have new marks (and their number), what else was done on a piece of a copy, or any of these as somebody
+    said it at a time, by the marks P."""
+    if kind == "said":
+        by, at, of = told
+        one = entry(*of)
+        pins = one.pins if one.pins.marks else Pins(marks="P")
+        return msgspec.structs.replace(one, by=by, at=at, pins=pins)
     if kind == "status":
         status, copy, marks = (*told, None, None)[:3]
         return Entry(run=RUN, copy=copy, what=StatusSet(status=status), pins=Pins(marks=marks or ""))

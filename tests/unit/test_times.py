@@ -17,7 +17,7 @@ from racewright.cli.main import main
 from racewright.operations.answer import ask_json
 from racewright.operations.common import Known
 from racewright.operations.job_record import JobRecordRequest, job_record
-from racewright.records.entry import STATUSES, Entry, StatusSet, status_words, to_set
+from racewright.records.entry import STATUSES, BendMade, Entry, Made, Pins, StatusSet, status_words, to_set
 from racewright.records.model import AngleReading, Job, JobRun
 from racewright.store.job_changes import Noted, add_noted, set_times
 from racewright.store.job_file import job_to_json
@@ -193,6 +193,24 @@ def test_a_status_that_comes_of_work_while_one_was_wanted_is_of_the_first(
     assert "RM#1" not in log
     said(capsys, "set", "measured", "RM")
     assert exported(capsys)["entries"][-1].get("copy") is None
+
+
+def test_a_tick_that_names_no_copy_from_a_device_that_knew_of_one_bends_the_first_alone(
+    shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Devices of before wrote none, and may be heard once more are wanted: by all that asks the shop file."""
+    pins, at = Pins(run=1, marks="4K7WQX"), "2026-05-04T10:32:07.{}Z"
+    with JobStore.open(shop) as store:
+        run = store.run("orchard", "RM").value
+        tick = Entry(run=run.id, piece=1, what=Made(bends=(BendMade(number=1),)), pins=pins, by="Kim", at=at.format(1))
+        status = Entry(run=run.id, what=StatusSet(status="bent"), pins=pins, by="Kim", at=at.format(2))
+        store.add_entries("orchard", [tick, status])
+        for times in (2, 5):
+            set_times(store, "orchard", ["RM"], times)
+        assert (
+            status_words(store.load("orchard").statuses(store.run("orchard", "RM").value)) == "1 of 5 bent, 4 planned"
+        )
+    assert "RM#1: bent" in said(capsys, "log", "RM")
 
 
 def test_what_was_made_while_there_was_one_is_of_the_first(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -45,13 +45,19 @@ const CASES = JSON.parse(readFileSync("../tests/unit/same_in_both.json", "utf8")
 const RUN = "b".repeat(32);
 const degOf = (rad: number | null | undefined): number | null => (rad == null ? null : Math.round((rad * 180e6) / Math.PI) / 1e6);
 const MARKS = "7KM3QX";
+const OF_MARKS = { marks: MARKS };
 const profile = { raceway: "EMT", size: "1/2" };
 
 /** One of a case: a status of a copy (and the marks that it pins), a bend made of a piece of a copy (and its degrees, by which marks: the plan's, or the new marks with
  * this number, how far its plane is off, where its mark stood), the bends that are made of a piece (of each its number, or this with its
  * degrees, by which marks and how far its plane is off) and those that have new marks (and their number, and what these want done before the bends), a step before
- * the bends of a piece for the marks with this number, or what else was done on a piece of a copy. */
+ * the bends of a piece for the marks with this number, what else was done on a piece of a copy, or any of these as somebody said it at a time, by the marks P. */
 function entry([kind, ...told]: Told, i: number): Rec {
+  if (kind === "said") {
+    const [by, at, of] = told;
+    const rec = entry(of as unknown as Told, i);
+    return { ...rec, data: { ...rec.data, by, at, ...(rec.data!["pins"] === OF_MARKS ? { pins: { marks: "P" } } : {}) } };
+  }
   const [first, second, third, fourth, by, roll, place] = told;
   const rad = (deg: Told[number]): number => (Number(deg) * Math.PI) / 180;
   const idOf = (number: Told[number] | undefined): string => `new marks ${String(number)}`;
@@ -74,7 +80,7 @@ function entry([kind, ...told]: Told, i: number): Rec {
     anew: { piece: third, what: { ...empty, kind: "made", bends: listed(first).map((one) => (Array.isArray(one) ? bend(one[0], one[1], one[2], one[3]) : bend(one))), anew: { marks: listed(second).map((number) => ({ number, angle_rad: 0.5 })), ...wanted(by) } } },
     step: { piece: second, what: { ...empty, kind: "made", bends: [], steps: [{ ...(first === "cut" ? { kind: "cut", trim_mm: fourth ?? 8 } : { kind: "twist", number: first, by_rad: fourth ?? 0.1 }), by_marks: idOf(third) }] } },
   };
-  return inShop("entry", { id: kind === "anew" && fourth ? idOf(fourth) : String(i).padStart(32, "0"), run: RUN, pins: { marks: MARKS }, ...(all[kind as string] ?? { piece: first, copy: second, what: empty }) });
+  return inShop("entry", { id: kind === "anew" && fourth ? idOf(fourth) : String(i).padStart(32, "0"), run: RUN, pins: OF_MARKS, ...(all[kind as string] ?? { piece: first, copy: second, what: empty }) });
 }
 
 function kept({ times, entries, unfinished }: Case) {

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import datetime, timedelta
 from typing import Annotated, Literal
 
 import msgspec
@@ -63,6 +64,8 @@ class Corrected(Input, frozen=True, kw_only=True, tag_field="kind", tag="correct
     note: Text = ""
 
 
+#: What one tap or command writes is of one moment, give or take.
+_AT_ONCE = timedelta(seconds=2)
 #: Bends were made by the plan's own marks.
 BY_PLAN = "plan"
 #: By which marks: the plan's, or the new marks that the entry with this id kept; '': not known.
@@ -214,6 +217,32 @@ def copy_of(entry: Entry) -> int | None:
     """On which of runs alike it was seen and done (from 1; None: on all of them). Work that names none was done while
     there was one, and that is the first."""
     return 1 if entry.copy is None and is_work(entry) else entry.copy
+
+
+def as_read(entries: Sequence[Entry]) -> tuple[Entry, ...]:
+    """The entries, oldest first, each of the copy that it is of: a status that names none, and that somebody said at
+    once with work by the same marks that names none, came of that, and is of the first. So wrote who had heard of one
+    run alone, also where more are wanted by the time that it is heard of."""
+    worked: dict[tuple[str, str, str], datetime] = {}
+    read: list[Entry] = []
+    for entry in entries:
+        if entry.copy is None and entry.pins.marks and (at := _moment(entry.at)):
+            said = entry.run, entry.pins.marks, entry.by
+            if is_work(entry):
+                worked[said] = at
+            elif isinstance(entry.what, StatusSet) and said in worked and abs(at - worked[said]) <= _AT_ONCE:
+                entry = msgspec.structs.replace(entry, copy=1)
+        read.append(entry)
+    return tuple(read)
+
+
+def _moment(at: str) -> datetime | None:
+    """A moment as it is written with its zone; None for what is none."""
+    try:
+        moment = datetime.fromisoformat(at)
+    except ValueError:
+        return None
+    return moment if moment.tzinfo else None
 
 
 def is_work(entry: Entry) -> bool:

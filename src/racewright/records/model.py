@@ -22,6 +22,7 @@ from racewright.records.entry import (
     Made,
     Readings,
     Status,
+    as_read,
     by_copy,
     called_anew,
     least_status,
@@ -206,7 +207,7 @@ class Job(Input, frozen=True, kw_only=True, dict=True):
     @cached_property
     def _by_run(self) -> dict[Id, list[Entry]]:
         found: dict[Id, list[Entry]] = {}
-        for entry in self.entries:
+        for entry in as_read(self.entries):
             found.setdefault(entry.run, []).append(entry)
         return found
 

@@ -51,7 +51,7 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
     there is none, StaleSave."""
     run = store.run_ever(job, name)
     revisions = store.history(run.id)
-    mine = [kept for kept in store.entries(job) if kept.value.run == run.id]
+    mine = [kept for kept in store.entries_read(job) if kept.value.run == run.id]
     gone: list[Kept[Entry]] = []
     if to is None:
         target, gone, whose = _last_of(run, revisions, mine)

@@ -77,7 +77,7 @@ def add_surveys(
     or one of the user's `own`; a run that is on it already keeps it as it stood then, and a run whose new survey names
     none keeps its own, where that bends the raceway. Nothing is planned. Raises InputError, StaleSave."""
     pins = _pins_of(store, [survey.run.bender for _, survey in surveys], own, by)
-    here, noted = store.load(job), store.entries(job) if replace else ()
+    here, noted = store.load(job), store.entries_read(job) if replace else ()
     saves: list[RunSave] = []
     past: list[tuple[JobRun, tuple[Status, ...], Past]] = []
     entries: list[Entry] = []
@@ -149,7 +149,7 @@ def set_times(store: JobStore, job: str, names: Sequence[str], times: int, *, by
     bent, whatever was said of all of them; those that counted before are as they were left (`counted_again`). Raises
     InputError, StaleSave."""
     kept = [one for one in store.runs_named(job, names) if one.value.times != times]
-    noted = store.entries(job)
+    noted = store.entries_read(job)
     entries = [
         entry
         for one in kept

@@ -9,7 +9,7 @@ from typing import Generic, NamedTuple, TypeVar
 import msgspec
 
 from racewright.errors import InputError
-from racewright.records.entry import Entry
+from racewright.records.entry import Entry, as_read
 from racewright.records.ids import Id
 from racewright.records.kinds import Value
 from racewright.records.model import Job, JobHead, JobRun
@@ -100,6 +100,15 @@ class JobReader:
         with self.rows.reading():
             rows = self.rows.all_standing(self.rows.job(job), "entry")
         return tuple(self._kept(Entry, row, row.body) for row in rows if row.body is not None)
+
+    def entries_read(self, job: str) -> tuple[Kept[Entry], ...]:
+        """All entries as they stand, each of the copy that it is of (`as_read`)."""
+        kept = self.entries(job)
+        read = as_read([one.value for one in kept])
+        return tuple(
+            one if value is one.value else msgspec.structs.replace(one, value=value)
+            for one, value in zip(kept, read, strict=True)
+        )
 
     def tools(self) -> tuple[Kept[Tool], ...]:
         """The tools of the shop as they stand, in the order in which they came."""

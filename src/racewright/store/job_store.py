@@ -222,7 +222,7 @@ class JobStore(JobReader):
             if only_where is not None:
                 at = {k.value.id: k for k in self.runs(job)}
                 of: dict[Id, list[Entry]] = {}
-                for kept in self.entries(job):
+                for kept in self.entries_read(job):
                     of.setdefault(kept.value.run, []).append(kept.value)
                 now = {one: (k.revision, statuses_by(of.get(one, ()), k.value.times)) for one, k in at.items()}
                 entries = [e for e in entries if e.run in now and now[e.run] == only_where.get(e.run)]

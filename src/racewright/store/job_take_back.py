@@ -53,7 +53,7 @@ def take_back(store: JobStore, job: str, name: str, meant: Meant, *, by: str = "
     make of it is worked out from those that are left. Somebody else's only where `anyone` says so. Raises InputError
     where nothing that stands says so, or more than one entry does: then with who said each, and when; StaleSave."""
     run = store.run(job, name).value
-    mine = [kept for kept in store.entries(job) if kept.value.run == run.id]
+    mine = [kept for kept in store.entries_read(job) if kept.value.run == run.id]
     plan = _plan(store, job, run)
     takes = _meant(run, mine, meant, len(plan.pieces) if plan else 0)
     gone: list[Entry] = []

@@ -185,7 +185,7 @@ def _print_run(store: JobStore, job: str, run: JobRun, pieces: int) -> None:
         if old is not None and new.value is not None and old.value is not None:
             told += [f"    {line}" for line in fields_changed(new.value, old.value, tools)]
         lines.append((new.change, 0, "\n".join(told)))
-    seen = [(kept, "") for kept in store.entries(job)]
+    seen = [(kept, "") for kept in store.entries_read(job)]
     seen += [(kept, f"  (taken back by {by or 'somebody'}, {at})") for kept, by, at in store.entries_taken_back(job)]
     came: dict[tuple[int, str, str], list[Entry]] = {}  # what came in at once, and went at once
     for kept, tail in seen:

@@ -173,6 +173,24 @@ const WORK: readonly Entry['what']['kind'][] = ['made', 'readings', 'corrected']
  * that is the first. As `copy_of` of records/entry.py. */
 export const copyOf = ({ copy, what }: Entry): number | undefined => copy ?? (WORK.includes(what.kind) ? 1 : undefined);
 
+/** What one tap or command writes is of one moment, give or take (ms). */
+const AT_ONCE = 2000;
+const momentOf = (at = ''): number => (/(Z|[+-]\d\d:\d\d)$/.test(at) ? Date.parse(at) : NaN);
+
+/** The entries of a run, oldest first, each of the copy that it is of: a status that names none, and that somebody said at once with work by the
+ * same marks that names none, came of that, and is of the first. As `as_read` of records/entry.py. */
+function asRead(entries: readonly SeenEntry[]): SeenEntry[] {
+  const worked = new Map<string, number>();
+  return entries.map((one) => {
+    const { copy, what, pins, by, at } = one.entry;
+    if (copy || !pins?.marks) return one;
+    const said = `${pins.marks} ${by ?? ''}`;
+    if (WORK.includes(what.kind)) worked.set(said, momentOf(at));
+    const isOfIt = what.kind === 'status' && Math.abs(momentOf(at) - (worked.get(said) ?? NaN)) <= AT_ONCE;
+    return isOfIt ? { ...one, entry: { ...one.entry, copy: 1 } } : one;
+  });
+}
+
 /** The copy that words name; undefined: none. Where one is wanted the first is the run itself. As `said_line` of cards/entry_words.py. */
 export const copyTold = (entry: Entry, times: number): number | undefined => {
   const copy = copyOf(entry);
@@ -240,7 +258,7 @@ export const judgeReopened = (judge: typeof isReopened): void => {
 };
 
 export function runOf(rec: Rec, entries: readonly Rec[], done: Bench): KeptRun {
-  const seen = inOrder(entries).map(seenOf);
+  const seen = asRead(inOrder(entries).map(seenOf));
   const times = timesOf(rec.data);
   const copies = byCopy(seen, times);
   const said = statusesOf(seen, times).map((status, i) => (status === 'bent' && isReopened(copies[i]!) ? 'planned' : status));
