@@ -7,7 +7,7 @@ from math import degrees
 
 from msgspec.structs import replace
 
-from racewright.fit.measured import BACK, ApexRise, BendAngle, LegLean, Measured
+from racewright.fit.words import measured_words
 from racewright.records.anew import Followed, followed, marks_told
 from racewright.records.entry import (
     STATUS_WORDS,
@@ -171,20 +171,6 @@ def _move(move: MoveMade) -> str:
         return f"{name} opened {size}" if move.by_rad < 0.0 else f"{name} bent another {size}"
     what = "rotated in its fitting" if move.kind == "spin" else f"twisted at {name}"
     return f"{what} {size} {clock_words(move.by_rad)}"
-
-
-def measured_words(measured: Measured, style: TapeStyle) -> str:
-    """'off up by 3/8" at end B'."""
-    if isinstance(measured, BendAngle):
-        return f"{mark_names([measured.number])} has {degrees(measured.angle_rad):.4g}°"
-    if isinstance(measured, ApexRise):
-        return f"rise under {mark_names([measured.number])}: {format_length(measured.rise_mm, style)}"
-    if isinstance(measured, LegLean):
-        way = BACK[measured.way] if measured.lean_rad < 0.0 else measured.way
-        return f"last leg leans {way} {degrees(abs(measured.lean_rad)):.3g}°"
-    place = "end B" if measured.station_mm is None else f"{format_length(measured.station_mm, style)} from end A"
-    way = BACK[measured.way] if measured.off_mm < 0.0 else measured.way
-    return f"off {way} by {format_length(abs(measured.off_mm), style)} at {place}"
 
 
 def copy_made(copy: int, entries: Iterable[Entry]) -> Iterator[str]:

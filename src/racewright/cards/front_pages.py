@@ -21,6 +21,7 @@ from racewright.records.entry import STATUS_WORDS, STATUSES, Status, status_word
 from racewright.records.far_off import FAR_OFF
 from racewright.records.naming import NO_AREA
 from racewright.records.other_marks import OTHER_MARKS
+from racewright.records.read_otherwise import READ_OTHERWISE
 from racewright.records.superseded import SUPERSEDED
 
 _TITLE_PT = 30.0
@@ -141,6 +142,7 @@ _AGAINST_CARD = {
     OTHER_MARKS: "Bends were made by other marks than those that hold, so bend nothing more of it",
     NEW_MARKS: "New marks hold for the rest of a piece, not those of its bench page",
     FAR_OFF: "A bend is recorded far from what belongs there, so look at it first",
+    READ_OTHERWISE: "Readings of a piece cannot both be right, so measure it again",
 }
 
 

@@ -11,7 +11,7 @@ from racewright.errors import Finding, LimitError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import walk
 from racewright.fit.made import LEAST_MADE_RAD, ROLL_LIMIT_RAD, Mended
-from racewright.fit.measured import BACK, INCHES, gap_words, way_vector
+from racewright.fit.measured import BACK, INCHES, ApexRise, BendAngle, LegLean, Measured, gap_words, way_vector
 from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
 from racewright.sequence.words import clock_words, mark_names
 from racewright.tools.benders import HookEnd, MadeBy
@@ -32,6 +32,20 @@ class Move(NamedTuple):
     number: int
     kind: MoveKind
     by_rad: float
+
+
+def measured_words(measured: Measured, style: TapeStyle) -> str:
+    """'off up by 3/8" at end B'."""
+    if isinstance(measured, BendAngle):
+        return f"{mark_names([measured.number])} has {degrees(measured.angle_rad):.4g}°"
+    if isinstance(measured, ApexRise):
+        return f"rise under {mark_names([measured.number])}: {format_length(measured.rise_mm, style)}"
+    if isinstance(measured, LegLean):
+        way = BACK[measured.way] if measured.lean_rad < 0.0 else measured.way
+        return f"last leg leans {way} {degrees(abs(measured.lean_rad)):.3g}°"
+    place = "end B" if measured.station_mm is None else f"{format_length(measured.station_mm, style)} from end A"
+    way = BACK[measured.way] if measured.off_mm < 0.0 else measured.way
+    return f"off {way} by {format_length(abs(measured.off_mm), style)} at {place}"
 
 
 def move_words(now: BentPiece, move: Move, how: MadeBy = "hand shoe") -> str:

@@ -9,13 +9,13 @@ from typing import Annotated
 import msgspec
 
 from racewright.budget import DIAGNOSIS, PLANNED_FOR_DIAGNOSIS, READ_A_PLAN, Budget
-from racewright.cards.entry_words import measured_words
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError, LimitError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.diagnose import ALL_CAUSES, Cause, CauseFound, Diagnosis, FinishedPiece, units_of
 from racewright.fit.diagnose import diagnose as shared_causes
 from racewright.fit.measured import Measured, check_measured
+from racewright.fit.words import measured_words
 from racewright.operations.bent import Bent, BentRequest, bent, check_before, check_readable, readings
 from racewright.operations.common import Answer, Known, LengthText, Name, Request
 from racewright.plan.digest import called_now

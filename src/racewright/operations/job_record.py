@@ -13,7 +13,8 @@ from msgspec.structs import replace
 from racewright import __version__
 from racewright.cards.entry_words import kept_lines
 from racewright.errors import Finding, InputError, RacewrightError, below
-from racewright.fit.measured import ApexRise, BendNumber, check_bend, check_correction
+from racewright.fit.measured import ApexRise, BendNumber, Measured, check_bend, check_correction
+from racewright.fit.unmeasured import record_finding
 from racewright.job.cut_already import straight_left
 from racewright.job.plan_job import not_finished, plan_one
 from racewright.operations.bends_recorded import (
@@ -31,7 +32,6 @@ from racewright.operations.job_status import Revision
 from racewright.operations.jobs import JobRequest
 from racewright.operations.kept_before import SAME_CUT_MM
 from racewright.operations.not_known import has_place
-from racewright.operations.read_otherwise import questions_of_readings
 from racewright.operations.remark import RemarkAnswer
 from racewright.plan.digest import called_now, is_digest
 from racewright.plan.model import Plan
@@ -63,6 +63,7 @@ from racewright.records.model import Degrees, Job, JobRun, MadeReading, Reading
 from racewright.records.naming import piece_name
 from racewright.records.of_plan import of_plan
 from racewright.records.other_marks import other_findings, told_otherwise
+from racewright.records.read_otherwise import read_otherwise
 from racewright.records.superseded import made_by_other, plan_differs
 from racewright.survey.written import LengthText
 from racewright.units.said import said_in
@@ -216,12 +217,8 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
             *(_by_this_plan(run, request, of_copy, now) if on_piece and not request.plan and now else ()),
             *_made_twice(run, request.made, _earlier(of_copy, record), record),
             *_by_other(run, request, piece, record_now),
-            *(
-                questions_of_readings(_on_record(of_copy, request.piece, bent_from), what, tape, run.key)
-                if request.measured
-                else ()
-            ),
-            *(_far_off(job, run, request.piece, copies, what, plan) if plan else ()),
+            *(record_finding(_measured(of_copy, request.piece, bent_from, what), run.key) if request.measured else ()),
+            *_beside_the_rest(job, run, request.piece, copies, what, bent_from, now),
         ),
     )
 
@@ -307,9 +304,10 @@ def _of_copy(job: Job, run: JobRun, request: JobRecordRequest, now: Plan | None)
     return dict(by_copy(entries, run.times))[request.copies[0] if request.copies else 1]
 
 
-def _on_record(of_copy: Iterable[Entry], piece: int, marks: str) -> Sequence[What]:
-    """What was seen and done on the piece of this plan before."""
-    return [entry.what for entry in of_copy if entry.pins.marks == marks and (entry.piece or 1) == piece]
+def _measured(of_copy: Iterable[Entry], piece: int, marks: str, new: Iterable[What]) -> tuple[Measured, ...]:
+    """What was measured on the piece of this plan, before and now."""
+    before = (entry.what for entry in of_copy if entry.pins.marks == marks and (entry.piece or 1) == piece)
+    return tuple(item for one in (*before, *new) if isinstance(one, Readings) for item in one.measured)
 
 
 def _made_by(what: Made, by_marks: str) -> Made:
@@ -359,13 +357,18 @@ def _when(at: str) -> str:
     return f"{day} {time[:5]} UTC" if time.endswith(("+00:00", "Z")) else at
 
 
-def _far_off(
-    job: Job, run: JobRun, piece: int, copies: Sequence[int], what: Sequence[What], plan: Plan
-) -> list[Finding]:
-    """Of the bends that are recorded now, those that are far from what they should be."""
-    pins, copy = Pins(marks=plan.digest), copies[0] if copies else None
+def _beside_the_rest(
+    job: Job, run: JobRun, piece: int, copies: Sequence[int], what: Sequence[What], marks: str, now: Plan | None
+) -> Iterator[Finding]:
+    """What is recorded now of bends that are far from what they should be, and of what cannot be right beside what was
+    recorded; `marks`: those that it is recorded by."""
+    pins, copy = Pins(marks=marks), copies[0] if copies else None
     new = [Entry(run=run.id, piece=piece, copy=copy, what=one, pins=pins) for one in what]
-    return far_off(run, (*of_plan(job.entries_of(run), plan), *new), plan.digest, plan.bends_planned, last=len(new))
+    entries = (*of_plan(job.entries_of(run), now), *new)
+    digest, bends = (now.digest, now.bends_planned) if now else ("", ())
+    if marks == digest:
+        yield from far_off(run, entries, digest, bends, last=len(new))
+    yield from read_otherwise(run, entries, digest, bends, last=len(new))
 
 
 def _said(
@@ -375,9 +378,10 @@ def _said(
     earlier: Sequence[BendMade] | None,
     by: Made | None,
 ) -> Iterator[What]:
-    """What is recorded; the note stands with the first of it. `earlier`: the bends recorded before, beside which these
-    are held to the plan (None: they are held to nothing); `by`: the new marks that they were made by, None: the
-    plan's."""
+    """What is recorded, in this order: bends are made before the finished piece is measured, but for those of which new
+    marks are asked for; the note stands with what was measured, or else with the first of it. `earlier`: the bends
+    recorded before, beside which these are held to the plan (None: they are held to nothing); `by`: the new marks that
+    they were made by, None: the plan's."""
     note = request.note
     measured = readings(piece, request.measured, unit, "measured")
     for index, item in enumerate(measured):
@@ -393,15 +397,21 @@ def _said(
         if piece:
             with below(place):
                 check_bend(piece.arcs, number)
+    if request.made and piece and earlier is not None:
+        held_to(piece, request.made, earlier)
+    made: list[What] = []
+    if request.made:
+        of_made = "" if measured or request.corrected else note
+        made = [Made(bends=as_kept(request.made, unit, piece, by), note=of_made)]
+    if not request.anew:
+        yield from made
     if measured:
         yield Readings(measured=measured, note=note)
     if request.corrected:
         moves = tuple(MoveMade(number=c.number, by_rad=radians(c.by_deg)) for c in request.corrected)
         yield Corrected(moves=moves, note="" if measured else note)
-    if request.made and piece and earlier is not None:
-        held_to(piece, request.made, earlier)
-    if request.made:
-        yield Made(bends=as_kept(request.made, unit, piece, by), note="" if measured or request.corrected else note)
+    if request.anew:
+        yield from made
     if note and not (measured or request.corrected or request.made):
         yield Noted(note=note)
 

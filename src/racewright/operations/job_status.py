@@ -20,6 +20,7 @@ from racewright.records.model import Job, JobRun
 from racewright.records.naming import told_apart
 from racewright.records.of_plan import of_digests
 from racewright.records.other_marks import may_differ
+from racewright.records.read_otherwise import read_otherwise
 from racewright.records.superseded import against_card
 from racewright.units.tape import format_length, style_of
 
@@ -83,8 +84,8 @@ class JobsAnswer(Answer, frozen=True, kw_only=True):
 
 def job_status(request: JobStatusRequest, known: Known) -> JobStatusAnswer:
     """Every run with its status and what is known of its plan; nothing is planned for it but a run of which new marks,
-    or bends by other marks, are to be told, or angles are recorded. What is still to be measured is known without a
-    plan."""
+    or bends by other marks, are to be told, angles are recorded, or readings cannot both be right. What is still to be
+    measured is known without a plan."""
     job = request.job
     known_here = ((run.id, known.plans.get(run_digest(run, job)) or not_finished(run, job)) for run in job.runs)
     return status_of(request.job, {run_id: found for run_id, found in known_here if found}, request.revisions)
@@ -148,7 +149,7 @@ def _row(job: Job, run: JobRun, plan: RunSummary | None, revision: int) -> RunRo
 
 def _against_card(job: Job, run: JobRun, plan: RunSummary | None) -> tuple[Finding, ...]:
     entries = job.entries_of(run)
-    if plan is None and tells_bends(entries):
+    if plan is None and (tells_bends(entries) or read_otherwise(run, entries, "", ())):
         # how its pieces are called, whether new marks are of its card, and what a bend should have, the plan alone says
         plan = plan_chunk(chunks_of(job, [run])[0])[0]
     now = plan.marks if plan and plan.outcome != "fault" else None

@@ -12,11 +12,12 @@ from racewright.records.far_off import FAR_OFF, Bends, far_off
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.records.other_marks import OTHER_MARKS, bent_by_other, kept_without, other_findings
+from racewright.records.read_otherwise import READ_OTHERWISE, read_otherwise
 
 #: The rule of the caution that what is there was made with another plan.
 SUPERSEDED = "run.superseded"
 #: The rules of what a record says against its card (`against_card`), in the order in which it is told.
-AGAINST_CARD = (SUPERSEDED, OTHER_MARKS, NEW_MARKS, FAR_OFF)
+AGAINST_CARD = (SUPERSEDED, OTHER_MARKS, NEW_MARKS, FAR_OFF, READ_OTHERWISE)
 
 
 def plan_differs(pinned: str, now: str) -> str:
@@ -31,9 +32,9 @@ def against_card(
 ) -> tuple[Finding, ...]:
     """What the record of a run says against its card: that what is there of it was made with another plan, that bends
     were made by other marks than those that hold, that new marks hold for the rest of a piece, that a bend is far from
-    its angle, its place or its plane. `now`: the digest of its present plan, '' where it has none, None where that is
-    not known; `bends`: what those of each of its pieces should have; none: not known; `plan`: that plan, None where
-    none was made (see `may_differ` of `other_marks.py`)."""
+    its angle, its place or its plane, that two readings cannot both be right. `now`: the digest of its present plan, ''
+    where it has none, None where that is not known; `bends`: what those of each of its pieces should have; none: not
+    known; `plan`: that plan, None where none was made (see `may_differ` of `other_marks.py`)."""
     of = tuple(entries)
     old = () if now is None else superseded(run, of, now, len(bends))
     other = bent_by_other(run, of, plan) if plan is not None and now else {}
@@ -42,6 +43,7 @@ def against_card(
         *other_findings(run, other, len(bends)),
         *new_marks(run, of, now or None, len(bends), other),
         *far_off(run, of, now or "", bends),
+        *read_otherwise(run, of, now or "", bends),
     )
 
 

@@ -17,7 +17,7 @@ export type Status = (typeof STATUSES)[number];
 export const NOT_BENT: readonly Status[] = ["measured", "planned"];
 
 /** The rules of what a record says against its card, in the order in which it is told. */
-export const AGAINST_CARD = ["run.superseded", "job.other_marks", "job.new_marks", "job.far_off"] as const;
+export const AGAINST_CARD = ["run.superseded", "job.other_marks", "job.new_marks", "job.far_off", "job.read_otherwise"] as const;
 export type AgainstCard = (typeof AGAINST_CARD)[number];
 
 /** So often one run is made alike at most; so many runs a server takes in one question, and the browser's

@@ -34,6 +34,7 @@ export const desk = {
     'job.other_marks': { title: check.otherMarks, short: 'Other marks' },
     'job.new_marks': { title: check.newHold, short: 'New marks' },
     'job.far_off': { title: 'A bend is far from where it belongs', short: 'Far off' },
+    'job.read_otherwise': { title: 'Readings cannot both be right', short: 'Readings' },
   } satisfies Record<AgainstCard, { title: string; short: string }>,
   notYet: '…',
   notYetWords: 'not worked out yet',

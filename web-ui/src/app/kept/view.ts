@@ -77,11 +77,12 @@ export interface SeenEntry {
 /** By the plan's own marks (`Made.by_marks`). */
 export const BY_PLAN = 'plan';
 
-/** New marks were kept, bends made by them, or the angle of a bend is told: of its own plan's card too it may say that it does not hold. */
+/** New marks were kept, bends made by them, the angle of a bend is told, or a piece was measured: of its own plan's card too it may say
+ * that it does not hold, or that two readings cannot both be right. */
 export const saysOfMarks = ({ what }: Entry): boolean =>
   what.kind === 'made'
     ? !!what.anew || !!what.steps?.length || what.bends.some(({ by_marks: by, angle_rad: angle }) => angle != null || (by && by !== BY_PLAN))
-    : what.kind === 'readings' && what.measured.some((one) => one.type === 'angle');
+    : what.kind === 'readings';
 
 export interface JobRow {
   id: string;
