@@ -73,5 +73,5 @@ test("what was made by the run's plan while names were in its digest is its own:
 test("of its own plan's card a bend by other marks, an angle and a step that is no bend may say something; a tick and a note do not", () => {
   const of = (more: object): Entry => ({ run: RUN, what: { kind: "made", bends: [], ...more } });
   const said = [{ bends: [{ number: 1 }] }, { bends: [{ number: 1, by_marks: "plan" }] }, { bends: [{ number: 1, by_marks: "k" }] }, { bends: [{ number: 1, angle_rad: 0.4 }] }, { steps: [{ kind: "cut", by_marks: "k" }] }].map((one) => saysOfMarks(of(one)));
-  assert.deepEqual([said, saysOfMarks({ run: RUN, what: { kind: "note", note: "wet" } }), saysOfMarks({ run: RUN, what: { kind: "readings", measured: [{ type: "off", way: "up", off_mm: 3 }] } })], [[false, false, true, true, true], false, true]);
+  assert.deepEqual([said, saysOfMarks({ run: RUN, what: { kind: "note", note: "wet" } }), saysOfMarks({ run: RUN, what: { kind: "readings", measured: [{ type: "off", way: "up", off_mm: 3, station_mm: null }] } })], [[false, false, true, true, true], false, true]);
 });
