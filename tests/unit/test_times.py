@@ -139,7 +139,8 @@ def test_copies_that_are_new_are_not_bent_and_those_that_were_bent_before_are(
     assert capsys.readouterr().err == "RM: copy 4 counts no more, though it is begun already\n"
     said(capsys, "set", "bent", "RM")
     assert said(capsys, "times", "5", "RM") == (
-        "RM: 5 alike: 2 of 5 bent, 3 measured\nRM: copies 3 to 5 count again, with what is kept of them: measured\n"
+        "RM: 5 alike: 2 of 5 bent, 3 measured\n"
+        "RM: copies 3 to 5 count again, with what is kept of them: measured (copy 4: mark 1 made)\n"
     )
     assert "2 of 5 bent, 3 measured" in said(capsys, "status")
     said(capsys, "set", "in", "RM")
@@ -171,6 +172,14 @@ def test_a_half_bent_copy_that_counts_no_more_and_again_is_told(shop: Path, caps
         "RM: copy 5 counts again, with what is kept of it: planned (copy 5: marks 1 and 2 made)\n"
     )
     assert said(capsys, "times", "6", "RM") == "RM: 6 alike, as before\n"
+    said(capsys, "times", "4", "RM")
+    said(capsys, "set", "bent", "RM")
+    assert said(capsys, "times", "7", "RM") == (
+        "RM: 7 alike: 4 of 7 bent, 1 planned, 2 measured\n"
+        "RM: copy 5 counts again, with what is kept of it: planned (copy 5: marks 1 and 2 made)\n"
+    ), "all that count were bent meanwhile"
+    assert said(capsys, "undo", "RM").endswith("status bent\n"), "what was said again goes with it"
+    assert "copy 5: marks 1 and 2 made" in said(capsys, "times", "8", "RM")
 
 
 def test_a_status_that_comes_of_work_while_one_was_wanted_is_of_the_first(

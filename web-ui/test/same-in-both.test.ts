@@ -14,7 +14,7 @@ import type { Data, Rec } from "../src/app/kept/record";
 import { newerOf } from "../src/app/kept/shoe";
 import { noteUnfinished } from "../src/app/kept/state";
 import { shopTools } from "../src/app/kept/tools";
-import { copiesBegun, isBegun, ofPlan } from "../src/app/kept/view";
+import { copiesBegun, isBegun, ofPlan, type KeptRun } from "../src/app/kept/view";
 
 type OneTold = string | number | null;
 type Told = (OneTold | (number | OneTold[])[])[];
@@ -35,7 +35,7 @@ interface Cases {
   twice: { name: string; entries: Told[]; twice: number[]; steps?: (number | string)[]; on?: number[] }[];
   called_before: { name: string; digest: string; before: string; pinned: string[]; now: string[] }[];
   of_its_bends: { name: string; bends: number[]; entries: Told[]; left: number[][] }[];
-  added: (Case & { to: number; then?: number })[];
+  added: (Case & { to: number; then?: number; pieces?: number[][] })[];
   newer_tool: { on: number | null; now: number; newer: number | null }[];
   pieces: [string, number, number, number | null, string][];
   tools: [string, string, string][];
@@ -89,14 +89,19 @@ function kept({ times, entries, unfinished }: Case) {
   return runAt(RUN);
 }
 
+/** Of each copy the pieces of which bends are made. */
+function piecesBegun({ entries, times }: KeptRun): number[][] {
+  const made = (copy: number): number[] => ofCopy(entries, copy).flatMap(({ entry: { what, piece } }) => (what.kind === "made" ? [piece ?? 1] : []));
+  return Array.from({ length: times }, (_, i) => [...new Set(made(i + 1))].sort((a, b) => a - b));
+}
+
 for (const one of CASES.runs) {
   test(one.name, () => {
     const run = kept(one);
     assert.deepEqual([run.statuses, run.status], [one.statuses, one.status]);
     assert.equal(statusWords(run).toLowerCase(), one.words);
     assert.deepEqual([copiesBegun(run), isBegun(run)], [one.begun, one.begun.length > 0]);
-    const pieces = Array.from({ length: one.times }, (_, i) => ofCopy(run.entries, i + 1).flatMap((seen) => (seen.entry.what.kind === "made" ? [seen.entry.piece ?? 1] : [])));
-    assert.deepEqual(pieces.map((all) => [...new Set(all)].sort((a, b) => a - b)), one.pieces);
+    assert.deepEqual(piecesBegun(run), one.pieces);
   });
 }
 
@@ -170,6 +175,7 @@ for (const one of CASES.added) {
     setTimes(kept(one), one.to);
     if (one.then) setTimes(runAt(RUN), one.then);
     assert.deepEqual(runAt(RUN).statuses, one.statuses);
+    if (one.pieces) assert.deepEqual(piecesBegun(runAt(RUN)), one.pieces);
   });
 }
 

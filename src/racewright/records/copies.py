@@ -5,7 +5,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from racewright.records.entry import NOT_BENT, Entry, Made, Status, StatusSet, said_again, set_by, sets, statuses_by
+from racewright.records.entry import (
+    NOT_BENT,
+    Entry,
+    Made,
+    Status,
+    StatusSet,
+    by_copy,
+    called_anew,
+    is_work,
+    said_again,
+    set_by,
+    sets,
+    statuses_by,
+)
+from racewright.records.ids import new_id
 
 
 def left_as(entries: Sequence[Entry], copies: range) -> tuple[Entry, ...]:
@@ -42,3 +56,11 @@ def counted_again(entries: Sequence[Entry], copies: range) -> dict[int, tuple[St
         elif sets(entry, stood[0]) and entry.copy in found and (stood[1], entry.what.status) != (None, "planned"):
             found[entry.copy] = ("measured", None)
     return found
+
+
+def begun_again(entries: Sequence[Entry], copy: int) -> tuple[Entry, ...]:
+    """The work that is in sight of a copy which counts again, half-bent, and that all were bent meanwhile: behind the
+    status that says so it is said again, as what is bent and set back is another piece."""
+    work = [one for one in dict(by_copy(entries, copy))[copy] if one.copy == copy and is_work(one)]
+    ids = {one.id: new_id() for one in work}
+    return tuple(called_anew(one, ids) for one in work)

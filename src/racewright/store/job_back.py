@@ -17,6 +17,7 @@ from racewright.records.entry import (
     Status,
     StatusSet,
     by_copy,
+    is_work,
     set_by,
     sets,
     statuses_by,
@@ -237,7 +238,7 @@ def _last_of(
         came, of = later.get(kept.change), _pinned(kept, revisions)
         goes_along = (
             came is not None
-            and isinstance(kept.value.what, StatusSet)
+            and (isinstance(kept.value.what, StatusSet) or _is_again(kept, mine))
             and ((of is not None and came.value == of.value) or _of_its_copies(kept.value, came, revisions))
         )
         (along if goes_along else own).append(kept)
@@ -258,6 +259,13 @@ def _last_of(
         )
     gone = [kept for kept in along if kept.change == top.change]
     return before[-1], gone, {top.by}
+
+
+def _is_again(kept: Kept[Entry], mine: Sequence[Kept[Entry]]) -> bool:
+    """Whether work was only said again, of a copy that counts again."""
+    now = kept.value
+    before = [one.value for one in mine if one.change < kept.change and type(one.value.what) is type(now.what)]
+    return is_work(now) and any(msgspec.structs.replace(one, id=now.id, what=now.what) == now for one in before)
 
 
 def _of_its_copies(entry: Entry, came: Revision, revisions: Sequence[Revision]) -> bool:

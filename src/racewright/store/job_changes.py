@@ -10,8 +10,8 @@ import msgspec
 
 from racewright.catalogue.raceways import raceway_by_name
 from racewright.errors import InputError, UnknownName
-from racewright.records.copies import counted_again, left_as
-from racewright.records.entry import STATUSES, Entry, Pins, Status, StatusSet, What, said_again, statuses_by
+from racewright.records.copies import begun_again, counted_again, left_as
+from racewright.records.entry import NOT_BENT, STATUSES, Entry, Pins, Status, StatusSet, What, said_again, statuses_by
 from racewright.records.job_settings import HeadChange, head_with
 from racewright.records.model import Area, Job, JobHead, JobRun
 from racewright.records.naming import NO_AREA, runs_called
@@ -201,6 +201,8 @@ def _of_copies(
             found.append(said_again(entry, copy, had))
         elif entry is None and had != (want := max(was, status, key=STATUSES.index)):
             found.append(Entry(run=run.id, copy=copy, what=StatusSet(status=want), pins=pins, by=by, at=at))
+            if had not in NOT_BENT and copy in before:
+                found += begun_again(entries, copy)
     return found
 
 

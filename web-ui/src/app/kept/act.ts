@@ -7,8 +7,8 @@ import { fresh, settled, written, type Data, type Rec } from './record';
 import { pinFor, runsOnWritten } from './shoe';
 import { choose, currentRun, state, type KeptRun, type Status } from './state';
 import type { Survey } from './survey';
-import { goneCopies, newCopies, ofCopy } from './copies';
-import { copyOf, entryIn, isBegun, isFurther, setBackOf, setByAll, NO_BENCH, type Bench, type Deed, type SeenEntry } from './view';
+import { begunAgain, goneCopies, newCopies, ofCopy } from './copies';
+import { copyOf, entryIn, isBegun, isBent, isFurther, setBackOf, setByAll, NO_BENCH, type Bench, type Deed, type SeenEntry } from './view';
 
 const said = (more: Partial<Said> = {}): Said => ({ by: state.person || state.device, at: new Date().toISOString(), ...more });
 
@@ -167,7 +167,10 @@ export function setTimes(run: KeptRun, to: number, back = false): void {
   for (const { copy, from, stood } of goneCopies(run, to)) own(copy, from, stood);
   for (const { copy, status, from, stood } of back ? [] : newCopies(run, to)) {
     if (from) own(copy, from, stood);
-    else newEntry(changes, run.id, run.job, { kind: 'status', status }, { copy, pins: { run: run.revision } });
+    else {
+      newEntry(changes, run.id, run.job, { kind: 'status', status }, { copy, pins: { run: run.revision } });
+      if (isBent(stood)) saidAnew(changes, run, begunAgain(run.entries, copy), copy);
+    }
   }
   void put(changes);
 }
@@ -225,16 +228,21 @@ export function beginCopy(run: KeptRun, copy: number): void {
   void putLocal(`bench:${run.id}`, { of: run.done.of, steps: [], at: 0, copy });
 }
 
+/** These say once more what they say, of this copy: what they say of each other with it. */
+function saidAnew(changes: Map<string, Rec | null>, run: KeptRun, seen: readonly SeenEntry[], copy: number): void {
+  const ids = new Map(seen.map(({ entry }) => [entry.id, freshId()]));
+  for (const { entry, by, at } of seen) newEntry(changes, run.id, run.job, calledAnew(entry.what, ids), { by, at, piece: entry.piece ?? undefined, copy, pins: entry.pins }, ids.get(entry.id));
+}
+
 /** The piece in hand is another copy: what was ticked off and measured of it on this device is of that one. */
 export function countAs(run: KeptRun, from: number, to: number): void {
   const changes = new Map<string, Rec | null>();
   const moved = run.entries.filter(({ entry, mine }) => mine && copyOf(entry) === from && entry.pins?.marks && getRec(entry.id!));
-  const ids = new Map(moved.map(({ entry }) => [entry.id, freshId()]));
   for (const { entry } of moved) {
     const rec = getRec(entry.id!)!;
     changes.set(rec.id, written(rec, null));
-    newEntry(changes, run.id, run.job, calledAnew(entry.what, ids), { by: entry.by, at: entry.at, piece: entry.piece ?? undefined, copy: to, pins: entry.pins }, ids.get(entry.id));
   }
+  saidAnew(changes, run, moved, to);
   void put(changes, { [`bench:${run.id}`]: { ...run.done, copy: to, since: setBackOf(run.entries, to), knew: [] } satisfies Bench });
 }
 

@@ -1,6 +1,6 @@
 /** Runs alike: which copy is at the bench, which are free, and what other devices ticked off of the same piece. */
 import type { BendMade, StepMade } from '../../engine/types';
-import { BY_PLAN, byCopy, isBent, isFurther, setBy, sets, statusesOf, type KeptRun, type SeenEntry, type SetBy, type Status } from './view';
+import { BY_PLAN, byCopy, isBent, isFurther, isWork, setBy, sets, statusesOf, type KeptRun, type SeenEntry, type SetBy, type Status } from './view';
 
 /** What a piece is called, as on labels and in lists ('PS-06-1#3'); `pieces`: of so many, 0: not known. */
 export const pieceName = (key: string, piece: number, copy: number | null | undefined, pieces = 0): string =>
@@ -127,6 +127,10 @@ export function countedAgain({ entries, times: before }: Kept, times: number): M
   }
   return new Map([...found].sort(([a], [b]) => a - b));
 }
+
+/** The work that is in sight of a copy which counts again, half-bent, and that all were bent meanwhile: behind the status that says so
+ * it is said again, as what is bent and set back is another piece. */
+export const begunAgain = (entries: readonly SeenEntry[], copy: number): SeenEntry[] => byCopy(entries, copy)[copy - 1]!.filter(({ entry }) => entry.copy === copy && isWork(entry));
 
 /** Where there are more than before: what is to be said of the new ones (`stood`: as they are else), so that they begin anew, planned
  * where the rest of the run is, whatever was said of all; those that were bent before are so again. */

@@ -169,10 +169,11 @@ export function setBy(entries: readonly SeenEntry[], times: number): SetBy[] {
 export const statusesOf = (entries: readonly SeenEntry[], times: number): Status[] => setBy(entries, times).map(({ status }) => status);
 
 const WORK: readonly Entry['what']['kind'][] = ['made', 'readings', 'corrected'];
+export const isWork = ({ what }: Entry): boolean => WORK.includes(what.kind);
 
 /** On which of runs alike it was seen and done; undefined: on all of them. Work that names none was done while there was one, and
  * that is the first. As `copy_of` of records/entry.py. */
-export const copyOf = ({ copy, what }: Entry): number | undefined => copy ?? (WORK.includes(what.kind) ? 1 : undefined);
+export const copyOf = (entry: Entry): number | undefined => entry.copy ?? (isWork(entry) ? 1 : undefined);
 
 /** What one tap or command writes is of one moment, give or take (ms). */
 const AT_ONCE = 2000;
@@ -186,7 +187,7 @@ function asRead(entries: readonly SeenEntry[]): SeenEntry[] {
     const { copy, what, pins, by, at } = one.entry;
     if (copy || !pins?.marks) return one;
     const said = `${pins.marks} ${by ?? ''}`;
-    if (WORK.includes(what.kind)) worked.set(said, momentOf(at));
+    if (isWork(one.entry)) worked.set(said, momentOf(at));
     const isOfIt = what.kind === 'status' && Math.abs(momentOf(at) - (worked.get(said) ?? NaN)) <= AT_ONCE;
     return isOfIt ? { ...one, entry: { ...one.entry, copy: 1 } } : one;
   });
@@ -235,7 +236,7 @@ export function counted(statuses: readonly Status[]): { status: Status; count: n
 
 /** The copies that are marked or bent: then their run stays on the tool that it was begun with. */
 export const copiesBegun = ({ entries, times, statuses }: Pick<KeptRun, 'entries' | 'times' | 'statuses'>): number[] =>
-  byCopy(entries, times).flatMap((of, at) => (isBent(statuses[at]!) || of.some(({ entry }) => WORK.includes(entry.what.kind)) ? at + 1 : []));
+  byCopy(entries, times).flatMap((of, at) => (isBent(statuses[at]!) || of.some(({ entry }) => isWork(entry)) ? at + 1 : []));
 
 /** Whether it is marked or bent, in any of its copies, or begun at this bench. */
 export const isBegun = (run: KeptRun): boolean => run.done.steps.length > 0 || copiesBegun(run).length > 0;
