@@ -15,10 +15,11 @@ from racewright.errors import InputError
 from racewright.operations.bent import Bent, BentRequest, bent
 from racewright.operations.common import Known
 from racewright.operations.half_bent import made_bends
-from racewright.operations.kept_before import check_lines, in_hand
+from racewright.operations.kept_before import check_lines, check_since_cut, in_hand
 from racewright.operations.made_before import KeptAgain, as_they_are
 from racewright.operations.remark import RemarkAnswer, remarked
-from racewright.records.entry import Anew, BendMade, Made, MadeEntry, MarkAnew, TwistAnew
+from racewright.records.bends_left import so_far
+from racewright.records.entry import Anew, BendMade, Made, MadeEntry, MarkAnew, StepMade, TwistAnew
 from racewright.records.ids import new_id
 from racewright.records.model import MadeReading
 
@@ -242,6 +243,34 @@ def test_the_line_of_the_first_bend_is_where_it_was_recorded_and_the_begin_is_ta
     check_lines(piece, kept_so(entry, trim_mm=by_mm * 0.9), [(1, new_mm + by_mm * 0.9)])
     with pytest.raises(InputError, match="by the line of its first bend"):
         check_lines(piece, entry, [(1, new_mm + by_mm * 0.9)])
+
+
+def test_a_bend_that_is_not_bent_on_yet_stands_at_its_only_line(piece: Bent, kept: tuple[RemarkAnswer, Made]) -> None:
+    _, entry = kept
+    assert entry.anew is not None
+    new_mm, planned_mm = entry.anew.marks[0].mark_mm, piece.bends[0].mark_mm
+    at = f"{planned_mm:.6f} mm"
+    read = read_of(piece, [MadeReading(number=1, angle_deg=10.0, mark=at)], [entry])
+    assert (read[0].mark, read[0].angle_deg) == (at, 10.0)
+    for angle in (None, 10.0):
+        with pytest.raises(InputError, match="and that it is bent on there is not told"):
+            read_of(piece, [MadeReading(number=1, angle_deg=angle, mark=f"{new_mm:.6f} mm")], [entry])
+
+
+def test_the_line_that_is_drawn_since_end_a_was_cut_is_none_from_before(
+    piece: Bent, kept: tuple[RemarkAnswer, Made]
+) -> None:
+    _, entry = kept
+    assert entry.anew is not None
+    new_mm, trim_mm = entry.anew.marks[0].mark_mm, 8.0
+    was_mm = new_mm - 2.0 * trim_mm  # of its first line, before the cut
+    first = (BendMade(number=1, mark_mm=was_mm), BendMade(number=2))
+    cuts = msgspec.structs.replace(kept_so(entry, trim_mm=trim_mm, cut_first=True), bends=first)
+    step = Made(bends=(), steps=(StepMade(kind="cut", trim_mm=trim_mm, by_marks="c" * 32),))
+    now = so_far([MadeEntry(id="c" * 32, what=cuts), MadeEntry(id=new_id(), what=step)])
+    check_since_cut(piece, now, [(1, new_mm), (1, was_mm - trim_mm)])
+    with pytest.raises(InputError, match="where it stood before the cut at end A that is ticked off"):
+        check_since_cut(piece, now, [(1, was_mm)])
 
 
 def test_the_conduit_in_hand_is_less_by_what_comes_off_at_end_a(piece: Bent, kept: tuple[RemarkAnswer, Made]) -> None:

@@ -18,7 +18,7 @@ from racewright.operations.answer import answer
 from racewright.operations.common import Refused
 from racewright.operations.not_known import check_twists
 from racewright.operations.remark import RemarkAnswer
-from racewright.records.bends_left import first_steps, so_far, steps_twice
+from racewright.records.bends_left import first_steps, line_is_lost, so_far, steps_twice
 from racewright.records.entry import Anew, BendMade, Made, MadeEntry, MarkAnew, TwistAnew, called_anew
 from racewright.records.other_marks import told_otherwise
 from racewright.store.job_file import job_to_data
@@ -38,6 +38,14 @@ SADDLE_SURVEY = yaml.safe_load(Path(SADDLE).read_text(encoding="utf-8"))
 
 def made(**what: Any) -> dict[str, Any]:
     return {"kind": "made", "bends": [], **what}
+
+
+#: Marks 1 and 2 of the saddle as planned: where they stand, and their angles.
+WHERE = ((1, "20 1/4", 22.5), (2, "27 7/16", 45))
+
+
+def of_entries(record_: list[dict[str, Any]]) -> list[MadeEntry]:
+    return [MadeEntry(id=f"{n:032x}", what=msgspec.convert(what, Made)) for n, what in enumerate(record_)]
 
 
 def answer_of(survey: Any, record_: list[dict[str, Any]], *now: dict[str, Any], **more: Any) -> Any:
@@ -232,6 +240,23 @@ def test_a_twist_is_done_by_a_plane_that_is_twisted_along_and_takes_the_line_wit
         "draw a new line along the top of the conduit with mark 2 in the bender as when it was bent (how far the old"
         " one is twisted is not known), then rotate 180°: line down"
     )
+
+
+def test_where_marks_that_are_gone_may_have_twisted_the_line_a_new_one_is_drawn() -> None:
+    """Also by those that were kept since, as often as they are asked for; their own twists are known."""
+    gone = {"number": 1, "by_marks": "f" * 32}
+    planes = [{"number": n, "mark": place, "angle_deg": a, "roll_off_deg": 0} for n, place, a in WHERE]
+    new = remarked(SADDLE_SURVEY, [made(bends=[gone])], *planes)
+    draw = "draw a new line along the top of the conduit with mark 2 in the bender as when it was bent"
+    assert draw in new["anew"]["marks"][-1]["how"]
+    again = answer_of(SADDLE_SURVEY, [made(bends=[gone]), new])
+    assert isinstance(again, RemarkAnswer)
+    assert draw in again.marks[-1].spin_words.lower()
+    by_plan = remarked(SADDLE_SURVEY, [made(bends=[gone | {"by_marks": "plan"}])], *planes)
+    assert "new line" not in by_plan["anew"]["marks"][-1]["how"]
+    # ticked off late: when these were kept the line was known
+    late = [by_plan, made(bends=[gone])]
+    assert [line_is_lost(of_entries(late), for_kept=kept) for kept in (False, True)] == [True, False]
 
 
 def test_new_marks_reckon_with_a_cut_and_a_twist_that_are_ticked_off_as_if_all_were_measured() -> None:

@@ -16,8 +16,8 @@ from racewright.operations.made_before import as_read, places_read
 from racewright.operations.new_marks import mark_of_start_mm
 from racewright.operations.remark import RemarkAnswer, as_kept_before, remarked
 from racewright.plan.model import Plan
-from racewright.records.bends_left import first_steps, mark_of, so_far
-from racewright.records.entry import BendMade, Entry, Made, MadeEntry, MarkAnew, by_copy, made_of
+from racewright.records.bends_left import first_steps, line_is_lost, mark_of, so_far
+from racewright.records.entry import Anew, BendMade, Entry, Made, MadeEntry, MarkAnew, by_copy, made_of
 from racewright.records.model import JobRun, MadeReading
 from racewright.records.naming import piece_name, with_copies
 from racewright.units.length import parse_length
@@ -49,13 +49,15 @@ def held_to(piece: Bent, made: Sequence[MadeReading], earlier: Sequence[BendMade
         ) from None
 
 
-def held_to_lines(piece: Bent, made: Sequence[MadeReading], record: Sequence[MadeEntry]) -> None:
+def held_to_lines(piece: Bent, made: Sequence[MadeReading], record: Sequence[MadeEntry], *, read: bool) -> None:
     """Raises InputError where a bend that was bent on by new marks is recorded with the place of its first line, or one
-    that was there with its place before end A was cut."""
+    that was there with its place before end A was cut. `read`: they are read for the next new marks, which see
+    themselves whether it is bent on."""
     now = so_far(record)
     if now.kept is not None:
         check_since_cut(piece, now, places_read(piece, made))
-        check_lines(piece, now.kept.what, places_read(piece, (one for one in made if one.mark)))
+        if not read:
+            check_lines(piece, now.kept.what, places_read(piece, (one for one in made if one.mark)))
 
 
 def new_marks_after(
@@ -115,19 +117,19 @@ def _step_name(kind: str, number: int | None) -> str:
 def kept_otherwise(plan: Plan, run: JobRun, entries: Iterable[Entry]) -> Iterator[Finding]:
     """A caution for each piece of the run whose kept new marks come out otherwise now; so many are looked at, the first
     of them, and one more caution says of how many that was not done."""
-    told: dict[tuple[int, Made], str] = {}
+    told: dict[tuple[int, Made, bool], str] = {}
     passed_over = 0
     for copy, of in by_copy(entries, run.times):
         for number, record in made_of(of, plan.digest).items():
             kept = so_far(record).kept
             if kept is None or number > len(plan.pieces):
                 continue
-            key = (number, kept.what)
+            key = (number, kept.what, line_is_lost(record, for_kept=True))
             if key not in told and len(told) == _MOST_AGAIN:
                 passed_over += 1
                 continue
             if key not in told:
-                told[key] = _why_otherwise(bent_as_planned(plan, plan.pieces[number - 1]), kept.what)
+                told[key] = _why_otherwise(bent_as_planned(plan, plan.pieces[number - 1]), kept.what.anew, record)
             if told[key]:
                 name = with_copies(piece_name(run.key, number, len(plan.pieces)), [copy] if run.alike else [])
                 yield Finding(
@@ -140,13 +142,13 @@ def kept_otherwise(plan: Plan, run: JobRun, entries: Iterable[Entry]) -> Iterato
         yield Finding(severity="caution", rule="job.kept_otherwise", message=message, where=run.key)
 
 
-def _why_otherwise(piece: Bent, kept: Made) -> str:
+def _why_otherwise(piece: Bent, kept: Anew | None, record: Sequence[MadeEntry]) -> str:
     try:
-        answer = as_kept_before(piece, kept)
+        answer = as_kept_before(piece, record)
     except RacewrightError as err:
         return err.in_sentences
     now = answer.keep.anew if answer.keep else None
-    return words_otherwise(kept.anew, now, piece.tape) if kept.anew and now else ""
+    return words_otherwise(kept, now, piece.tape) if kept and now else ""
 
 
 def _can_be(piece: Bent, made: Sequence[MadeReading], conduit_mm: float) -> bool:

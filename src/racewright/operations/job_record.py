@@ -160,7 +160,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         with _of_piece(run, plan, request.piece):
             what = list(_said(request, tape.unit, piece, [*there] if kept is None else None, by_new))
         if piece and not request.by_card:
-            held_to_lines(piece, request.made, record)
+            held_to_lines(piece, request.made, record, read=request.anew)
         new = _new_marks(request, run, piece, record)
         if new is not None and new.keep is not None and not request.made:
             note = "" if request.measured or request.corrected else request.note

@@ -156,10 +156,13 @@ def as_they_are(
     if not by_marks and not first.twisted:
         check_twists(kept, since, said, {step.number for step in now.steps if step.kind == "twist"})
     turned = turned_marks(asked, kept)
-    check_lines(asked, kept, _places(asked, since, written).items())
+    on = {
+        number for number in turned if number in since or (number in said and _has_more(said[number], before[number]))
+    }
+    check_lines(asked, kept, _places(asked, since, written).items(), on)
     written = list(written)
     for at, one in enumerate(written):
-        if one.number in turned and not one.start and (one.number in since or _has_more(one, before[one.number])):
+        if one.number in on and not one.start:
             since[one.number] = _bent_on(asked, one, since.get(one.number))
             written[at] = _angle_alone(one)
     known_now = as_read(_mended(asked, first.kept, since, turned))

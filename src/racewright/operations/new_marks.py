@@ -109,6 +109,19 @@ class AsKept(NamedTuple):
     end_b: str
 
 
+class LineTwisted(NamedTuple):
+    """The line along the conduit: `by` the twists that are done, each of which took along what is behind it; one that
+    is ticked off more than once may be done so often or not. `unknown`: it may be twisted by others too."""
+
+    by: tuple[StepMade, ...]
+    unknown: bool
+
+    @property
+    def lost(self) -> bool:
+        """How far it is twisted is not known."""
+        return self.unknown or len(set(self.by)) < len(self.by)
+
+
 def left_out(answer: ReplanAnswer, made: Sequence[int]) -> tuple[int, ...]:
     """The marks that are left and that no bend is made at: less than a hand bends."""
     bends = enumerate(answer.piece.bends, 1)
@@ -121,24 +134,23 @@ def new_marks(
     made: Sequence[MadeBend],
     left: LeftToBend,
     have_mm: float,
-    twisted: Sequence[StepMade],
+    line: LineTwisted,
 ) -> tuple[NewMark, ...]:
-    """The bends left in the order in which they are made, before them those that are bent further. `twisted`: the
-    twists that are done, each of which took along the line behind it; one that is ticked off more than once may be done
-    so often or not, and the line is drawn anew, with the bend made last in the bender."""
+    """The bends left in the order in which they are made, before them those that are bent further. Where the `line` is
+    lost it is drawn anew, with the bend made last in the bender."""
     tape, shoe, now = asked.tape, asked.shoe, answer.piece
     slope, how = _pointer_slope(asked.bends), made_by(shoe)
     further = {number: round(degrees(by), 9) for number, by in answer.again}
     first, last = asked.bends[made[0].number - 1], asked.bends[made[-1].number - 1]
     roll, hook = now.bends[last.number - 1].roll_rad, last.hook
-    lost = len(set(twisted)) < len(twisted)
-    drawn = _drawn_anew(roll, answer, last.number) if lost else _drawn_first(asked, answer, made[0], twisted)
+    lost = line.lost
+    drawn = _drawn_anew(roll, answer, last.number) if lost else _drawn_first(asked, answer, made[0], line.by)
     first = last if lost else first
 
     def drawn_rad(number: int) -> float:
         return drawn.untwisted_rad + twist_rad(drawn.twists, number)
 
-    line = line_deg(drawn_rad(last.number), first.stance, roll, last.stance)
+    faces = line_deg(drawn_rad(last.number), first.stance, roll, last.stance)
     marks: list[NewMark] = []
     count, as_planned = len(made), left.as_planned and not left_out(answer, [item.number for item in made])
     again = {item.number: place for place, item in enumerate(made, 1)}
@@ -146,7 +158,7 @@ def new_marks(
         bend, new = asked.bends[step.number - 1], now.bends[step.number - 1]
         count += step.number not in further
         spin = _spin_deg(roll, new.roll_rad)
-        before, line = line, line_deg(drawn_rad(step.number), first.stance, new.roll_rad, step.stance or "floor")
+        before, faces = faces, line_deg(drawn_rad(step.number), first.stance, new.roll_rad, step.stance or "floor")
         angle = degrees(new.angle_rad)
         at = mark_mm(new.arc_start_mm, new.arc_end_mm, step.hook, step.reference, shoe)
         pointer = bend.pointer_deg + slope * (angle - bend.angle_deg)
@@ -175,9 +187,9 @@ def new_marks(
                 bend_to=_bend_to(by, pointer, bend.pointer_basis, angle),
                 spin_deg=spin,
                 spin_words=_spin_words(
-                    before, line, swap=hook != step.hook, draw=last.number if lost and not marks else 0
+                    before, faces, swap=hook != step.hook, draw=last.number if lost and not marks else 0
                 ),
-                line_deg=line,
+                line_deg=faces,
                 stance=step.stance,
                 stance_words="" if step.stance is None else making_words(how, step.stance, *taken),
                 look_at=" ".join(part for part in (step.hook_words, plane_check(spin)) if part),

@@ -41,6 +41,7 @@ from racewright.operations.made_before import (
 from racewright.operations.new_marks import (
     AsKept,
     BentOn,
+    LineTwisted,
     NewMark,
     Opened,
     as_marked,
@@ -55,8 +56,8 @@ from racewright.operations.remark_notes import IN_HAND, Ends, bounded_words, end
 from racewright.operations.way_taken import More, WayTaken, more_conduit, tried
 from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words
-from racewright.records.bends_left import bends_left, of_bends, so_far
-from racewright.records.entry import Made, MadeEntry, StepMade, TwistAnew
+from racewright.records.bends_left import bends_left, line_is_lost, of_bends, so_far
+from racewright.records.entry import Made, MadeEntry, TwistAnew
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care, correcting_care, cutting_care
 from racewright.sequence.machine import STANCES
@@ -175,7 +176,7 @@ def remarked(
         return _next_marks(asked, written, stock, record, cut_free=cut_free)
     left = bends_left((), record)
     marks = () if kept.what.anew is None else kept.what.anew.marks
-    answer = as_kept_before(asked, kept.what)
+    answer = as_kept_before(asked, record)
     line = "" if kept.what.anew is None or kept.what.anew.cut_first else cut_with_lines(answer.first)
     if line:
         twists = tuple(one for one in answer.first if one.kind != "cut")
@@ -185,10 +186,14 @@ def remarked(
     return _less_done(asked, answer, done, first)
 
 
-def as_kept_before(asked: Bent, kept: Made) -> RemarkAnswer:
-    """New marks that were kept, worked out now. Raises LimitError where they come out otherwise than they were kept."""
-    answer = _kept_marks(asked, kept)
+def as_kept_before(asked: Bent, record: Sequence[MadeEntry]) -> RemarkAnswer:
+    """The new marks that hold by a piece's record, worked out now. Raises LimitError where they come out otherwise than
+    they were kept."""
+    now = so_far(record).kept
+    assert now is not None
+    kept = now.what
     assert kept.anew is not None
+    answer = _kept_marks(asked, kept, line_is_lost(record, for_kept=True))
     check_as_kept(kept.anew, _again(asked, answer))
     return answer
 
@@ -228,13 +233,15 @@ def _next_marks(
         held = _in_hand(asked, now.kept.what)
         hand = held and held[0]
     if now.kept is not None and not (written or now.since or now.other or now.steps):
-        answer = _worked_out(asked, as_read(now.kept.what.bends), hand, _twists(now.kept.what), cut_free=cut_free)
+        line = _line(now.kept.what, line_is_lost(record, for_kept=True))
+        answer = _worked_out(asked, as_read(now.kept.what.bends), hand, line, cut_free=cut_free)
         keep = None if answer.keep is None else replace(now.kept.what, anew=answer.keep.anew)
         return replace(answer, keep=keep)
     with said_in(asked.tape):
         readings = as_they_are(asked, written, record, lambda what: _again(asked, _kept_marks(asked, what)))
         taken = taken_as_ticked(asked, written, record)
-    answer = _worked_out(asked, readings, hand, twisted_by_now(record, written), cut_free=cut_free)
+    line = LineTwisted(twisted_by_now(record, written), line_is_lost(record))
+    answer = _worked_out(asked, readings, hand, line, cut_free=cut_free)
     keep = None if answer.keep is None else with_marks(answer.keep, record, written)
     told = (note for note in ("" if held is None else held[1], taken) if note)
     return replace(answer, keep=keep, notes=(*told, *answer.notes))
@@ -254,15 +261,16 @@ def _planned_in_hand_mm(asked: Bent) -> float:
     return asked.piece.least_stock_mm - asked.piece.extra_a_mm
 
 
-def _kept_marks(asked: Bent, kept: Made) -> RemarkAnswer:
+def _kept_marks(asked: Bent, kept: Made, lost: bool = False) -> RemarkAnswer:
+    """`lost`: how far the line along the conduit is twisted was not known; only the words hang on it."""
     assert kept.anew is not None
     held = kept.anew.in_hand_mm
     hand = None if held is None else InHand(held, told=not kept.anew.line_b_mm)
-    return _worked_out(asked, as_read(kept.bends), hand, _twists(kept))
+    return _worked_out(asked, as_read(kept.bends), hand, _line(kept, lost))
 
 
-def _twists(kept: Made) -> list[StepMade]:
-    return [step for step in kept.steps if step.kind == "twist"]
+def _line(kept: Made, lost: bool) -> LineTwisted:
+    return LineTwisted(tuple(step for step in kept.steps if step.kind == "twist"), lost)
 
 
 def _again(asked: Bent, answer: RemarkAnswer) -> KeptAgain:
@@ -277,11 +285,11 @@ def _worked_out(
     asked: Bent,
     written: Sequence[MadeReading],
     said: InHand | None,
-    twisted: Sequence[StepMade],
+    line: LineTwisted,
     *,
     cut_free: bool = True,
 ) -> RemarkAnswer:
-    """`said`: how long the conduit in hand is, None: as planned; `twisted`: the twists that are done. Worked out with
+    """`said`: how long the conduit in hand is, None: as planned. Worked out with
     the readings as they are kept, so that the marks come out so again; refused as they were written."""
     piece, tape = asked.piece, asked.tape
     with said_in(tape):
@@ -306,7 +314,7 @@ def _worked_out(
         if way.why:
             answer = _scrapped(asked, way, made, hand, bounded)
         else:
-            answer = _marked(asked, way, made, hand, bounded, twisted)
+            answer = _marked(asked, way, made, hand, bounded, line)
         told = _as_kept(asked, answer, way, hand)
         told = told._replace(in_hand_mm=None if said is None else hand.mm)
         return replace(answer, keep=kept_marks(asked, kept, answer.opened, answer.marks, told))
@@ -341,14 +349,14 @@ def _marked(
     made: Sequence[MadeBend],
     hand: InHand,
     bounded: tuple[str, ...],
-    twisted: Sequence[StepMade],
+    line: LineTwisted,
 ) -> RemarkAnswer:
-    """The answer for a piece that serves; `twisted`: the twists that are done."""
+    """The answer for a piece that serves."""
     piece, tape, answer, left = asked.piece, asked.tape, way.answer, way.left
     numbers = [item.number for item in made]
     out = left_out(answer, numbers)
     ends, first = ends_cut(asked, answer, hand), tuple(first_steps(asked, answer, made))
-    marks = new_marks(asked, answer, made, left, hand.mm, twisted)
+    marks = new_marks(asked, answer, made, left, hand.mm, line)
     checked = recheck(asked.plan, piece, as_marked(answer.piece, marks))
     anew = piece_anew(asked, answer, made, marks, as_planned=left.as_planned and not out)
     return RemarkAnswer(

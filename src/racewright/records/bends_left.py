@@ -359,6 +359,12 @@ def twists_done(record: Sequence[MadeEntry], said: Iterable[BendMade] = ()) -> t
     return (*ticks, *(step for step in seen if step not in ticks))
 
 
+def line_is_lost(record: Sequence[MadeEntry], *, for_kept: bool = False) -> bool:
+    """Whether the line along the conduit may be twisted nobody knows how far: a bend was made by new marks that are not
+    on record any more, nor what these twisted. `for_kept`: when the marks that hold were kept."""
+    return any(one.gone and not (for_kept and one.after) for one in so_far(record).other)
+
+
 def as_recorded(bends: Iterable[BendMade]) -> dict[int, BendMade]:
     """Bends that were made of a piece, oldest first, each as it was recorded last: an angle or a place that was
     measured stands until another one is, whoever says once more that the bend is made."""
