@@ -62,6 +62,29 @@ test("an angle measured at a picked bend is put right at that bend, as by the co
   assert.match(await words(), /The far end moves .*Not included.*Eye protection/i);
 });
 
+test("of a piece that is said to be bent Check tells first which bends nobody ticked off, in the words of Bend", async () => {
+  const setTo = async (status) => (await openPlace(page, "Job"), page.getByLabel("Status").selectOption(status));
+  const left = page.getByText(/^Not ticked off: /);
+  const before = await (await openPlace(page, "Job"), page.getByLabel("Status").inputValue());
+  await setTo("bent");
+  const told = [];
+  for (const place of ["Bend", "Check"]) {
+    await openPlace(page, place);
+    await left.waitFor();
+    told.push(await left.innerText());
+  }
+  assert.equal(told[1], told[0]);
+  assert.match(told[1], /mark 1.*mark 2.*mark 3.*Cut and bend nothing more of it/);
+  const [top, first] = [await left.boundingBox(), await page.getByRole("button", { name: "What puts it right?" }).boundingBox()];
+  assert.ok(top.y < first.y, "before it is asked what puts it right");
+  await nothingForAxe(page, "said to be bent");
+  await setTo("measured");
+  await setTo(before);
+  await openPlace(page, "Check");
+  await page.getByRole("button", { name: "What puts it right?" }).waitFor();
+  assert.equal(await left.count(), 0);
+});
+
 test("a rise is taken under the saddle's middle without a bend picked, and the same under that bend picked", async () => {
   await anew();
   await measured(/^Rise measured/, "3 1/4");

@@ -91,6 +91,7 @@ test("a piece that is said to be bent is told as that, with the bends that nobod
   assert.equal(bentUnticked(here()), null);
   await arrives(entry("s1", { kind: "status", status: "bent" } as unknown as Made, "Ana"));
   assert.deepEqual([bentUnticked(here())?.said.by, bentUnticked(here())?.left], ["Ana", ["mark 2", "mark 3"]]);
+  assert.deepEqual([bentUnticked(here(), 1)?.left, bentUnticked(here(), 2)], [["mark 2", "mark 3"], null], "of the piece that is asked after");
   for (const number of [2, 3]) await arrives(tick(`t${number}`, number, "Ana"));
   assert.equal(bentUnticked(here()), null, "all are on record");
 });

@@ -75,9 +75,9 @@ export function TurnedBy({ here, turned, words }: { here: AtBench; turned: Turne
   );
 }
 
-/** It was said to be bent, and not all of its bends are ticked off. */
-export function SaidBent({ here }: { here: AtBench }) {
-  const bent = bentUnticked(here);
+/** It was said to be bent, and not all of its bends (`piece`: those of this one) are ticked off. */
+export function SaidBent({ here, piece }: { here: AtBench; piece?: number }) {
+  const bent = bentUnticked(here, piece);
   return bent ? (
     <Notice kind="caution" title={t.together.isBent(bent.said.by, shortly(Date.parse(bent.said.at)))}>
       <p>{t.together.isBentBut(bent.left)}</p>

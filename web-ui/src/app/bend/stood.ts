@@ -70,9 +70,10 @@ export function doneAsItWas(here: AtBench, { was: { deed } }: Turned): void {
 export const mayBeDone = ({ steps, done }: AtBench, { isByOther, was: { deed } }: Turned): boolean =>
   isByOther && !!deed && !(!deed.bend && !deed.step && done.some((i) => isOf(deed, steps[i]!)));
 
-/** What says that the piece is bent, of whose bends not all are on record, and these by name; null: nothing does. */
-export function bentUnticked({ run, copy = 1, steps, done, kept }: AtBench): { said: SeenEntry; left: string[] } | null {
+/** What says that it is bent, while not all of its bends (`piece`: those of this one) are on record, and these by name; null: nothing
+ * does. */
+export function bentUnticked({ run, copy = 1, steps, done, kept }: AtBench, piece?: number): { said: SeenEntry; left: string[] } | null {
   const { status, from: said } = setBy(run.entries, run.times)[copy - 1]!;
-  const left = steps.flatMap((step, i) => (isRecorded(step, kept) && !done.includes(i) ? (step.bendWords?.name ?? t.bend.mark(step.bend!.number)) : []));
+  const left = steps.flatMap((step, i) => (isRecorded(step, kept) && !done.includes(i) && step.at === (piece ?? step.at) ? (step.bendWords?.name ?? t.bend.mark(step.bend!.number)) : []));
   return said && isBent(status) && left.length ? { said, left } : null;
 }

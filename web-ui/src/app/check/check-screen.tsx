@@ -16,6 +16,8 @@ import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, wrongBes
 import { Problems, Tail } from '../parts/tail';
 import { NoPlan, usePlan } from '../parts/plan';
 import { lastMadeOn, madeBends } from '../bend/anew';
+import { atBench } from '../bend/at-bench';
+import { SaidBent } from '../bend/others';
 import { calledNow, useAnew } from '../bend/use-anew';
 import { copyAtHand, ofCopy } from '../kept/copies';
 import { surveyed } from '../kept/job-file';
@@ -77,6 +79,7 @@ export function CheckScreen({ run }: { run: KeptRun }) {
           onPick={setMode}
         />
       </div>
+      <SaidBent here={atBench(run, answer)} piece={number} />
       {!piece.bends.length && (
         <Notice kind="info">
           <p>{t.check.noBends}</p>
