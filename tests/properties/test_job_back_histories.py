@@ -64,6 +64,7 @@ def take(store: JobStore, step: str, number: int) -> None:
 @settings(max_examples=60, deadline=None)
 @given(st.lists(STEPS, max_size=14))
 @example([("survey", 1), ("planned", 0), ("bent", 0), ("survey", 0)])
+@example([("survey", 1), ("planned", 0), ("planned", 2), ("bent", 0), ("survey", 0)])
 @example([("times", 3), ("bent", 0), ("survey", 1), ("times", 4)])
 @example([("times", 3), ("planned", 2), ("survey", 1), ("bent", 1), ("back", 0), ("back", 0)])
 def test_planned_is_only_what_was_planned_with_this_survey(steps: list[tuple[str, int]]) -> None:

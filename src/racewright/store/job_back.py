@@ -161,7 +161,8 @@ def _of_another_survey(
     left = list(entries)
     plans = PlansOf(store, job, now_it_is) if isinstance(now_it_is, JobRun) else None
     while plans is not None:
-        last = next((kept for kept in reversed(left) if isinstance(kept.value.what, StatusSet)), None)
+        said = (kept for kept in reversed(left) if isinstance(kept.value.what, StatusSet))
+        last = next((kept for kept in said if (kept.value.copy or 1) <= plans.run.times), None)
         of = _pinned(last, revisions) if last is not None else None
         standing = statuses_by((kept.value for kept in left), plans.run.times)
         had = _statuses_with(plans.says(_run_of(of)), plans.run.times, revisions, left)
