@@ -222,6 +222,36 @@ def test_a_tick_that_names_no_copy_from_a_device_that_knew_of_one_bends_the_firs
     assert "RM#1: bent" in said(capsys, "log", "RM")
 
 
+def test_a_file_with_a_status_of_before_reads_as_it_stood(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Bent while one was wanted, by entries that name no copy, then wanted more often, and set bent, all of them."""
+    said(capsys, "times", "1", "RM")
+    with JobStore.open(shop) as store:
+        run, at = store.run("orchard", "RM"), "2026-05-04T10:32:07+00:00"
+        pins = Pins(run=run.revision, marks="4K7WQX")
+        for what in (Made(bends=(BendMade(number=1),)), StatusSet(status="bent")):
+            piece = 1 if isinstance(what, Made) else None
+            store.add_entries("orchard", [Entry(run=run.value.id, piece=piece, what=what, pins=pins, by="Kim", at=at)])
+
+    def put_back(key: str) -> str:
+        """What the lists say of it here, and of the file of it brought in anew."""
+        (shop.parent / "old.json").write_text(said(capsys, "export", "-", "--job", "orchard"), encoding="utf-8")
+        said(capsys, "import", str(shop.parent / "old.json"), "--key", key)
+        told = [said(capsys, "status", "--job", job).partition(":")[2] for job in ("orchard", key)]
+        assert told[0] == told[1]
+        return told[0]
+
+    assert "RM  bent" in put_back("one")
+    said(capsys, "times", "3", "RM", "--job", "orchard")
+    assert "1 of 3 bent, 2 measured" in put_back("three")
+    with JobStore.open(shop) as store:
+        run = store.run("orchard", "RM")
+        what, later = StatusSet(status="bent"), Pins(run=run.revision, marks="4K7WQX")
+        store.add_entries(
+            "orchard", [Entry(run=run.value.id, what=what, pins=later, by="Kim", at=at.replace("10", "11"))]
+        )
+    assert "RM x 3  bent" in put_back("all")
+
+
 def test_what_was_made_while_there_was_one_is_of_the_first(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The pieces that `times` adds are not there yet: they are cut and bent."""
     said(capsys, "times", "1", "RM")

@@ -221,13 +221,13 @@ def copy_of(entry: Entry) -> int | None:
 
 def as_read(entries: Sequence[Entry]) -> tuple[Entry, ...]:
     """The entries, oldest first, each of the copy that it is of: a status that names none, and that somebody said at
-    once with work by the same marks that names none, came of that, and is of the first. So wrote who had heard of one
-    run alone, also where more are wanted by the time that it is heard of."""
-    worked: dict[tuple[str, str, str], datetime] = {}
+    once with work on the same revision, by the same marks, that names none, came of that, and is of the first. So wrote
+    who had heard of one run alone, also where more are wanted by the time that it is heard of."""
+    worked: dict[tuple[str, str, str, int], datetime] = {}
     read: list[Entry] = []
     for entry in entries:
         if entry.copy is None and entry.pins.marks and (at := _moment(entry.at)):
-            said = entry.run, entry.pins.marks, entry.by
+            said = entry.run, entry.pins.marks, entry.by, entry.pins.run
             if is_work(entry):
                 worked[said] = at
             elif isinstance(entry.what, StatusSet) and said in worked and abs(at - worked[said]) <= _AT_ONCE:

@@ -179,14 +179,14 @@ export const copyOf = (entry: Entry): number | undefined => entry.copy ?? (isWor
 const AT_ONCE = 2000;
 const momentOf = (at = ''): number => (/(Z|[+-]\d\d:\d\d)$/.test(at) ? Date.parse(at) : NaN);
 
-/** The entries of a run, oldest first, each of the copy that it is of: a status that names none, and that somebody said at once with work by the
- * same marks that names none, came of that, and is of the first. As `as_read` of records/entry.py. */
+/** The entries of a run, oldest first, each of the copy that it is of: a status that names none, and that somebody said at once with work on
+ * the same revision, by the same marks, that names none, came of that, and is of the first. As `as_read` of records/entry.py. */
 function asRead(entries: readonly SeenEntry[]): SeenEntry[] {
   const worked = new Map<string, number>();
   return entries.map((one) => {
     const { copy, what, pins, by, at } = one.entry;
     if (copy || !pins?.marks) return one;
-    const said = `${pins.marks} ${by ?? ''}`;
+    const said = `${pins.run ?? 0} ${pins.marks} ${by ?? ''}`;
     if (isWork(one.entry)) worked.set(said, momentOf(at));
     const isOfIt = what.kind === 'status' && Math.abs(momentOf(at) - (worked.get(said) ?? NaN)) <= AT_ONCE;
     return isOfIt ? { ...one, entry: { ...one.entry, copy: 1 } } : one;
