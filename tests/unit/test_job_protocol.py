@@ -14,8 +14,8 @@ import pytest
 from offers import JOB, RUN, a_run, an_entry, data_of, offered, plain, refused
 
 from racewright.errors import InputError, LimitError
-from racewright.records.entry import Entry, Noted, Pins
-from racewright.records.ids import new_id
+from racewright.records.entry import BendMade, Entry, Made, Noted, Pins, StatusSet
+from racewright.records.ids import digest, new_id
 from racewright.records.kinds import KINDS
 from racewright.records.model import Area, Job, JobRun, Stock
 from racewright.store import job_protocol
@@ -132,10 +132,30 @@ def test_what_says_again_what_stood_before_a_change_is_an_undo_of_it_and_what_is
     assert [kept.value.note for kept in store.runs("orchard")] == ["mine"]
 
 
+def test_a_change_names_the_run_what_was_done_and_by_whom(store: JobStore) -> None:
+    def tick(number: int, by: str) -> Offered:
+        what = Made(bends=(BendMade(number=number),))
+        entry = Entry(id=digest(f"tick {number}"), run=RUN.id, piece=2, what=what, by=by)
+        return Offered(kind="entry", id=entry.id, data=plain(entry))
+
+    def newest() -> str:
+        return store.changes("orchard")[0].what
+
+    status = Entry(run=RUN.id, what=StatusSet(status="planned"), by="Ana")
+    offered(store, tick(1, "Ana"), Offered(kind="entry", id=status.id, data=plain(status)), tick(2, "Sam"))
+    assert newest() == "brought in: A-1-2 made: mark 1 bent; A-1: planned (Ana), A-1-2 made: mark 2 bent (Sam)"
+    offered(store, msgspec.structs.replace(tick(1, ""), base=1, data=None), an_entry("dry"))
+    assert newest() == "brought in: A-1: note: dry (Sam), A-1-2 made: mark 1 bent (Ana) taken back"
+    offered(store, *(tick(number, "Ana") for number in range(3, 8)))
+    assert newest() == "brought in: 5 entries on A-1 (Ana)"
+    offered(store, an_entry("wet " * 60))
+    assert newest().endswith("wet …")
+
+
 def test_an_offer_is_one_change_that_the_desk_can_take_back(store: JobStore) -> None:
     offered(store, a_run(1, "mine"), an_entry(), an_entry())
     change = store.changes("orchard")[0]
-    assert (change.by, change.what) == ("Sam's phone", "brought in: run A-1, 2 entries")
+    assert (change.by, change.what) == ("Sam's phone", "brought in: run A-1, A-1: note: seen (Sam)")
     store.undo("orchard", by="Kim")
     assert store.load("orchard").runs[0].note == ""
     assert store.entries("orchard") == ()

@@ -8,7 +8,7 @@ of anybody's clock."""
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Annotated, Any, Literal
 
 import msgspec
@@ -21,6 +21,7 @@ from racewright.records.ids import Id
 from racewright.records.kinds import KINDS, Kind, Value, called
 from racewright.records.model import JobHead
 from racewright.records.parse import check_head
+from racewright.store.brought_words import brought_words
 from racewright.store.device_room import Amount, DeviceUse, NoRoomToday
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_rows import JobRow, Row, Rows, Write
@@ -269,7 +270,7 @@ class _Intake:
                 self.job, back, by=self.by, what=f"{kind}: {turned.what}"[:200], kind=kind, target=number
             )
         if left:
-            what = _what(self.names[record] for record in left)
+            what = brought_words(self.rows, left.values(), self.names, self.store.path)
             self.rows.write_change(self.job, tuple(left.values()), by=self.by, what=what)
 
     def _turned(self, writes: Mapping[Id, Write]) -> Iterator[tuple[int, Sequence[Id]]]:
@@ -488,16 +489,6 @@ def _changed(row: Row, rows: Rows, kinds: Sequence[str]) -> Changed:
             for was in (said[-1:] if removed else said)
         ),
     )
-
-
-def _what(names: Iterable[str]) -> str:
-    """A change in words: 'brought in: run PH-01, 3 entries'."""
-    listed = list(names)
-    told = [name for name in dict.fromkeys(listed) if not name.startswith("the entry")]
-    for behind in ("", " taken out"):
-        entries = listed.count(f"the entry{behind}")
-        told += [f"{entries} entries{behind}" if entries > 1 else f"1 entry{behind}"] if entries else []
-    return f"brought in: {', '.join(told)}"[:200]
 
 
 def _free_key(name: str, taken: Sequence[str]) -> str:
