@@ -60,7 +60,13 @@ def test_a_bend_that_is_far_from_its_planned_angle_is_told_and_kept(
         ),
         ("2=45@27-1/2", ""),
         ("2=45, roll -12", "with its plane 12° counterclockwise off the plan's, seen from A"),
-        ("2=45, roll 5", ""),
+        ("2=45, roll 5", "with its plane 5° clockwise off the plan's, seen from A: end B comes out about 2 1/16\" off"),
+        ("2=45, roll -2", ""),  # as near as a plane is sighted
+        (
+            "3=22.5, roll 9",
+            "with its plane 9° clockwise off the plan's, seen from A: end B comes out about 1 3/8\" off",
+        ),
+        ("3=22.5, roll 3", ""),  # end B comes out by less than 1/2 in
         ("1=26", 'at 26°, and 22 1/2° belongs there: end B comes out as much as 2 7/16" off'),
         ("1=24", ""),  # as near as hands bend
         ("3=26.5", 'at 26 1/2°, and 22 1/2° belongs there: end B comes out as much as 1 1/2" off'),

@@ -40,13 +40,15 @@ class Chunk(msgspec.Struct, frozen=True, kw_only=True):
 
 class PieceSummary(msgspec.Struct, frozen=True, kw_only=True):
     """One piece in figures: its finished length, the stick it needs at least, and of its bends, from end A, the
-    angles, where their marks stand, and how much of the piece lies beyond each."""
+    angles, where their marks stand, how much of the piece lies beyond each, and how far end B moves for each radian by
+    which the plane of each alone is off."""
 
     cut_length_mm: float
     least_stock_mm: float
     angles_deg: tuple[float, ...]
     marks_mm: tuple[float, ...]
     beyond_mm: tuple[float, ...]
+    swings_mm: tuple[float, ...]
 
 
 class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
@@ -74,7 +76,7 @@ class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def bends_planned(self) -> tuple[tuple[BendPlanned, ...], ...]:
         """What the bends of each piece should have."""
-        return tuple(tuple(map(BendPlanned, p.angles_deg, p.marks_mm, p.beyond_mm)) for p in self.pieces)
+        return tuple(tuple(map(BendPlanned, p.angles_deg, p.marks_mm, p.beyond_mm, p.swings_mm)) for p in self.pieces)
 
 
 class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
@@ -281,6 +283,7 @@ def _summary(run: JobRun, tools: Sequence[ToolAt]) -> RunSummary:
                 angles_deg=tuple(bend.angle_deg for bend in p.bends),
                 marks_mm=tuple(bend.mark_mm for bend in p.bends),
                 beyond_mm=tuple(bend.beyond_mm for bend in p.bends_planned),
+                swings_mm=tuple(bend.swing_mm for bend in p.bends_planned),
             )
             for p in plan.pieces
         ),

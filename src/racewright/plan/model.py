@@ -19,6 +19,7 @@ from racewright.cautions import Work
 from racewright.errors import Finding, InputError
 from racewright.fit.accuracy import Accuracy
 from racewright.fit.forecast import Forecast
+from racewright.fit.jacobian import roll_column, walk
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.solids import Obstacle, Wall
 from racewright.geometry.vector import Frame, Vec, cross, dot, norm, scale, sub, unit
@@ -39,11 +40,13 @@ FLAT_MM = 0.01
 
 
 class BendPlanned(NamedTuple):
-    """What a bend should have: its angle, and where its mark stands from end A; so much of its piece lies beyond it."""
+    """What a bend should have: its angle, and where its mark stands from end A; so much of its piece lies beyond it,
+    and so far end B moves for each radian by which its plane alone is off (`swing_mm`)."""
 
     angle_deg: float
     mark_mm: float
     beyond_mm: float = 0.0
+    swing_mm: float = 0.0
 
 
 class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
@@ -208,7 +211,12 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def bends_planned(self) -> tuple[BendPlanned, ...]:
         """What its bends should have, from end A."""
-        return tuple(BendPlanned(b.angle_deg, b.mark_mm, self.cut_length_mm - b.arc_end_mm) for b in self.bends)
+        walked = walk(self.piece)
+        swings_mm = (norm(roll_column(placed, walked.end.origin)[0]) for placed in walked.bends)
+        return tuple(
+            BendPlanned(bend.angle_deg, bend.mark_mm, self.cut_length_mm - bend.arc_end_mm, swing_mm)
+            for bend, swing_mm in zip(self.bends, swings_mm, strict=True)
+        )
 
     @property
     def is_whole(self) -> bool:

@@ -24,10 +24,11 @@ from racewright.units.tape import TapeStyle, format_length, style_of
 FAR_OFF = "job.far_off"
 #: An angle or a plane may be off by so much before its record is asked after (common practice, no source).
 FAR_OFF_DEG = 10.0
-#: A place or an angle may bring what lies beyond its bend so far out: 1/2 in, as no fitting gives (common practice, no
-#: source).
+#: A place, an angle or a plane may bring what lies beyond its bend so far out: 1/2 in, as no fitting gives (common
+#: practice, no source).
 FAR_OFF_MM = 12.7
-#: An angle that is off by less is as good as hands bend and levels read, whatever it does (common practice, no source).
+#: An angle or a plane that is off by less is as good as hands bend and levels read, whatever it does (common practice,
+#: no source).
 HAND_DEG = 2.0
 
 #: The bends of each piece, from end A.
@@ -60,10 +61,14 @@ class _Off(NamedTuple):
             at, belongs = format_length(has.mark_mm, style), format_length(wants.mark_mm, style)
             beyond = f"what lies beyond it comes out {format_length(out_mm, style)} off"
             yield f"with its mark at {at}, and {belongs} belongs there: {beyond}", has.mark_mm, wants.mark_mm, "mm"
-        if has.roll_off_rad is not None and abs(degrees(has.roll_off_rad)) > FAR_OFF_DEG:
+        if has.roll_off_rad is not None:
             roll = degrees(has.roll_off_rad)
+            out_mm = wants.swing_mm * abs(_moves(roll))
             words = f"with its plane {hand_angle(abs(roll))} {clock_words(roll)} off the plan's, seen from A"
-            yield words, roll, 0.0, "deg"
+            if abs(roll) > FAR_OFF_DEG:
+                yield words, roll, 0.0, "deg"
+            elif abs(roll) > HAND_DEG and out_mm > FAR_OFF_MM:
+                yield f"{words}: end B comes out about {format_length(out_mm, style)} off", roll, 0.0, "deg"
 
 
 def _moves(angle_deg: float) -> float:

@@ -2302,13 +2302,15 @@ export interface PieceStart {
 }
 
 /** One piece in figures: its finished length, the stick it needs at least, and of its bends, from end A, the
- *  angles, where their marks stand, and how much of the piece lies beyond each. */
+ *  angles, where their marks stand, how much of the piece lies beyond each, and how far end B moves for each radian by
+ *  which the plane of each alone is off. */
 export interface PieceSummary {
   cut_length_mm: number;
   least_stock_mm: number;
   angles_deg: number[];
   marks_mm: number[];
   beyond_mm: number[];
+  swings_mm: number[];
 }
 
 /** What an entry was made with: the run's revision (0: not known), the tool's name, the program's version, and the
