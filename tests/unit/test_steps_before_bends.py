@@ -252,6 +252,12 @@ def test_where_marks_that_are_gone_may_have_twisted_the_line_a_new_one_is_drawn(
     again = answer_of(SADDLE_SURVEY, [made(bends=[gone]), new])
     assert isinstance(again, RemarkAnswer)
     assert draw in again.marks[-1].spin_words.lower()
+    # by which line it was bent is not known either
+    by_card = "The place is taken as that of the card's mark: mark 1 (star, hook toward A)."
+    for place, says in (({"mark": "20 1/4"}, True), ({"mark": "", "start": "14"}, False)):
+        told = answer_of(SADDLE_SURVEY, [made(bends=[gone])], planes[0] | place, planes[1])
+        assert isinstance(told, RemarkAnswer)
+        assert any(by_card in note for note in told.notes) == says
     by_plan = remarked(SADDLE_SURVEY, [made(bends=[gone | {"by_marks": "plan"}])], *planes)
     assert "new line" not in by_plan["anew"]["marks"][-1]["how"]
     # ticked off late: when these were kept the line was known

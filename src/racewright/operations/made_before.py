@@ -18,10 +18,12 @@ from racewright.operations.kept_before import (
     check_since_cut,
     in_its_plane,
     otherwise_words,
+    plane_off_deg,
     turned_marks,
 )
 from racewright.operations.new_marks import NewMark, mark_of_start_mm
 from racewright.operations.not_known import (
+    by_card_words,
     check_cut,
     check_first,
     check_known,
@@ -188,6 +190,12 @@ def taken_as_ticked(asked: Bent, written: Sequence[MadeReading], record: Sequenc
     if now.kept is None:
         return ""
     return taken_words(asked, since_first(asked, now, now.kept.what, record, said), said)
+
+
+def taken_by_card(asked: Bent, written: Sequence[MadeReading], record: Sequence[MadeEntry]) -> str:
+    """Which places that are read now are taken as those of the card's marks, though the bends are made by others, in
+    words; '': none."""
+    return by_card_words(asked, _unsettled(so_far(record)), {one.number: one for one in written})
 
 
 def _unsettled(now: SoFar) -> SoFar:
@@ -408,7 +416,9 @@ def _by_marks(
             place = float(parse_length(new.mark, asked.tape.unit, field="made")) if new.mark else place
             angle = angle if new.angle_deg is None else radians(new.angle_deg)
         at_mm = _by_plan_mm(asked, number, place, angle, mark.hook, mark.reference)
-        yield _reading(number, at_mm, degrees(angle), None if recorded is None else _deg(recorded.roll_off_rad))
+        roll = None if recorded is None else _deg(recorded.roll_off_rad)
+        off = round(plane_off_deg(mark.roll_deg, asked.bends[number - 1]), 6)
+        yield _reading(number, at_mm, degrees(angle), (off or None) if roll is None else roll)
 
 
 def _as_measured(asked: Bent, mark: MarkAnew | None, new: MadeReading) -> MadeReading:

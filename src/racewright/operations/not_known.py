@@ -24,7 +24,7 @@ from racewright.records.other_marks import (
     step_words,
     was_taken,
 )
-from racewright.sequence.words import mark_names
+from racewright.sequence.words import mark_names, mark_words
 from racewright.units.angle import format_degrees
 
 
@@ -81,6 +81,23 @@ def check_known(asked: Bent, now: SoFar, read: Mapping[int, BendMade], said: Map
     lacks["plane"] -= {number for number, new in said.items() if new.roll_off_deg is not None}
     if any(lacks.values()):
         raise InputError(f"{'; '.join(why)}.", hint=measure_words(lacks), field="made")
+
+
+def by_card_words(asked: Bent, now: SoFar, said: Mapping[int, MadeReading]) -> str:
+    """That the place read of a bend which was made by marks that are not on record any more, nor by which line, counts
+    as that of the card's mark; '' where none is."""
+    read = {number for number, one in said.items() if one.mark}
+    gone = {one.bend.number for one in now.other if one.gone} & read
+    taken = []
+    for bend in (bend for bend in asked.bends if bend.number in gone):
+        placed = mark_words(bend.reference, bend.hook, on_shoe=not asked.shoe.radius_only)
+        taken.append(f"{mark_names([bend.number])} ({', '.join(part for part in placed if part)})")
+    if not taken:
+        return ""
+    return (
+        f"The place is taken as that of the card's mark: {', '.join(taken)}. What was bent by another line, as with the"
+        " hook the other way, is measured where the bend begins."
+    )
 
 
 def measure_words(lacks: Mapping[str, Collection[int]]) -> str:

@@ -35,6 +35,7 @@ from racewright.operations.made_before import (
     check_as_kept,
     check_they_hold,
     taken_as_ticked,
+    taken_by_card,
     twisted_by_now,
     with_marks,
 )
@@ -225,7 +226,7 @@ def _next_marks(
     """New marks for what is made by the record and as it is read now; where that is what the marks kept last were kept
     with, and the conduit alone is said to be as long as it is, for these bends once more."""
     now = so_far(record)
-    held, taken, hand = None, "", None
+    held, hand = None, None
     if stock:
         with said_in(asked.tape):
             hand = InHand(float(parse_length(stock, asked.tape.unit, field="stock", allow_zero=False)), told=True)
@@ -239,11 +240,11 @@ def _next_marks(
         return replace(answer, keep=keep)
     with said_in(asked.tape):
         readings = as_they_are(asked, written, record, lambda what: _again(asked, _kept_marks(asked, what)))
-        taken = taken_as_ticked(asked, written, record)
+        taken = [taken_as_ticked(asked, written, record), taken_by_card(asked, written, record)]
     line = LineTwisted(twisted_by_now(record, written), line_is_lost(record))
     answer = _worked_out(asked, readings, hand, line, cut_free=cut_free)
     keep = None if answer.keep is None else with_marks(answer.keep, record, written)
-    told = (note for note in ("" if held is None else held[1], taken) if note)
+    told = (note for note in ("" if held is None else held[1], *taken) if note)
     return replace(answer, keep=keep, notes=(*told, *answer.notes))
 
 
