@@ -1,6 +1,7 @@
 // After one visit everything works with the network and the server gone, the engine included.
 import assert from "node:assert/strict";
 import { cpSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
+import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
@@ -18,6 +19,17 @@ after(async () => {
   await browser?.close();
   rmSync(folder, { recursive: true, force: true });
 });
+
+/** A port for a server that goes and comes back: none of those that a connection or another server is given meanwhile. */
+async function freePort() {
+  for (;;) {
+    const port = 20_000 + Math.floor(Math.random() * 10_000);
+    const there = createServer();
+    const isFree = await new Promise((done) => there.once("error", () => done(false)).listen(port, "127.0.0.1", () => done(true)));
+    await new Promise((done) => there.close(done));
+    if (isFree) return String(port);
+  }
+}
 
 async function marksReady(page) {
   await page.getByText("Marks are ready").first().waitFor();
@@ -62,7 +74,8 @@ for (const kind of ["racewright serve", "a plain web host"]) {
 test("the server dies while the page is open: the next question is answered in the browser; it comes back: it makes its files again", async () => {
   const shop = mkdtempSync(join(tmpdir(), "shop-"));
   const serveShop = (...more) => serve("--shop", join(shop, "jobs.rwshop"), ...more);
-  let host = await serveShop();
+  const port = await freePort();
+  let host = await serveShop("--port", port);
   const context = await browser.newContext(KEEPING);
   try {
     const page = await newPage(context);
@@ -87,7 +100,7 @@ test("the server dies while the page is open: the next question is answered in t
     await openPlace(page, "Measure");
     await page.getByRole("button", { name: /^Length/ }).tap();
     await pad.fill("57 1/");
-    host = await serveShop("--port", new URL(host.url).port);
+    host = await serveShop("--port", port);
     await page.getByText("Ready, by server").waitFor();
     assert.equal(await pad.inputValue(), "57 1/", "what is being entered stays");
     await pad.fill("57 1/2");

@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { createServer } from "node:http";
 import { join } from "node:path";
 import { test } from "node:test";
-import { askServer, newPage, nothingForAxe, openPlace, PHONE, racewright, serve, serverAndBrowser } from "./support.mjs";
+import { askServer, newPage, nothingForAxe, openPlace, PHONE, racewright, serve, serverAndBrowser, until } from "./support.mjs";
 
 const at = serverAndBrowser();
 
@@ -96,7 +96,7 @@ test("with --lan only the code lets a phone in", async () => {
     await visitor.getByRole("textbox", { name: "Name of this device" }).fill("Ana's phone");
     await visitor.getByRole("button", { name: "Pair", exact: true }).tap();
     await visitor.getByText(/Ready/).first().waitFor();
-    assert.match(wide.said(), new RegExp(`Paired: Ana's phone\\. Pairing code for the next device: (?!${code})`));
+    await until(() => new RegExp(`Paired: Ana's phone\\. Pairing code for the next device: (?!${code})[A-Z0-9-]{9}`).test(wide.said()), "the server says who was paired");
     await page.reload();
     await page.getByRole("textbox", { name: "Pairing code" }).fill(code);
     await page.getByRole("textbox", { name: "Name of this device" }).fill("Second phone");

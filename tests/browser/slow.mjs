@@ -13,10 +13,18 @@ export async function slowed(context, page) {
   await context.route(
     () => true,
     async (route) => {
-      if (route.request().method() === "POST") await new Promise((next) => setTimeout(next, 300 + Math.random() * 1200));
+      const request = route.request();
+      const pause = request.method() === "POST" ? 1500 : request.url().endsWith("/server.json") ? 2500 : 0;
+      if (pause) await new Promise((next) => setTimeout(next, pause * (0.2 + 0.8 * Math.random())));
       await route.fallback().catch(() => undefined); // the page is closed
     },
   );
+}
+
+/** In the page: a server is waited for longer before the browser's own engine takes its place: on a busy machine it is only slow. */
+export function waitLonger() {
+  const { timeout } = AbortSignal;
+  AbortSignal.timeout = (ms) => timeout.call(AbortSignal, 20 * ms);
 }
 
 /** In the page: what its engine answers comes late, one after the other, and so does its store's word that something is kept. */

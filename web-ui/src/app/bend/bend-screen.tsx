@@ -20,6 +20,7 @@ import { isOf } from './bench';
 import { lookAt, placesBefore } from './look-back';
 import { LookBar, LookedAt } from './looking-back';
 import { BentAlready, BentBy, GoOnThere, MineIs, SaidBent, TurnedBy, TwoBenches, WentOn } from './others';
+import { painted } from './painted';
 import { keepStood, turnedBy } from './stood';
 import { TakenBack, TickedTwice, type Taken } from './ticked-twice';
 import { useAnew, type Anew } from './use-anew';
@@ -237,7 +238,10 @@ function StepBar({ here, waits, isStopped, isTurned, words, onTap, onBack }: Bar
   };
   const asked = useRef(true);
   useEffect(() => {
-    if (!asked.current) tapped.current = performance.now(); // another step stands there by what was done elsewhere
+    if (!asked.current) {
+      tapped.current = Infinity; // another step stands there by what was done elsewhere
+      painted(() => (tapped.current = performance.now()));
+    }
     asked.current = false;
   }, [at, first?.number, first?.before?.kind]);
   if (news.length > 0)

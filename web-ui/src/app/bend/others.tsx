@@ -8,6 +8,7 @@ import { Icon } from '../parts/icons';
 import { Notice } from '../parts/parts';
 import { shortly } from '../parts/when';
 import { wentWords, type AtBench } from './at-bench';
+import { painted } from './painted';
 import { bentUnticked, doneAsItWas, mayBeDone, type Turned } from './stood';
 import { nameOf, type BenchStep } from './bench';
 
@@ -112,9 +113,7 @@ const TOO_SOON_MS = 400;
 /** Does what a tap is for, but not of one that was meant for what stood there before. */
 export function useMeant(): (event: MouseEvent, deed: () => void) => void {
   const came = useRef(Infinity);
-  useEffect(() => {
-    came.current = performance.now();
-  }, []);
+  useEffect(() => painted(() => (came.current = performance.now())), []);
   return (event, deed) => {
     if (event.timeStamp - came.current > TOO_SOON_MS) deed();
   };
