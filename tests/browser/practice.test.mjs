@@ -19,6 +19,8 @@ test("a lesson's piece is graded with its causes, kept for a name, and the class
   await page.getByLabel("Name", { exact: true }).fill("Learner A");
   await page.getByRole("button", { name: "Add to the class" }).tap();
   await page.getByRole("row", { name: /Learner A/ }).waitFor();
+  await page.getByRole("button", { name: "Grade it", exact: true }).tap();
+  await page.locator(".grade").getByText(/^Nothing is measured yet, so there is no grade\. Write at least one of: .*angle at mark 1/i).waitFor();
   const sheet = await askServer(page, "practice", { seed: 5, count: 3, kinds: ["stub"] });
   const wanted = Object.fromEntries((await askServer(page, "practice_grade", { survey: sheet.problems[0].survey })).checks.map((check) => [check.key, check.wanted]));
   await page.getByRole("button", { name: /^End A to the back of the 90 at mark 1, in/ }).tap();

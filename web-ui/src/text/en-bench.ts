@@ -127,10 +127,10 @@ export const check = {
   asKept: (deg: number, isAnew: boolean) => `Empty: ${+deg.toFixed(2)}°, ${isAnew ? 'by the new marks' : 'as recorded'}`,
   bend: 'Bend',
   newMark: 'New mark',
-  wasMark: 'Was',
+  wasMark: 'Planned',
   offIt: 'off it',
   cut: 'Cut length',
-  cutWas: 'was',
+  cutWas: 'planned',
 };
 
 export const practice = {

@@ -11,6 +11,7 @@ export const grading = {
   running: 'The clock is running; it stops when you grade.',
   start: 'Start the clock',
   grade: 'Grade it',
+  nothingRead: (checks: readonly string[]) => `Nothing is measured yet, so there is no grade. Write at least one of: ${checks.join('; ')}.`,
   less: (points: number) => (points === 1 ? '1 point less' : points ? `${points} points less` : 'nothing taken off here'),
   countedAt: (checks: string) => `The same slip is taken off once, at: ${checks}.`,
   readFor: (read: string, wanted: string) => `${read} read, ${wanted} wanted`,

@@ -29,7 +29,7 @@ def remark_text(answer: RemarkAnswer, *, have: bool = False) -> str:
         return "\n".join((*lines, *(f"- {n}" for n in answer.notes), *hint))
     wide = (6, 6, 12, 12, 11, 6, 9)
     if answer.marks:
-        heads = ("bend", "mark", "now at", "was", "shoe mark", "hook", "angle", "bend to")
+        heads = ("bend", "mark", "now at", "planned", "shoe mark", "hook", "angle", "bend to")
         lines += ["  " + _row(heads, wide)]
     for mark in answer.marks:
         new = reading(mark.mark.tape, answer.unit) if mark.on_conduit else "off it"
@@ -43,7 +43,7 @@ def remark_text(answer: RemarkAnswer, *, have: bool = False) -> str:
         lines += [f"        {mark.spin_words}.{stance}", f"        {mark.look_at}"]
     lines += [
         *([""] if answer.marks else []),
-        f"Cut length {reading(answer.cut.tape, answer.unit)} (was {reading(answer.was_cut.tape, answer.unit)}).",
+        f"Cut length {reading(answer.cut.tape, answer.unit)} (planned {reading(answer.was_cut.tape, answer.unit)}).",
         *(f"- {n}" for n in answer.notes),
     ]
     if not answer.met:

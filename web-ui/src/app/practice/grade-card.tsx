@@ -64,6 +64,7 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
   const [reads, setReads] = useState<Readonly<Record<string, string>>>(benchNow()?.reads[problem.number] ?? {});
   const [begun, setBegun] = useState(0);
   const [minutes, setMinutes] = useState('');
+  const [asked, setAsked] = useState(false);
   const { people } = classNow();
   const [picked, setPerson] = useState('');
   const person = people.includes(picked) ? picked : (people[0] ?? ''); // the card may be older than the first name
@@ -83,6 +84,7 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
   };
   const finish = async (): Promise<void> => {
     onField('');
+    setAsked(true);
     const given = await grade(reads, stop());
     if (given?.graded) say(given.words);
   };
@@ -109,6 +111,11 @@ export function GradeCard({ problem, survey, seed, raceway, units, field, onFiel
         {t.practice.grade}
       </button>
       {error && !wrongAt && <TroubleNotice error={error} />}
+      {asked && answer && !answer.graded && !error && (
+        <Notice kind="caution">
+          <p role="status">{t.practice.nothingRead(answer.checks.map(({ words }) => words))}</p>
+        </Notice>
+      )}
       {answer?.graded && !error && (
         <>
           <Graded answer={answer} />
