@@ -95,27 +95,33 @@ def _followed(kept: _Kept) -> Followed:
     entry, later = kept.entry, kept.of[kept.at + 1 :]
     assert isinstance(entry.what, Made)
     assert entry.what.anew
-    bent = any(isinstance(one.what, StatusSet) and one.what.status not in NOT_BENT for one in later)
-    one = _how_far(kept.record, entry.id, entry.what.anew, bent=bent)
     other = {told.bend.number for told in so_far(kept.record).other if told.changes}
-    left = {mark.number for mark in one.anew.marks} - other
-    said = _said_done(later, (entry.piece or 1, entry.pins.marks), left)
-    steps = first_steps(entry.what, entry.id) if said else one.steps
-    return one._replace(steps=steps)
+    bent, done = _said_bent(later, entry, {mark.number for mark in entry.what.anew.marks} - other)
+    one = _how_far(kept.record, entry.id, entry.what.anew, bent=bent)
+    return one._replace(steps=first_steps(entry.what, entry.id)) if done else one
 
 
-def _said_done(later: Iterable[Entry], which: tuple[int, str], left: set[int]) -> bool:
-    """Whether the piece was measured when finished, or somebody set it further than what was recorded of its bends:
-    bent it is by itself once the last of those `left` is."""
+def _said_bent(later: Iterable[Entry], kept: Entry, left: set[int]) -> tuple[bool, bool]:
+    """Whether somebody calls the piece bent after new marks were kept for it (by the entry `kept`), of which these
+    bends are `left`; and whether that says that all is done to it, or what was measured when it was finished: bent it
+    is by itself once the last of those left is, and by a phone that has not heard of these marks once the plan's are,
+    whatever they want bent on or opened."""
+    assert isinstance(kept.what, Made)
+    there = {bend.number for bend in kept.what.bends}
+    bent = done = by_others = False
     for entry in later:
-        what, same = entry.what, (entry.piece or 1, entry.pins.marks) == which
+        what = entry.what
+        same = (entry.piece or 1, entry.pins.marks) == (kept.piece or 1, kept.pins.marks)
         if isinstance(what, Made) and same:
             left = left - {bend.number for bend in what.bends}
-        elif (isinstance(what, Readings | Corrected) and same) or (
-            isinstance(what, StatusSet) and what.status not in NOT_BENT and (left or what.status != "bent")
-        ):
-            return True
-    return False
+            by_others = by_others or any(bend.by_marks not in ("", kept.id) for bend in what.bends)
+        elif isinstance(what, Readings | Corrected) and same:
+            done = True
+        elif isinstance(what, StatusSet) and what.status not in NOT_BENT:
+            if what.status == "bent" and entry.pins.marks and by_others and left and left <= there:
+                continue
+            bent, done = True, done or bool(left) or what.status != "bent"
+    return bent, done
 
 
 def _how_far(record: Sequence[MadeEntry], kept: Id, anew: Anew, *, bent: bool) -> Followed:

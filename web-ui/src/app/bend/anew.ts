@@ -366,10 +366,16 @@ function doneBefore(wanted: StepMade, kept: Kept, entries: readonly SeenEntry[],
   const ticked = madeOf(entries, piece, marks).find(({ entry: { what } }) => !what.anew && what.steps?.some((step) => isSameStep(step, wanted)));
   const shows = kind === 'twist' ? twistsRead(kept, since, names).get(number!) : since.find(({ bend }) => !bends.some((one) => one.number === bend.number));
   const left = new Set(anew.marks.map((mark) => mark.number).filter((one) => !other.some(({ bend, changes }) => changes && bend.number === one)));
+  let isByOthers = false;
   const later = entries.slice(entries.findIndex((one) => one.entry.id === kept.entry.id) + 1).find(({ entry: { what, piece: of, pins } }) => {
     const isSame = (of ?? 1) === piece && pins?.marks === marks;
-    if (what.kind === 'made' && isSame) what.bends.forEach((bend) => left.delete(bend.number));
-    return ((what.kind === 'readings' || what.kind === 'corrected') && isSame) || (what.kind === 'status' && isBent(what.status) && (left.size > 0 || what.status !== 'bent'));
+    if (what.kind === 'made' && isSame) {
+      what.bends.forEach((bend) => left.delete(bend.number));
+      isByOthers ||= what.bends.some(({ by_marks: by }) => !!by && by !== kept.entry.id);
+    }
+    // a phone that has not heard of these marks calls it bent once the plan's are, whatever these want bent on or opened
+    const isLate = what.kind === 'status' && !!pins?.marks && isByOthers && [...left].every((one) => numbered(bends, one));
+    return ((what.kind === 'readings' || what.kind === 'corrected') && isSame) || (what.kind === 'status' && isBent(what.status) && ((left.size > 0 && !isLate) || what.status !== 'bent'));
   });
   return ticked ?? (shows && entries.find((one) => one.entry.id === shows.id)) ?? later ?? null;
 }
