@@ -268,9 +268,10 @@ test("a bend that is bent on first is a step of its own before the rest, and Che
   await page.getByLabel(/^Angle of/).fill("20");
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.getByRole("button", { name: "Keep these marks" }).tap();
-  for (const place of ["See", "Job"]) {
+  for (const place of ["See", "Job", "Check"]) {
     await openPlace(page, place);
     await page.getByText(/the rest is bent by new marks, not by those of its card: mark 1 /).waitFor();
+    await page.getByText(/'mark 1 has 25°' and 'mark 1 has 20°' cannot both be right\./).waitFor();
   }
   await openPlace(page, "Bend");
   await page.getByText("mark 1 made 20°").waitFor();
