@@ -176,11 +176,6 @@ class Edition:
         )
 
 
-def edition_names() -> tuple[str, ...]:
-    """The editions that are here."""
-    return tuple(_FOLDERS)
-
-
 def load_edition(name: str) -> Edition:
     """The edition of that name. Raises UnknownName with the editions that exist."""
     if name not in _FOLDERS:

@@ -111,7 +111,7 @@ export function GoOnThere({ words, isStopped, onGoOn }: { words: string; isStopp
 const TOO_SOON_MS = 400;
 
 /** Does what a tap is for, but not of one that was meant for what stood there before. */
-export function useMeant(): (event: MouseEvent, deed: () => void) => void {
+function useMeant(): (event: MouseEvent, deed: () => void) => void {
   const came = useRef(Infinity);
   useEffect(() => painted(() => (came.current = performance.now())), []);
   return (event, deed) => {

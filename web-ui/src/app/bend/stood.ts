@@ -13,7 +13,7 @@ import { isOf, isRecorded, nameOf } from './bench';
 const at = (moment: string): string => shortly(Date.parse(moment));
 
 /** As it is shown now; `words`: the step at hand with its figures, '' without them. Null: nothing of it is begun. */
-export function standsNow(here: AtBench, words: string): Stood | null {
+function standsNow(here: AtBench, words: string): Stood | null {
   const { run, copy, steps, step, first, begun, changed, answer } = here;
   const ticks = ofCopy(run.entries, copy).flatMap(({ entry: { id = '', what, piece, pins }, by, at: when }) => {
     if (what.kind !== 'made' || what.anew || pins?.marks !== answer.plan.digest) return [];
