@@ -27,6 +27,15 @@ async function phone(server, name, place = "#/job", kind = PHONE) {
 
 const untilBend = (page) => onTo(page, ".big-mark");
 
+/** What puts the step in question is told below what the hands need of it; the only button that is live leads there. */
+async function toChoice(page, name, card) {
+  await page.getByRole("button", { name }).tap();
+  await page.waitForFunction((of) => document.activeElement?.matches(of), card);
+  assert.equal(await page.getByRole("button", { name: "Done, next" }).count(), 0);
+  await nothingForAxe(page);
+  await afterAWhile(page);
+}
+
 test("two phones at one copy are told of it before the next step, and one takes the next free copy by one tap", async () => {
   const { server, job } = await shopWith("--times", "3");
   const [kim, lee] = [await phone(server, "Kim", "Bend"), await phone(server, "Lee", "Bend", KEEPING)];
@@ -43,12 +52,8 @@ test("two phones at one copy are told of it before the next step, and one takes 
   await his.getByText("Two are at copy 1 of 3.").waitFor();
   await his.getByText(/^Kim ticked off 1st bend, mark \d before you, /).waitFor();
   await hers.getByText(/^Lee ticked off 1st bend, mark \d after you, /).waitFor();
-  assert.equal(await lee.getByRole("button", { name: "Done, next" }).count(), 0, "first it is said which piece is in hand");
-  await nothingForAxe(lee);
   await fiveInSight(lee);
-  await lee.getByRole("button", { name: "Two are at copy 1 of 3: choose" }).tap();
-  await lee.waitForFunction(() => document.activeElement?.matches(".two-benches"));
-  await afterAWhile(lee);
+  await toChoice(lee, "Two are at copy 1 of 3: choose", ".two-benches");
   await his.getByRole("button", { name: "Mine is copy 2" }).tap();
   await lee.locator(".step-count", { hasText: "copy 2 of 3" }).waitFor();
   await lee.getByRole("button", { name: "Done, next" }).waitFor();
@@ -81,6 +86,14 @@ test("where another phone only goes on with a piece the bench goes on with it, s
   await kim.getByRole("button", { name: "Go on with 3rd bend, mark 3" }).waitFor();
   const ana = await phone(server, "Ana", "Bend");
   await ana.getByRole("heading", { name: /^3rd bend, mark 3/ }).waitFor(); // where nothing is begun, past the cut
+  await fiveInSight(ana);
+  job("set", "bent", "RM");
+  await ana.evaluate(() => dispatchEvent(new Event("online"))); // it asks the shop now
+  await toChoice(ana, /^Bent \(root, .+\): choose$/, ".said-bent");
+  await ana.locator(".said-bent").getByText("Not ticked off: 3rd bend, mark 3.").waitFor();
+  await fiveInSight(ana);
+  await ana.getByRole("button", { name: "Go on with 3rd bend, mark 3" }).tap();
+  await ana.getByRole("button", { name: "Done, next" }).waitFor();
   for (const page of [kim, bo, ana]) {
     assert.deepEqual(page.faults, []);
     await page.context().close();
@@ -168,13 +181,56 @@ test("a bend made by the planned mark without network, while new marks are kept 
   await lee.getByRole("button", { name: "I have seen that" }).tap();
   await openPlace(kim, "Bend");
   await kim.locator(".step .notice.problem", { hasText: "not kept any more" }).waitFor();
-  assert.deepEqual([await lee.locator(".big-mark").count(), await next.isDisabled()], [0, true], "the plan's next bend is not shown");
+  await lee.getByRole("button", { name: "Ticked off twice: choose" }).waitFor(); // mark 1, by the plan's mark and by the new one that is gone
+  assert.deepEqual([await lee.locator(".big-mark").count(), await next.count()], [0, 0], "the plan's next bend is not shown");
   const [bar, places, top] = [".step-bar", ".places", ".top"].map((name) => lee.locator(name));
   const boxes = () => Promise.all([stop, bar, places, top].map((one) => one.boundingBox()));
   for (const [size, [told, ...frame]] of await inEach(lee, [[360, 740, 100], [360, 740, 200], [740, 360, 100], [740, 360, 200]], boxes)) {
     const [under] = frame.splice(2);
     assert.ok(told.y >= under.y + under.height && frame.every((one) => told.y + told.height <= one.y), `${size}: ${JSON.stringify([told, under, frame])}`);
   }
+  for (const page of [kim, lee]) {
+    assert.deepEqual(page.faults.filter((fault) => !fault.includes("422")), []);
+    await page.context().close();
+  }
+});
+
+test("a bend that two phones tick off as bent on by the same new marks stops the rest, until one tap says which tick is right", async () => {
+  const { server, job } = await shopWith();
+  const lee = await phone(server, "Lee", "Bend");
+  await untilBend(lee);
+  await nextStep(lee);
+  await until(() => /RM made/.test(job("log", "RM")), "the first bend is in the shop");
+  job("record", "RM", "--made", "1=20", "--new-marks", "--have", "62");
+  await lee.evaluate(() => dispatchEvent(new Event("online"))); // it asks the shop now
+  await lee.getByRole("heading", { name: /^Again, mark 1/ }).waitFor();
+  await fiveInSight(lee);
+  await toChoice(lee, "Changed on another device: choose", ".turned");
+  await lee.getByRole("button", { name: "Go on with Mark 1 again" }).tap();
+  const kim = await phone(server, "Kim", "Bend");
+  for (const page of [kim, lee]) await until(() => page.getByRole("button", { name: "Done, next" }).isEnabled(), "at the bend that is bent on");
+  await lee.context().setOffline(true);
+  await nextStep(lee);
+  await nextStep(kim);
+  await until(() => /Kim.* RM made/.test(job("log", "RM")), "the tick of one is in the shop");
+  await lee.context().setOffline(false);
+  await toChoice(lee, "Two are at this piece: choose", ".two-benches"); // it is begun there
+  await lee.getByRole("button", { name: "Go on with it" }).tap();
+  for (const page of [kim, lee]) await toChoice(page, "Ticked off twice: choose", ".ticked-twice");
+  await nothingCutOff(lee);
+  assert.equal(await lee.locator(".big-mark").count(), 0);
+  await lee.getByRole("region", { name: "Mark 1 is ticked off twice as bent on or opened" }).getByRole("button", { name: /^Once: Kim, / }).tap();
+  for (const page of [kim, lee]) {
+    await page.getByRole("heading", { name: /^2nd bend, mark 2/ }).waitFor();
+    await page.locator(".big-mark").waitFor();
+    await page.locator(".ticked-twice").waitFor({ state: "detached" });
+  }
+  for (const step of [/^3rd bend, mark 3/, /^Check it before it goes up/, /^Cut 3 1\/8" off at end B, then ream both ends/]) {
+    await nextStep(lee);
+    await lee.getByRole("heading", { name: step }).waitFor();
+    await until(() => lee.getByRole("button", { name: "Done, next" }).isEnabled(), "it is shown");
+  }
+  assert.match(job("show", "RM").replace(/\s+/g, " "), /mark 1 is bent on or opened once, for the new marks kept by root, .+ \(Kim, .+\)\. Tick of Lee, .+: taken back/);
   for (const page of [kim, lee]) {
     assert.deepEqual(page.faults.filter((fault) => !fault.includes("422")), []);
     await page.context().close();

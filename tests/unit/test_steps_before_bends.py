@@ -519,3 +519,24 @@ def test_the_bench_page_numbers_what_is_done_by_new_marks_in_its_order(here: Pat
     assert places == sorted(places)
     type_in("record", "PH-09", "--done", "cut")
     assert f"{rest} 1. C{CUT[1:]}: done, marks count from there. 2. Mark 1 8 11/16" in sheet("bench")
+
+
+@pytest.mark.parametrize(
+    ("survey", "made", "more", "ends"),
+    [
+        (TRIMMED, {"number": 1, "angle_deg": 24.0, "mark": "228.357mm"}, {}, ('cut it on line B, 85 1/8" from end A',)),
+        (SADDLE_SURVEY, {"number": 1, "angle_deg": 20.0}, {"stock": "62"}, ('cut 3 1/8" off at end B',)),
+        (SADDLE_SURVEY, {"number": 1, "angle_deg": 20.0}, {}, ()),
+    ],
+)
+def test_what_is_cut_off_after_the_last_bend_is_told_for_a_step_of_its_own(
+    survey: Any, made: dict[str, Any], more: dict[str, Any], ends: tuple[str, ...]
+) -> None:
+    told = answer("remark", {"survey": survey, "made": [made], **more})
+    assert isinstance(told, RemarkAnswer)
+    assert told.ends == ends
+    assert [f"{one[0].upper()}{one[1:]}, after bending." in told.notes for one in ends] == [True for _ in ends]
+    assert told.keep is not None
+    again = answer("remark", {"survey": survey, "record": [{"id": ID, "what": msgspec.to_builtins(told.keep)}]})
+    assert isinstance(again, RemarkAnswer)
+    assert again.ends == ends, "as they were kept"

@@ -2,8 +2,8 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
-import { atBench, onward, type AtBench } from "../src/app/bend/at-bench";
-import { bentUnticked, doneAsItWas, keepStood, mayBeDone, turnedBy } from "../src/app/bend/stood";
+import { atBench, goOn, onward, type AtBench } from "../src/app/bend/at-bench";
+import { bentUnseen, bentUnticked, doneAsItWas, goOnUnbent, keepStood, mayBeDone, turnedBy } from "../src/app/bend/stood";
 import { takeBack, takeTicksBack } from "../src/app/kept/act";
 import { getRec, put, putOne } from "../src/app/kept/kept";
 import { inShop, keeping, runAt, runData } from "./kept-here";
@@ -92,6 +92,12 @@ test("a piece that is said to be bent is told as that, with the bends that nobod
   await arrives(entry("s1", { kind: "status", status: "bent" } as unknown as Made, "Ana"));
   assert.deepEqual([bentUnticked(here())?.said.by, bentUnticked(here())?.left], ["Ana", ["mark 2", "mark 3"]]);
   assert.deepEqual([bentUnticked(here(), 1)?.left, bentUnticked(here(), 2)], [["mark 2", "mark 3"], null], "of the piece that is asked after");
-  for (const number of [2, 3]) await arrives(tick(`t${number}`, number, "Ana"));
+  assert.equal(bentUnseen(here())?.said.by, "Ana");
+  goOnUnbent(here(), bentUnseen(here())!.said);
+  goOn(here());
+  assert.deepEqual([bentUnseen(here()), bentUnticked(here())?.left], [null, ["mark 3"]], "the person has seen it, and goes on");
+  await arrives(entry("s2", { kind: "status", status: "in" } as unknown as Made, "Cy"));
+  assert.equal(bentUnseen(here())?.said.by, "Cy", "what is said later is told again");
+  await arrives(tick("t3", 3, "Ana"));
   assert.equal(bentUnticked(here()), null, "all are on record");
 });

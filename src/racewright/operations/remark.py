@@ -9,7 +9,6 @@ from typing import Annotated
 import msgspec
 from msgspec.structs import replace
 
-from racewright.cards.words import cut_of
 from racewright.cautions import Work, cautions_for, in_order
 from racewright.errors import Finding
 from racewright.fit.by_hand import LeftToBend
@@ -53,7 +52,17 @@ from racewright.operations.new_marks import (
     piece_anew,
     readings_kept,
 )
-from racewright.operations.remark_notes import IN_HAND, Ends, bounded_words, end_b_note, ends_cut, notes_of, wants
+from racewright.operations.remark_notes import (
+    IN_HAND,
+    Ends,
+    after_bending,
+    bounded_words,
+    end_b_note,
+    ends_cut,
+    new_piece_words,
+    notes_of,
+    wants,
+)
 from racewright.operations.way_taken import More, WayTaken, more_conduit, tried
 from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words
@@ -121,8 +130,9 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     these marks, in the form of a planned one (null: scrap), `bench` its bends in words; `bent_on` the made bends
     that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. `first`:
     the steps that come before any of them; `before`: what is drawn once these are done, in words; nothing once a bend
-    is made; `turn`: how the piece is turned when it goes in, in words. `done`: of the marks that were kept last and are
-    asked for again, those that are bent, bent further or opened since."""
+    is made; `ends`: what is done to its ends after the last bend, `turn`: how the piece is turned when it goes in, in
+    words. `done`: of the marks that were kept last and are asked for again, those that are bent, bent further or opened
+    since."""
 
     run: str
     piece: str
@@ -149,6 +159,7 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     bent_on: tuple[BentOn, ...] = ()
     first: tuple[FirstStep, ...] = ()
     before: tuple[str, ...] = ()
+    ends: tuple[str, ...] = ()
     turn: tuple[str, ...] = ()
     done: tuple[int, ...] = ()
 
@@ -389,6 +400,7 @@ def _marked(
         bent_on=bent_on(asked, anew, made, marks),
         first=first,
         before=lines_before(asked, answer, marks),
+        ends=after_bending(asked, answer, hand, ends),
         turn=tuple(turn_words(answer.turned_rad)),
         findings=(*way.barred, *_findings(asked, answer, left, checked, numbers)),
         not_included=(*checked.not_checked, *NOT_INCLUDED),
@@ -429,24 +441,13 @@ def _scrapped(
         trim_a_mm=0.0,
         turned_deg=0.0,
         words=(),
-        notes=(*bounded, _anew(asked)),
+        notes=(*bounded, new_piece_words(asked)),
         other_order=False,
         room=(),
         findings=(told, *way.barred, *_out_of_order(asked, numbers), *against_the_run(asked.plan)),
         not_included=(),
         cautions=cautions_for(*cutting_care(threaded=False)),
     )
-
-
-def _anew(asked: Bent) -> str:
-    """What is taken for a new piece in the place of a scrapped one."""
-    take, length, more = cut_of(asked.piece, asked.plan)
-    if not asked.piece.order_known:
-        return f"A new piece: {length}, {more}."
-    what = {"CUT": f"cut {length}", "TAKE": f"take {length}, {more}"}.get(
-        take, f"take a stick of at least {length}, {more}"
-    )
-    return f"Make a new piece as planned: {what}."
 
 
 def _opened(asked: Bent, answer: ReplanAnswer) -> Iterator[Opened]:

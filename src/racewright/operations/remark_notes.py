@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from racewright.cards.words import cut_of
 from racewright.errors import Finding
 from racewright.fit.by_hand import LeftToBend
 from racewright.fit.made import LEAST_MADE_RAD
@@ -86,7 +87,6 @@ def notes_of(
     """What to do with the marks; `out`: those at which no bend is made; `first`: what is done before the bends."""
     piece, tape = asked.piece, asked.tape
     notes = [*_first(asked, answer, left, out, first)]
-    cut_mm = answer.piece.cut_length_mm
     if answer.plain and left.possible and len(left.bends) > len(answer.again):
         notes.append("The rest is bent as planned.")
     if answer.met:
@@ -95,8 +95,7 @@ def notes_of(
     if end_b := end_b_note(asked, answer, bends=bool(left.bends)):
         notes.append(end_b)
     if not answer.later and "B" in ends.cut:
-        off_b_mm = hand.mm - answer.trim_mm - cut_mm if hand.bounds(asked) else 0.0
-        words = off_b_words(off_b_mm, cut_mm, tape)
+        words = _off_b(asked, answer, hand)
         notes.append(f"{words[0].upper()}{words[1:]}, after bending.")
     if "A" in ends.cut and piece.extra_a_mm > 0.0:
         beyond = format_length(piece.extra_a_mm + answer.trim_mm, tape)
@@ -108,6 +107,28 @@ def notes_of(
         )
     notes.append("Marks count from end A along the straight conduit; where it is bent, along its middle line.")
     return tuple(notes)
+
+
+def _off_b(asked: Bent, answer: ReplanAnswer, hand: InHand) -> str:
+    cut_mm = answer.piece.cut_length_mm
+    off_mm = hand.mm - answer.trim_mm - cut_mm if hand.bounds(asked) else 0.0
+    return off_b_words(off_mm, cut_mm, asked.tape)
+
+
+def after_bending(asked: Bent, answer: ReplanAnswer, hand: InHand, ends: Ends) -> tuple[str, ...]:
+    """What is done to the ends once all is bent, in words, and threaded where the plan has no step for it then; that
+    nothing is, or not before it is corrected, where the plan cuts there."""
+    piece = asked.piece
+    if answer.later:
+        return ("measure and correct it before it is cut",) if piece.trim_after else ()
+    words = []
+    if "A" in ends.cut and piece.extra_a_mm > 0.0:
+        words.append(f"cut {format_length(piece.extra_a_mm + answer.trim_mm, asked.tape)} off at end A")
+    if "B" in ends.cut:
+        words.append(_off_b(asked, answer, hand))
+    if piece.trim_after:
+        return tuple(words) or ("cut nothing off",)
+    return (*words, *(f"thread end {end}" for end in ends.threaded))
 
 
 def bounded_words(asked: Bent, want_mm: float, *, told: bool) -> str:
@@ -139,3 +160,14 @@ def wants(asked: Bent, want_mm: float, hand: InHand, *, planned: bool) -> Findin
         allowed=want_mm,
         unit="mm",
     )
+
+
+def new_piece_words(asked: Bent) -> str:
+    """What is taken for a new piece in the place of a scrapped one."""
+    take, length, more = cut_of(asked.piece, asked.plan)
+    if not asked.piece.order_known:
+        return f"A new piece: {length}, {more}."
+    what = {"CUT": f"cut {length}", "TAKE": f"take {length}, {more}"}.get(
+        take, f"take a stick of at least {length}, {more}"
+    )
+    return f"Make a new piece as planned: {what}."

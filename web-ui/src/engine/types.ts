@@ -2748,8 +2748,9 @@ export interface Refused {
  *  these marks, in the form of a planned one (null: scrap), `bench` its bends in words; `bent_on` the made bends
  *  that are bent further before the rest: like those of `opened` each is a step of its own, and comes first. `first`:
  *  the steps that come before any of them; `before`: what is drawn once these are done, in words; nothing once a bend
- *  is made; `turn`: how the piece is turned when it goes in, in words. `done`: of the marks that were kept last and are
- *  asked for again, those that are bent, bent further or opened since. */
+ *  is made; `ends`: what is done to its ends after the last bend, `turn`: how the piece is turned when it goes in, in
+ *  words. `done`: of the marks that were kept last and are asked for again, those that are bent, bent further or opened
+ *  since. */
 export interface RemarkAnswer {
   findings: Finding[];
   not_included: string[];
@@ -2779,6 +2780,7 @@ export interface RemarkAnswer {
   bent_on: BentOn[];
   first: FirstStep[];
   before: string[];
+  ends: string[];
   turn: string[];
   done: number[];
 }

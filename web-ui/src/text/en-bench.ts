@@ -116,6 +116,7 @@ export const check = {
     cut: (by: string, at: string) => `End A is cut already (${by ? `${by}, ` : ''}${at}).`,
     twist: (by: string, at: string, mark: number) => `Twisted already at mark ${mark} (${by ? `${by}, ` : ''}${at}).`,
   },
+  thenStep: (first: string, step: string) => `${first}, then ${step.charAt(0).toLowerCase()}${step.slice(1)}`,
   thenOn: 'Do it once, then tap on: it is kept as done, for every phone.',
   noneHere: 'No bend is made at this mark now.',
   otherOrder: 'The rest is bent in another order than planned: these steps follow it.',

@@ -21,6 +21,7 @@ export const lists = {
 export const together = {
   bentBy: (by: string, at: string) => `Ticked off by ${who(by)}, ${at}.`,
   bentOn: (bend: string, by: string, at: string) => `${bend}: ticked off by ${who(by)}, ${at}`,
+  twice: 'Ticked off twice',
   twiceTitle: (number: number) => `Mark ${number} is ticked off twice: how is it bent?`,
   twiceWords: 'If it is bent once, say by which mark: the other tick is taken back, and a note says why. If that is not known, measure it.',
   planMark: 'the planned mark',
@@ -29,6 +30,7 @@ export const together = {
   stepTwice: { cut: () => 'The cut at end A is ticked off twice', twist: (mark: number) => `The twist at mark ${mark} is ticked off twice`, on: (mark: number) => `Mark ${mark} is ticked off twice as bent on or opened` },
   stepTwiceWords: 'If it was done once, say which tick is right: the other is taken back, and a note says why. If it was done twice, or that is not known, measure the piece.',
   isDoneFor: (marks: string, ticks: string) => `Once, for ${marks} (${ticks})`,
+  isDoneBy: (ticks: string) => `Once: ${ticks}`,
   stepOnce: {
     cut: (_: number, marks: string, ticks: string, wrong: string) => `end A is cut once, for ${marks} (${ticks}). ${wrong}: taken back.`,
     twist: (mark: number, marks: string, ticks: string, wrong: string) => `it is twisted once at mark ${mark}, for ${marks} (${ticks}). ${wrong}: taken back.`,
@@ -44,7 +46,7 @@ export const together = {
   ofPiece: (name: string, done: string) => `${name}: ${done}`,
   wentOn: (bends: readonly string[]) => `Done: ${bends.join(', ')}`,
   isBent: (by: string, at: string) => `Bent (${[who(by), at].filter(Boolean).join(', ')})`,
-  isBentBut: (left: readonly string[]) => `Not ticked off: ${left.join('; ')}. Cut and bend nothing more of it if it is bent; if it is not, set its status back in Job.`,
+  isBentBut: (left: readonly string[]) => `Not ticked off: ${left.join('; ')}. If it is bent, cut and bend nothing more of it; if it is not, go on.`,
   turned: 'Changed on another device',
   tickGone: (tick: string) => `Taken back elsewhere: ${tick}`,
   marksCame: (by: string, at: string) => `${[who(by), at].filter(Boolean).join(', ')}: new marks are kept. Lines that were drawn before do not hold: draw the new ones.`,
@@ -56,7 +58,7 @@ export const together = {
   seen: (step: string) => `Go on with ${step}`,
   onPiece: (copy: number | undefined, times: number) => `Bent already on ${piece(copy, times)}`,
   twoBenches: (copy: number | undefined, times: number) => `Two are at ${piece(copy, times)}`,
-  twoChoose: (copy: number | undefined, times: number) => `Two are at ${piece(copy, times)}: choose`,
+  choose: (question: string) => `${question}: choose`,
   order: { before: 'before you', after: 'after you' },
   tooWords: (bend: string, by: string, at: string, order: string) => `${who(by)} ticked off ${bend} ${[order, at].filter(Boolean).join(', ')}.`,
   onlyOne: 'It is wanted once.',

@@ -17,6 +17,8 @@ import { useInSight } from './use-in-sight';
 /** The steps whose figures the new marks stand in place of. */
 const REPLACED: readonly BenchStep['kind'][] = ['stock', 'lay-out', 'cut', 'bend', 'check', 'trim'];
 export const isReplaced = (step: BenchStep): boolean => REPLACED.includes(step.kind);
+/** The step in which the ends of its piece are cut once it is bent: where the plan has none for it, that in which they are reamed. */
+export const cutsEnds = (step: BenchStep, steps: readonly BenchStep[]): boolean => step.kind === 'trim' || (step.kind === 'ream' && !steps.some((one) => one.kind === 'trim' && one.at === step.at));
 /** The step in which its piece goes in: new marks may want it turned there. */
 export const goesIn = (step: BenchStep, steps: readonly BenchStep[]): boolean => step === steps.find((one) => one.kind === 'insert' && one.at === step.at);
 
@@ -71,34 +73,32 @@ interface Props {
   mend: ComponentChildren;
 }
 
-export function AnewStep({ first, over, step, anew: { kept, answer, error }, unit, title, bender, tool, by, told, mend }: Props) {
-  const inSight = useInSight();
+/** What the new marks say of the step: it is a cut or a twist before the rest (`before`), a made bend is opened (`open`), or bent at
+ * this `mark`; with its bend of the piece as it is then, in figures and words. */
+function saidOf({ first, step, anew: { kept, answer } }: Props) {
   const isBefore = !!first?.before;
   const number = first?.number ?? step.bend?.number ?? 0;
-  const before = isBefore ? answer?.first.find((one) => one.kind === first.before!.kind && (one.number ?? 0) === number) : undefined;
-  const on = isBefore ? undefined : first && answer?.bent_on.find((one) => one.bend.number === number);
-  const open = isBefore ? undefined : first && answer?.opened.find((one) => one.number === number);
-  const mark = isBefore ? undefined : answer?.marks.find((m) => m.number === number && (m.further_deg !== 0) === !!first);
+  const again = isBefore ? undefined : first;
+  const on = again && answer?.bent_on.find((one) => one.bend.number === number);
+  const [bend, words] = first ? [on?.bend, on?.words] : [answer?.anew?.bends[number - 1], answer?.bench[number - 1]];
+  return {
+    number,
+    before: isBefore ? answer?.first.find((one) => one.kind === first.before!.kind && (one.number ?? 0) === number) : undefined,
+    open: again && answer?.opened.find((one) => one.number === number),
+    mark: isBefore ? undefined : answer?.marks.find((m) => m.number === number && (m.further_deg !== 0) === !!first),
+    bend,
+    words,
+    isMade: !first && !!kept?.entry.what.bends.some((b) => b.number === number),
+  };
+}
+type Said = ReturnType<typeof saidOf>;
+
+export function AnewStep(props: Props) {
+  const { step, anew } = props;
+  const { answer, error } = anew;
+  const said = saidOf(props);
+  const { mark, bend, words } = said;
   const piece = answer?.anew;
-  const [bend, words] = first ? [on?.bend, on?.words] : [piece?.bends[number - 1], answer?.bench[number - 1]];
-  const isMade = !first && !!kept?.entry.what.bends.some((b) => b.number === number);
-  const hold = kept && (
-    <Notice kind="caution" title={t.check.newHold}>
-      <KeptFrom kept={kept} />
-      {over.map((one) => (
-        <p key={`${one.before?.kind} ${one.number}`}>
-          <b>{one.before ? t.check.beforeOver[one.before.kind](one.done!.by, shortly(Date.parse(one.done!.at)), one.number) : t.check.firstOver(one.number, (one.angle_rad * 180) / Math.PI)}</b>
-        </p>
-      ))}
-      {answer?.other_order && <p>{t.check.otherOrder}</p>}
-      {step.bend && answer && !mark && !isMade && !open && !isBefore && <p>{t.check.noneHere}</p>}
-    </Notice>
-  );
-  const lines = answer?.before.map((line) => (
-    <p key={line} class="pad before">
-      <b>{line}</b>
-    </p>
-  ));
   const below = (
     <>
       {!answer && !error && <p class="pad quiet">{t.check.comingBack}</p>}
@@ -110,55 +110,99 @@ export function AnewStep({ first, over, step, anew: { kept, answer, error }, uni
       )}
     </>
   );
-  if (answer && mark && piece && bend && words)
-    return (
-      <BendStep
-        piece={piece}
-        bend={bend}
-        words={words}
-        unit={unit}
-        title={title}
-        bender={mark.stance ? bender : null}
-        tool={tool}
-        picture={`${words.name}. ${t.bend.sentence(words.placed)}. ${t.bend.sentence(mark.bend_to)}`}
-        off={!mark.on_conduit}
-        {...(first ? { angleWords: t.check.bendOn } : {})}
-        was={lineBefore(answer, kept, mark)}
-        by={
-          <>
-            <p class="pad quiet small">{t.check.byNew}</p>
-            {lines}
-            {by}
-          </>
-        }
-        told={
-          <>
-            {hold}
-            {told}
-          </>
-        }
-      >
-        {below}
-      </BendStep>
-    );
+  if (!answer || !mark || !piece || !bend || !words) return <AnewOther {...props} said={said} below={below} />;
+  const { first, unit, title, bender, tool, by, told } = props;
+  return (
+    <BendStep
+      piece={piece}
+      bend={bend}
+      words={words}
+      unit={unit}
+      title={title}
+      bender={mark.stance ? bender : null}
+      tool={tool}
+      picture={`${words.name}. ${t.bend.sentence(words.placed)}. ${t.bend.sentence(mark.bend_to)}`}
+      off={!mark.on_conduit}
+      {...(first ? { angleWords: t.check.bendOn } : {})}
+      was={lineBefore(answer, anew.kept, mark)}
+      by={
+        <>
+          <p class="pad quiet small">{t.check.byNew}</p>
+          <Before answer={answer} />
+          {by}
+        </>
+      }
+      told={
+        <>
+          <Hold {...props} said={said} />
+          {told}
+        </>
+      }
+    >
+      {below}
+    </BendStep>
+  );
+}
+
+/** What is drawn first. */
+const Before = ({ answer }: { answer: RemarkAnswer | null }) => (
+  <>
+    {answer?.before.map((line) => (
+      <p key={line} class="pad before">
+        <b>{line}</b>
+      </p>
+    ))}
+  </>
+);
+
+/** That new marks hold, since when, and what is done of what comes before the rest. */
+function Hold({ first, over, step, anew: { kept, answer }, said: { mark, isMade, open } }: Props & { said: Said }) {
+  if (!kept) return null;
+  return (
+    <Notice kind="caution" title={t.check.newHold}>
+      <KeptFrom kept={kept} />
+      {over.map((one) => (
+        <p key={`${one.before?.kind} ${one.number}`}>
+          <b>{one.before ? t.check.beforeOver[one.before.kind](one.done!.by, shortly(Date.parse(one.done!.at)), one.number) : t.check.firstOver(one.number, (one.angle_rad * 180) / Math.PI)}</b>
+        </p>
+      ))}
+      {answer?.other_order && <p>{t.check.otherOrder}</p>}
+      {step.bend && answer && !mark && !isMade && !open && !first?.before && <p>{t.check.noneHere}</p>}
+    </Notice>
+  );
+}
+
+/** What a step is called, with what is done to the ends there. */
+const titleOf = (step: BenchStep, ends: readonly string[]): string => {
+  const words = t.bend.sentence(ends.join(', '));
+  if (!words || !['trim', 'ream'].includes(step.kind)) return step.bendWords?.name ?? step.title;
+  return step.kind === 'trim' ? words : t.check.thenStep(words, step.title);
+};
+
+/** A step that is no bend by a new mark, or one of which the marks do not hold or are not known yet. */
+function AnewOther({ said, below, ...props }: Props & { said: Said; below: ComponentChildren }) {
+  const inSight = useInSight();
+  const { first, step, anew: { kept, answer, error }, title, by, told, mend } = props;
+  const { number, before, open, isMade } = said;
+  const isAgain = !!first && !first.before;
   return (
     <article class="step">
       <div ref={inSight} class={error ? 'in-sight' : undefined}>
         <h2 ref={title} tabIndex={-1} class="step-title">
-          {open ? t.bend.sentence(open.to_do) : before ? t.bend.sentence(before.to_do) : first && !isBefore ? t.check.firstAgain(number) : (step.bendWords?.name ?? step.title)}
+          {open ? t.bend.sentence(open.to_do) : before ? t.bend.sentence(before.to_do) : isAgain ? t.check.firstAgain(number) : titleOf(step, answer?.ends ?? [])}
           {kept && <small>{t.check.byNew}</small>}
         </h2>
         {by}
         {error && <TroubleNotice error={error} />}
         {before?.look_at && <p class="look-at">{before.look_at}</p>}
-        {isBefore && answer && <p class="pad before"><b>{t.check.thenOn}</b></p>}
-        {first && !isBefore && lines}
+        {first?.before && answer && <p class="pad before"><b>{t.check.thenOn}</b></p>}
+        {isAgain && <Before answer={answer} />}
       </div>
-      {open && <p class="huge-angle">{t.bend.sentence(open.leaves)}</p>}
+      {open && <p class="pad huge-angle">{t.bend.sentence(open.leaves)}</p>}
       {error && mend}
       {told}
       {isMade && <p class="look-at">{t.check.isMade}</p>}
-      {hold}
+      <Hold {...props} said={said} />
       {below}
       {(error || (step.kind === 'check' && !first)) && (
         <a class="wide-button" href="#/check">

@@ -161,7 +161,10 @@ function leftFrom(here: AtBench, from: number, own: readonly number[]): Pick<Ben
 export const onward = (here: AtBench): void =>
   goOnWith(here.run, { ...here.own, ...(here.begun ? leftFrom(here, here.at, here.own.steps) : {}), knew: knewAll(here), stood: undefined });
 
-const knewAll = ({ others, firsts }: AtBench): string[] => [...others, ...firstsElsewhere(firsts)].map((one) => one.id);
+const knewAll = ({ others, firsts, own: { knew = [] }, run }: AtBench): string[] => {
+  const statuses = run.entries.flatMap(({ entry: { id = '', what } }) => (what.kind === 'status' && knew.includes(id) ? id : []));
+  return [...[...others, ...firstsElsewhere(firsts)].map((one) => one.id), ...statuses];
+};
 
 /** The entries of a tap, and how far the run is with them: `least` by what is ticked off here. */
 export function write(here: AtBench, least: 'measured' | 'planned' | 'in', bench: Partial<Bench>, ticked: Partial<Ticked>): void {

@@ -12,17 +12,17 @@ import { beginCopy } from '../kept/act';
 import { type KeptRun } from '../kept/state';
 import { nextCopy } from '../kept/copies';
 import { leadTo, waitsForChoice } from '../parts/clash-card';
-import { AnewStep, calledAt, saidAt, goesIn, isReplaced } from './anew-step';
+import { AnewStep, calledAt, cutsEnds, saidAt, goesIn, isReplaced } from './anew-step';
 import { atBench, bringBench, goOn, onward, sightOf, type AtBench, type Sight } from './at-bench';
 import { BendStep } from './bend-step';
 import { OtherStep } from './other-step';
 import { isOf } from './bench';
 import { lookAt, placesBefore } from './look-back';
 import { LookBar, LookedAt } from './looking-back';
-import { BentAlready, BentBy, GoOnThere, MineIs, SaidBent, TurnedBy, TwoBenches, WentOn } from './others';
+import { BentAlready, BentBy, GoOnThere, InShort, MineIs, questionOf, SaidBent, TurnedBy, TwoBenches, WentOn, type Question } from './others';
 import { painted } from './painted';
-import { keepStood, turnedBy } from './stood';
-import { TakenBack, TickedTwice, type Taken } from './ticked-twice';
+import { bentUnseen, keepStood, turnedBy } from './stood';
+import { TakenBack, TickedTwice, twiceOf, type Taken } from './ticked-twice';
 import { useAnew, type Anew } from './use-anew';
 import { useAwake } from './wake';
 
@@ -75,17 +75,28 @@ function Bench({ run, answer, sight, told: ofRun }: BenchProps) {
     }
     opened.current = false;
   }, [at, first?.number, first?.before?.kind, look, !!turned]);
-  const waits = anew !== null && !anew.answer && (!!first || isReplaced(step) || goesIn(step, steps));
+  const waits = anew !== null && !anew.answer && (!!first || isReplaced(step) || goesIn(step, steps) || cutsEnds(step, steps));
   const isStopped = !!(anew?.error ?? atHand?.error);
-  const words = saidAt(here, anew);
+  const [words, called] = [saidAt(here, anew), calledAt(here, anew)];
   useEffect(() => {
     if (!hand.went.length && !turned) sight.current = sightOf(hand);
     if (look === undefined && (!waits || isStopped)) keepStood(hand, words);
   });
   const atBend = !!first || !!step.bend;
+  const isTwice = !!anew?.error && twiceOf(run, first?.piece ?? step.at, answer.plan.digest).length > 0;
+  const question = look === undefined ? questionOf(hand, turned, isTwice) : null;
+  const already = !here.begun && others.length ? t.together.onPiece(copy, run.times) : '';
+  const asked = (
+    <>
+      {look === undefined && bentUnseen(hand) && <SaidBent here={hand} called={called} />}
+      {turned && <TurnedBy here={here} turned={turned} words={words} called={called} isStopped={isStopped} />}
+      {already && <BentAlready title={already} run={run} copy={copy} free={free} others={others} steps={steps} />}
+    </>
+  );
   const told = (
     <>
       {news.length > 0 && <TwoBenches run={run} copy={copy} free={free} others={news} steps={steps} onGoOn={() => onward(here)} />}
+      {atBend && asked}
       <MineIs {...here} />
       {taken && <TakenBack taken={{ ...taken, back: undoTaken }} />}
       {ofRun}
@@ -96,17 +107,15 @@ function Bench({ run, answer, sight, told: ofRun }: BenchProps) {
       {!atBend && told}
       <Progress here={here} />
       {look !== undefined && <LookedAt key={look} here={hand} index={look} stopped={isStopped} onLook={setLook} />}
-      <SaidBent here={hand} />
-      {turned && <TurnedBy here={here} turned={turned} words={words} />}
+      {!atBend && asked}
       {!atBend && <WentOn {...here} />}
-      {!here.begun && <BentAlready run={run} copy={copy} free={free} others={others} steps={steps} />}
       {here.changed && <p class="wrong pad">{t.bend.changed}</p>}
       <AllDone here={here} />
-      <StepAtHand here={here} anew={anew} title={title} told={atBend && told} onTaken={setTaken} />
+      <StepAtHand here={here} anew={anew} title={title} short={<InShort question={question} already={already} />} told={atBend && told} onTaken={setTaken} />
       {at === 0 ? <Tail answer={answer} checked /> : !step.bend && <Care list={step.care} />}
       {step.kind === 'lay-out' && <ToolLine words={answer.bender_words} />}
       <p class="quiet awake">{awake ? t.bend.awake : t.bend.asleep}</p>
-      {look === undefined ? <StepBar here={here} waits={waits} isStopped={isStopped} isTurned={!!turned} words={calledAt(here, anew)} onTap={() => setTaken(null)} onBack={() => setLook(placesBefore(here).length - 1)} /> : <LookBar index={look} onLook={setLook} />}
+      {look === undefined ? <StepBar here={here} waits={waits} isStopped={isStopped} question={question} mayLook={!news.length && !turned} called={called} onTap={() => setTaken(null)} onBack={() => setLook(placesBefore(here).length - 1)} /> : <LookBar index={look} onLook={setLook} />}
     </div>
   );
 }
@@ -161,17 +170,25 @@ interface StepProps {
   here: AtBench;
   anew: Anew | null;
   title: { current: HTMLHeadingElement | null };
+  /** what of all that is told there stands above a bend */
+  short: ComponentChildren;
   told: ComponentChildren;
   onTaken: (taken: Taken) => void;
 }
 
-function StepAtHand({ here, anew, title, told, onTaken }: StepProps) {
+function StepAtHand({ here, anew, title, short, told, onTaken }: StepProps) {
   const { run, answer, step, steps, first, firsts, others } = here;
   const { plan, tool } = answer;
   const takesTurn = goesIn(step, steps);
   const unit = run.survey.units;
-  const by = here.went.length ? <WentOn {...here} /> : !first && <BentBy one={others.find((one) => isOf(one, step))} />;
-  if (anew && (first || isReplaced(step) || (takesTurn && !anew.answer))) {
+  const by = (
+    <>
+      {short}
+      {here.went.length ? <WentOn {...here} /> : !first && <BentBy one={others.find((one) => isOf(one, step))} />}
+    </>
+  );
+  const isAnew = isReplaced(step) || (cutsEnds(step, steps) && !!anew?.answer?.ends.length) || (!anew?.answer && (takesTurn || cutsEnds(step, steps)));
+  if (anew && (first || isAnew)) {
     const over = firsts.filter((one) => one.done && one.piece === (first?.piece ?? step.at));
     return <AnewStep first={first} over={over} step={step} anew={anew} unit={unit} title={title} bender={plan.bender} tool={tool} by={by} told={told} mend={<TickedTwice run={run} piece={first?.piece ?? step.at} marks={plan.digest} onTaken={onTaken} />} />;
   }
@@ -215,16 +232,18 @@ interface BarProps {
   here: AtBench;
   waits: boolean;
   isStopped: boolean;
-  isTurned: boolean;
+  question: Question | null;
+  /** What was done before may be looked at. */
+  mayLook: boolean;
   /** What the step at hand is called. */
-  words: string;
+  called: string;
   onTap: () => void;
   onBack: () => void;
 }
 
-/** Back, and on; where two are at one piece, to that choice. `waits`: the step at hand is not shown yet. */
-function StepBar({ here, waits, isStopped, isTurned, words, onTap, onBack }: BarProps) {
-  const { run, copy, news, went, steps, at, first } = here;
+/** Back, and on; where the step is in question, to that. `waits`: the step at hand is not shown yet. */
+function StepBar({ here, waits, isStopped, question, mayLook, called, onTap, onBack }: BarProps) {
+  const { run, went, steps, at, first } = here;
   const clash = waitsForChoice(run.id); // its card puts the step out of sight
   const isLast = !first && at === steps.length - 1;
   const tapped = useRef(-TOO_SOON_MS);
@@ -244,28 +263,32 @@ function StepBar({ here, waits, isStopped, isTurned, words, onTap, onBack }: Bar
     }
     asked.current = false;
   }, [at, first?.number, first?.before?.kind]);
-  if (news.length > 0)
+  const back = (
+    <button type="button" class="step-button" disabled={placesBefore(here).length === 0} onClick={onBack}>
+      <Icon name="left" />
+      {t.bend.back}
+    </button>
+  );
+  if (question)
     return (
       <div class="step-bar">
-        <button type="button" class="step-button caution" onClick={() => leadTo('.two-benches')}>
+        {mayLook && back}
+        <button type="button" class="step-button strong caution" onClick={() => leadTo(question.card)}>
           <Icon name="warn" />
-          {t.together.twoChoose(copy, run.times)}
+          {t.together.choose(question.words)}
         </button>
       </div>
     );
-  if (went.length > 0 || isTurned)
+  if (went.length > 0)
     return (
       <div class="step-bar">
-        <GoOnThere words={words} isStopped={isStopped} onGoOn={() => onward(here)} />
+        <GoOnThere words={called} isStopped={isStopped} onGoOn={() => onward(here)} />
       </div>
     );
   return (
     <div class="step-bar">
       {clash && <p class="wrong">{t.bend.chooseFirst}</p>}
-      <button type="button" class="step-button" disabled={placesBefore(here).length === 0} onClick={onBack}>
-        <Icon name="left" />
-        {t.bend.back}
-      </button>
+      {back}
       <button type="button" class="step-button strong" disabled={clash || waits} onClick={(e) => tap(e.timeStamp)}>
         {isLast ? t.bend.finish : t.bend.next}
         <Icon name={isLast ? 'tick' : 'right'} />

@@ -4,12 +4,14 @@ import { t } from '../../text/words';
 import { beginCopy, countAs } from '../kept/act';
 import type { Elsewhere } from '../kept/copies';
 import { say, type KeptRun } from '../kept/state';
+import type { SeenEntry } from '../kept/view';
+import type { leadTo } from '../parts/clash-card';
 import { Icon } from '../parts/icons';
 import { Notice } from '../parts/parts';
 import { shortly } from '../parts/when';
-import { wentWords, type AtBench } from './at-bench';
+import { onward, wentWords, type AtBench } from './at-bench';
 import { painted } from './painted';
-import { bentUnticked, doneAsItWas, mayBeDone, type Turned } from './stood';
+import { bentUnseen, bentUnticked, doneAsItWas, goOnUnbent, mayBeDone, type Turned } from './stood';
 import { nameOf, type BenchStep } from './bench';
 
 interface Props {
@@ -26,10 +28,9 @@ const at = (one: Elsewhere): string => shortly(Date.parse(one.at));
 export const BentBy = ({ one }: { one: Elsewhere | undefined }) => (one ? <p class="pad quiet small">{t.together.bentBy(one.by, at(one))}</p> : null);
 
 /** Before anything of it is begun here. */
-export function BentAlready({ run, copy, free, others, steps }: Props) {
-  if (!others.length) return null;
+export function BentAlready({ title, run, free, others, steps }: Props & { title: string }) {
   return (
-    <Notice kind="caution" title={t.together.onPiece(copy, run.times)}>
+    <Notice kind="caution" title={title}>
       {others.map((one) => (
         <p key={one.id}>{t.together.bentOn(nameOf(one, steps), one.by, at(one))}</p>
       ))}
@@ -55,34 +56,83 @@ export const WentOn = (here: AtBench) =>
     </p>
   ) : null;
 
-/** What others changed of what stood here: who, and what was and is now; and that it is done by what was. */
-export function TurnedBy({ here, turned, words }: { here: AtBench; turned: Turned; words: string }) {
+/** What puts the step at hand in question, in short, and the card of it, which is below what the hands need of a bend. */
+export interface Question {
+  words: string;
+  card: Parameters<typeof leadTo>[0];
+}
+
+/** That which is answered first; null: nothing does. `isTwice`: a tick that may be taken back stops the step. */
+export function questionOf(hand: AtBench, turned: Turned | null, isTwice: boolean): Question | null {
+  const { run, copy, news } = hand;
+  if (news.length) return { words: t.together.twoBenches(copy, run.times), card: '.two-benches' };
+  const bent = bentUnseen(hand);
+  if (bent) return { words: saidBy(bent.said), card: '.said-bent' };
+  if (turned) return { words: t.together.turned, card: '.turned' };
+  return isTwice ? { words: t.together.twice, card: '.ticked-twice' } : null;
+}
+
+const Short = ({ words, name = '' }: { words: string | undefined; name?: string }) =>
+  words ? (
+    <p class={`pad in-short ${name}`}>
+      <Icon name="warn" />
+      <b>{words}</b>
+    </p>
+  ) : null;
+
+/** Above what the hands need of a bend: what puts it in question (not where the bar that says so is beside it), and that others were
+ * at the piece. */
+export const InShort = ({ question, already }: { question: Question | null; already: string }) => (
+  <>
+    <Short words={question?.words} name="asked" />
+    <Short words={already} />
+  </>
+);
+
+/** What others changed of what stood here: who, and what was and is now; and that it is done by what was. `words`: the step at
+ * hand with its figures, `called`: without. */
+export function TurnedBy({ here, turned, words, called, isStopped }: { here: AtBench; turned: Turned; words: string; called: string; isStopped: boolean }) {
   const meant = useMeant();
   const { was, isByOther } = turned;
+  const isChoice = !!was.words && mayBeDone(here, turned);
   return (
-    <div class="turned" role="status">
+    <div class="turned" role="status" tabIndex={-1}>
       <Notice kind="caution" title={t.together.turned}>
         {turned.words.map((line) => (
           <p key={line}>{line}</p>
         ))}
         {isByOther && was.words && was.words !== words && <p><b>{t.together.stood(was.words, words)}</b></p>}
-        {was.words && mayBeDone(here, turned) && (
+        {isChoice && (
           <button type="button" class="wide-button" onClick={(e) => meant(e, () => doneAsItWas(here, turned))}>
             <span>{t.together.asItWas(was.words)}</span>
           </button>
         )}
+        <button type="button" class="wide-button" onClick={(e) => meant(e, () => onward(here))}>
+          {isStopped ? t.together.isSeen : t.together.seen(called)}
+        </button>
       </Notice>
     </div>
   );
 }
 
-/** It was said to be bent, and not all of its bends (`piece`: those of this one) are ticked off. */
-export function SaidBent({ here, piece }: { here: AtBench; piece?: number }) {
-  const bent = bentUnticked(here, piece);
+const saidBy = ({ by, at: when }: SeenEntry): string => t.together.isBent(by, shortly(Date.parse(when)));
+
+/** It was said to be bent, and not all of its bends (`piece`: those of this one) are ticked off. `called`: what the step is called with
+ * which the person may go on. */
+export function SaidBent({ here, piece, called }: { here: AtBench; piece?: number; called?: string }) {
+  const meant = useMeant();
+  const bent = called === undefined ? bentUnticked(here, piece) : bentUnseen(here);
   return bent ? (
-    <Notice kind="caution" title={t.together.isBent(bent.said.by, shortly(Date.parse(bent.said.at)))}>
-      <p>{t.together.isBentBut(bent.left)}</p>
-    </Notice>
+    <div class="said-bent" role="status" tabIndex={-1}>
+      <Notice kind="caution" title={saidBy(bent.said)}>
+        <p>{t.together.isBentBut(bent.left)}</p>
+        {called !== undefined && (
+          <button type="button" class="wide-button" onClick={(e) => meant(e, () => goOnUnbent(here, bent.said))}>
+            {t.together.seen(called)}
+          </button>
+        )}
+      </Notice>
+    </div>
   ) : null;
 }
 

@@ -73,7 +73,16 @@ export const mayBeDone = ({ steps, done }: AtBench, { isByOther, was: { deed } }
 /** What says that it is bent, while not all of its bends (`piece`: those of this one) are on record, and these by name; null: nothing
  * does. */
 export function bentUnticked({ run, copy = 1, steps, done, kept }: AtBench, piece?: number): { said: SeenEntry; left: string[] } | null {
-  const { status, from: said } = setBy(run.entries, run.times)[copy - 1]!;
+  const { from: said } = setBy(run.entries, run.times)[copy - 1]!;
   const left = steps.flatMap((step, i) => (isRecorded(step, kept) && !done.includes(i) && step.at === (piece ?? step.at) ? (step.bendWords?.name ?? t.bend.mark(step.bend!.number)) : []));
-  return said && isBent(status) && left.length ? { said, left } : null;
+  return said && isBent(run.statuses[copy - 1]!) && left.length ? { said, left } : null;
 }
+
+/** The same, as long as the person here has not seen it and gone on. */
+export function bentUnseen(here: AtBench): ReturnType<typeof bentUnticked> {
+  const bent = bentUnticked(here);
+  return bent && !here.own.knew?.includes(bent.said.entry.id!) ? bent : null;
+}
+
+/** The person here has seen that it is said to be bent, and goes on with it. */
+export const goOnUnbent = ({ run, own }: AtBench, { entry }: SeenEntry): void => goOnWith(run, { ...own, knew: [...(own.knew ?? []), entry.id!] });

@@ -19,6 +19,18 @@ function nameOf({ isPlan, kept }: Ticks, kind: Twice['kind']): string {
 
 const titleOf = ({ number, kind }: Twice): string => (kind ? t.together.stepTwice[kind](number) : t.together.twiceTitle(number));
 
+/** All of a piece of the plan with these marks. */
+export function twiceOf(run: KeptRun, piece: number, marks: string): Twice[] {
+  const entries = ofCopy(run.entries, copyAtHand(run));
+  return [...tickedTwice(entries, piece, marks), ...stepsTwice(entries, piece, marks), ...onTwice(entries, piece, marks)];
+}
+
+/** What a tick says that is right: by whom, and for which marks where not all are for the same. */
+function rightOf({ kind, by }: Twice, of: Ticks): string {
+  if (!kind) return t.together.isBentBy(nameOf(of, kind), ticksOf(of));
+  return by.every((one) => one.kept === of.kept) ? t.together.isDoneBy(ticksOf(of)) : t.together.isDoneFor(nameOf(of, kind), ticksOf(of));
+}
+
 interface Props {
   run: KeptRun;
   piece: number;
@@ -53,16 +65,15 @@ export function TickedTwice({ run, piece, marks, onTaken }: Props) {
     const note = kind ? t.together.stepOnce[kind](number, ...done) : t.together.bentOnce(number, ...done);
     onTaken({ words: told, back: takeTicksBack(run, kind && kind !== 'on' ? { number, kind } : { number }, wrong.flatMap((one) => one.ticks), { note, piece, copy }) });
   };
-  const entries = ofCopy(run.entries, copy);
   return (
     <>
-      {[...tickedTwice(entries, piece, marks), ...stepsTwice(entries, piece, marks), ...onTwice(entries, piece, marks)].map((one) => (
-        <section key={`${one.kind ?? ''} ${one.number}`} class="card ticked-twice" aria-label={titleOf(one)}>
+      {twiceOf(run, piece, marks).map((one) => (
+        <section key={`${one.kind ?? ''} ${one.number}`} class="card ticked-twice" aria-label={titleOf(one)} tabIndex={-1}>
           <h3>{titleOf(one)}</h3>
           <p>{one.kind ? t.together.stepTwiceWords : t.together.twiceWords}</p>
           {one.by.map((of) => (
             <button type="button" class="wide-button" key={of.ticks[0]!.entry.id} onClick={() => choose(one, of)}>
-              {one.kind ? t.together.isDoneFor(nameOf(of, one.kind), ticksOf(of)) : t.together.isBentBy(nameOf(of, one.kind), ticksOf(of))}
+              {rightOf(one, of)}
             </button>
           ))}
         </section>

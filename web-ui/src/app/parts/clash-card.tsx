@@ -71,7 +71,7 @@ const runIdOf = ({ kind, id, data }: Rec): string => (kind === 'run' ? id : text
 export const waitsForChoice = (run: string): boolean => state.clashes.some((rec) => runIdOf(rec) === run);
 
 /** Scrolls what waits for the person into sight. */
-export function leadTo(card: '.clash h2' | '.refused' | '.revoked' | '.two-benches'): void {
+export function leadTo(card: '.clash h2' | '.refused' | '.revoked' | '.two-benches' | '.said-bent' | '.turned' | '.ticked-twice'): void {
   const found = document.querySelector<HTMLElement>(card);
   found?.scrollIntoView({ block: 'start' });
   found?.focus({ preventScroll: true });
