@@ -9,11 +9,11 @@ import msgspec
 import pytest
 
 from racewright.cli.main import main
-from racewright.errors import RacewrightError
+from racewright.errors import InputError, RacewrightError
 from racewright.operations.answer import ask_json
-from racewright.records.job_settings import SetMoney, prices_with
+from racewright.records.job_settings import SetMoney, SetPrice, prices_with
 from racewright.records.model import Cutting, Stock
-from racewright.records.prices import Prices
+from racewright.records.prices import Price, Prices, check_prices
 from racewright.store.job_protocol import Offered, offer
 from racewright.store.job_store import JobStore
 
@@ -365,6 +365,18 @@ def test_what_an_older_version_kept_beyond_a_limit_refuses_no_change_of_anything
     for wrong in (SetMoney(currency="y" * 199 + "zz"), SetMoney(labour_rate="99999998")):
         with pytest.raises(RacewrightError):
             prices_with(both, wrong)
+
+
+def test_two_prices_of_one_name_from_before_are_one_once_it_is_priced_again() -> None:
+    """Names that differ in spaces and letter case alone are one item; bill and pack refuse two."""
+    names = ("strap", "EMT 1/2, 10 ft", "box", "emt  1/2,  10 ft")
+    stood = Prices(items=tuple(Price(item=name, price="8") for name in names))
+    with pytest.raises(InputError, match=r"there twice") as err:
+        check_prices(stood)
+    assert "say its price once more" in err.value.hint
+    now = prices_with(stood, SetPrice(item="EMT 1/2,  10 FT", price="9"))
+    assert [(one.item, one.price) for one in now.items] == [("strap", "8"), ("EMT 1/2, 10 ft", "9"), ("box", "8")]
+    check_prices(now)
 
 
 def test_a_saw_cut_and_sticks_on_hand_have_their_limits(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

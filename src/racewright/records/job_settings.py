@@ -253,8 +253,9 @@ def _priced(prices: Prices, change: SetPrice) -> Prices:
         raise InputError(
             f"what '{item}' costs is missing.", hint="say its price, its hours, or both: 14.20, 0.25", field="price"
         )
-    items = (*prices.items, one) if at is None else (*prices.items[:at], one, *prices.items[at + 1 :])
-    return msgspec.structs.replace(prices, items=items)
+    others = [p for p in prices.items if plain_name(p.item) != plain_name(item)]
+    others.insert(len(others) if at is None else at, one)
+    return msgspec.structs.replace(prices, items=tuple(others))
 
 
 def _without(prices: Prices, item: str) -> Prices:

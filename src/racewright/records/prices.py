@@ -114,7 +114,9 @@ def check_prices(prices: Prices, field: str = "prices", had: Prices | None = Non
         if had is None or price not in had.items:
             if plain_name(price.item) in seen:
                 raise InputError(
-                    f"{field}.items: '{price.item}' is there twice.", hint="keep one of the two", field=f"{field}.items"
+                    f"{field}.items: '{price.item}' is there twice.",
+                    hint="names that differ in spaces or case alone are one item: keep one, or say its price once more",
+                    field=f"{field}.items",
                 )
             _check_price(price, f"{field}.items[{i}]")
         seen.add(plain_name(price.item))
