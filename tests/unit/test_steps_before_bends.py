@@ -260,6 +260,10 @@ def test_where_marks_that_are_gone_may_have_twisted_the_line_a_new_one_is_drawn(
         assert any(by_card in note for note in told.notes) == says
     by_plan = remarked(SADDLE_SURVEY, [made(bends=[gone | {"by_marks": "plan"}])], *planes)
     assert "new line" not in by_plan["anew"]["marks"][-1]["how"]
+    # bent on since, by marks that know it: the line that they had drawn is another than the first
+    short = remarked(SADDLE_SURVEY, [made(bends=[gone])], planes[0] | {"angle_deg": 18}, planes[1])
+    assert short["anew"]["marks"][0]["number"] == 1
+    assert line_is_lost(of_entries([made(bends=[gone]), short, made(bends=[gone | {"by_marks": f"{1:032x}"}])]))
     # ticked off late: when these were kept the line was known
     late = [by_plan, made(bends=[gone])]
     assert [line_is_lost(of_entries(late), for_kept=kept) for kept in (False, True)] == [True, False]

@@ -362,7 +362,10 @@ def twists_done(record: Sequence[MadeEntry], said: Iterable[BendMade] = ()) -> t
 def line_is_lost(record: Sequence[MadeEntry], *, for_kept: bool = False) -> bool:
     """Whether the line along the conduit may be twisted nobody knows how far: a bend was made by new marks that are not
     on record any more, nor what these twisted. `for_kept`: when the marks that hold were kept."""
-    return any(one.gone and not (for_kept and one.after) for one in so_far(record).other)
+    kept = [place for place, one in enumerate(record) if one.what.anew]
+    known = {"", BY_PLAN, *(record[place].id for place in kept)}
+    ticks = (one.what.bends for one in record[: kept[-1] if for_kept and kept else None] if not one.what.anew)
+    return any(bend.by_marks not in known for bends in ticks for bend in bends)
 
 
 def as_recorded(bends: Iterable[BendMade]) -> dict[int, BendMade]:
