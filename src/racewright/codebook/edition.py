@@ -176,6 +176,11 @@ class Edition:
         )
 
 
+def edition_names() -> tuple[str, ...]:
+    """The editions that are here: the page's forms are made from them (`web-ui/scripts/make_forms.py`)."""
+    return tuple(_FOLDERS)
+
+
 def load_edition(name: str) -> Edition:
     """The edition of that name. Raises UnknownName with the editions that exist."""
     if name not in _FOLDERS:
