@@ -269,6 +269,15 @@ def test_where_marks_that_are_gone_may_have_twisted_the_line_a_new_one_is_drawn(
     assert [line_is_lost(of_entries(late), for_kept=kept) for kept in (False, True)] == [True, False]
 
 
+def test_a_bend_that_was_read_before_marks_that_are_gone_bent_it_on_is_asked_for() -> None:
+    """Its angle, and where all is: these may have cut end A."""
+    read = [{"number": n, "mark": place, "angle_deg": a + 1, "roll_off_deg": 0} for n, place, a in WHERE]
+    record_ = [remarked(SADDLE_SURVEY, [], *read), made(bends=[{"number": 2, "by_marks": "f" * 32}])]
+    told = answer_of(SADDLE_SURVEY, record_, {"number": 1, "angle_deg": 23.5})
+    assert isinstance(told, Refused)
+    assert "the angle of mark 2, and where the mark of marks 1 and 2 stands from end A" in str(told.error.hint)
+
+
 def test_new_marks_reckon_with_a_cut_and_a_twist_that_are_ticked_off_as_if_all_were_measured() -> None:
     places = ({"number": 1, "mark": "20 1/4", "roll_off_deg": 2}, {"number": 2, "mark": "27 15/16", "roll_off_deg": 5})
     first = remarked(SADDLE_SURVEY, [], *places, stock="62")

@@ -45,7 +45,8 @@ def check_known(asked: Bent, now: SoFar, read: Mapping[int, BendMade], said: Map
     for one in now.other:
         number = one.bend.number
         new, kept = said.get(number, MadeReading(number=number)), read.get(number)
-        seen = kept is not None and not was_taken(one, kept)
+        # what marks that are gone did to a bend after it was read for those that hold nobody knows
+        seen = kept is not None and not was_taken(one, kept) and not (one.gone and one.after)
         if is_to_measure(one, now, read):
             angle = one.bend.angle_rad is None and new.angle_deg is None
             lacks["angle"] |= {number} if angle and not (seen and kept and kept.angle_rad is not None) else set()
