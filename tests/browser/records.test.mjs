@@ -87,7 +87,7 @@ test("readings, two that disagree told, and the correction that was made are kep
   await openPlace(page, "Job");
   await page.locator(".run-notes li").nth(2).waitFor();
   assert.equal(await page.locator(".run-notes li").count(), 3, "each is kept once");
-  assert.match(await page.locator(".run-notes").innerText(), /1 reading of R-[0-9A-F]{4}-1 Kim\s+2 corrections made on R-[0-9A-F]{4}-1 Kim/);
+  assert.match(await page.locator(".run-notes").innerText(), /1 reading of R-[0-9A-F]{4}(-1)? Kim\s+2 corrections made on R-[0-9A-F]{4}(-1)? Kim/); // the piece has its number until it is known to be the only one
   await page.locator(".run-head .status.bent").waitFor();
   const [told, row] = await Promise.all([".run-head .status.bent", ".run-head"].map((part) => page.locator(part).first().boundingBox()));
   assert.ok(told.width < row.width / 2, "as wide as its word, not as the row");
