@@ -61,6 +61,7 @@ from racewright.operations.remark_notes import (
     ends_cut,
     new_piece_words,
     notes_of,
+    out_of_order,
     wants,
 )
 from racewright.operations.way_taken import More, WayTaken, more_conduit, tried
@@ -444,7 +445,7 @@ def _scrapped(
         notes=(*bounded, new_piece_words(asked)),
         other_order=False,
         room=(),
-        findings=(told, *way.barred, *_out_of_order(asked, numbers), *against_the_run(asked.plan)),
+        findings=(told, *way.barred, *out_of_order(asked, numbers), *against_the_run(asked.plan)),
         not_included=(),
         cautions=cautions_for(*cutting_care(threaded=False)),
     )
@@ -475,21 +476,7 @@ def _findings(
     over = {thing.name for thing in asked.plan.obstacles}
     found = [f for f in answer.findings if f.values.get("shape") not in over]
     run = against_the_run(asked.plan, left_out=[("bend.order", asked.piece.label)])
-    return (*found, *checked.findings, *([left.finding] if left.finding else ()), *_out_of_order(asked, made), *run)
-
-
-def _out_of_order(asked: Bent, made: Sequence[int]) -> tuple[Finding, ...]:
-    """Bends that the plan makes before one that is made, and that are not said to be."""
-    last = max((asked.bends[number - 1] for number in made), key=lambda b: b.order)
-    missing = [b.number for b in asked.bends if b.order < last.order and b.number not in made]
-    if not missing:
-        return ()
-    names, one = mark_names(missing), len(missing) == 1
-    message = (
-        f"{mark_names([last.number])} is bent, and {names}, which the plan bends before it, "
-        f"{'is' if one else 'are'} taken as not bent: if {'it is' if one else 'they are'}, say so."
-    )
-    return (Finding(rule="remark.made", severity="caution", message=message, citation="the plan's order", where=names),)
+    return (*found, *checked.findings, *([left.finding] if left.finding else ()), *out_of_order(asked, made), *run)
 
 
 def _care(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark], ends: Ends) -> Iterator[Work]:

@@ -171,3 +171,17 @@ def new_piece_words(asked: Bent) -> str:
         take, f"take a stick of at least {length}, {more}"
     )
     return f"Make a new piece as planned: {what}."
+
+
+def out_of_order(asked: Bent, made: Sequence[int]) -> tuple[Finding, ...]:
+    """Bends that the plan makes before one that is made, and that are not said to be."""
+    last = max((asked.bends[number - 1] for number in made), key=lambda b: b.order)
+    missing = [b.number for b in asked.bends if b.order < last.order and b.number not in made]
+    if not missing:
+        return ()
+    names, one = mark_names(missing), len(missing) == 1
+    message = (
+        f"{mark_names([last.number])} is bent, and {names}, which the plan bends before it, "
+        f"{'is' if one else 'are'} taken as not bent: if {'it is' if one else 'they are'}, say so."
+    )
+    return (Finding(rule="remark.made", severity="caution", message=message, citation="the plan's order", where=names),)
