@@ -230,6 +230,9 @@ test("a bend that two phones tick off as bent on by the same new marks stops the
     await lee.getByRole("heading", { name: step }).waitFor();
     await until(() => lee.getByRole("button", { name: "Done, next" }).isEnabled(), "it is shown");
   }
+  const toCut = [lee.getByRole("heading", { name: /^Cut 3 1\/8"/ }), lee.locator(".notice", { hasText: "not by those of its card" })];
+  const [figure, ofRun] = await Promise.all(toCut.map((one) => one.boundingBox()));
+  assert.ok(figure.y < ofRun.y, "what is told of the run stands below what is cut");
   assert.match(job("show", "RM").replace(/\s+/g, " "), /mark 1 is bent on or opened once, for the new marks kept by root, .+ \(Kim, .+\)\. Tick of Lee, .+: taken back/);
   for (const page of [kim, lee]) {
     assert.deepEqual(page.faults.filter((fault) => !fault.includes("422")), []);

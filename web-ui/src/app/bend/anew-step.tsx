@@ -16,11 +16,18 @@ import { useInSight } from './use-in-sight';
 
 /** The steps whose figures the new marks stand in place of. */
 const REPLACED: readonly BenchStep['kind'][] = ['stock', 'lay-out', 'cut', 'bend', 'check', 'trim'];
-export const isReplaced = (step: BenchStep): boolean => REPLACED.includes(step.kind);
+const isReplaced = (step: BenchStep): boolean => REPLACED.includes(step.kind);
 /** The step in which the ends of its piece are cut once it is bent: where the plan has none for it, that in which they are reamed. */
-export const cutsEnds = (step: BenchStep, steps: readonly BenchStep[]): boolean => step.kind === 'trim' || (step.kind === 'ream' && !steps.some((one) => one.kind === 'trim' && one.at === step.at));
+const cutsEnds = (step: BenchStep, steps: readonly BenchStep[]): boolean => step.kind === 'trim' || (step.kind === 'ream' && !steps.some((one) => one.kind === 'trim' && one.at === step.at));
 /** The step in which its piece goes in: new marks may want it turned there. */
 export const goesIn = (step: BenchStep, steps: readonly BenchStep[]): boolean => step === steps.find((one) => one.kind === 'insert' && one.at === step.at);
+
+/** New marks stand in the step in place of the plan's words, or may, once they are known. */
+export function showsAnew({ first, step, steps }: Pick<AtBench, 'first' | 'step' | 'steps'>, anew: Anew | null): boolean {
+  if (!anew) return false;
+  const mayCut = cutsEnds(step, steps);
+  return !!first || isReplaced(step) || (anew.answer ? mayCut && anew.answer.ends.length > 0 : mayCut || goesIn(step, steps));
+}
 
 /** What the step at hand is called. */
 export function calledAt({ first, step }: Pick<AtBench, 'first' | 'step'>, anew: Anew | null): string {

@@ -12,7 +12,7 @@ import { beginCopy } from '../kept/act';
 import { type KeptRun } from '../kept/state';
 import { nextCopy } from '../kept/copies';
 import { leadTo, waitsForChoice } from '../parts/clash-card';
-import { AnewStep, calledAt, cutsEnds, saidAt, goesIn, isReplaced } from './anew-step';
+import { AnewStep, calledAt, saidAt, goesIn, showsAnew } from './anew-step';
 import { atBench, bringBench, goOn, onward, sightOf, type AtBench, type Sight } from './at-bench';
 import { BendStep } from './bend-step';
 import { OtherStep } from './other-step';
@@ -75,14 +75,14 @@ function Bench({ run, answer, sight, told: ofRun }: BenchProps) {
     }
     opened.current = false;
   }, [at, first?.number, first?.before?.kind, look, !!turned]);
-  const waits = anew !== null && !anew.answer && (!!first || isReplaced(step) || goesIn(step, steps) || cutsEnds(step, steps));
+  const waits = !anew?.answer && showsAnew(here, anew);
   const isStopped = !!(anew?.error ?? atHand?.error);
   const [words, called] = [saidAt(here, anew), calledAt(here, anew)];
   useEffect(() => {
     if (!hand.went.length && !turned) sight.current = sightOf(hand);
     if (look === undefined && (!waits || isStopped)) keepStood(hand, words);
   });
-  const atBend = !!first || !!step.bend;
+  const atBend = !!step.bend || showsAnew(here, anew);
   const isTwice = !!anew?.error && twiceOf(run, first?.piece ?? step.at, answer.plan.digest).length > 0;
   const question = look === undefined ? questionOf(hand, turned, isTwice) : null;
   const already = !here.begun && others.length ? t.together.onPiece(copy, run.times) : '';
@@ -187,8 +187,7 @@ function StepAtHand({ here, anew, title, short, told, onTaken }: StepProps) {
       {here.went.length ? <WentOn {...here} /> : !first && <BentBy one={others.find((one) => isOf(one, step))} />}
     </>
   );
-  const isAnew = isReplaced(step) || (cutsEnds(step, steps) && !!anew?.answer?.ends.length) || (!anew?.answer && (takesTurn || cutsEnds(step, steps)));
-  if (anew && (first || isAnew)) {
+  if (anew && showsAnew(here, anew)) {
     const over = firsts.filter((one) => one.done && one.piece === (first?.piece ?? step.at));
     return <AnewStep first={first} over={over} step={step} anew={anew} unit={unit} title={title} bender={plan.bender} tool={tool} by={by} told={told} mend={<TickedTwice run={run} piece={first?.piece ?? step.at} marks={plan.digest} onTaken={onTaken} />} />;
   }
