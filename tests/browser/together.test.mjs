@@ -39,14 +39,12 @@ async function toChoice(page, name, card) {
 test("two phones at one copy are told of it before the next step, and one takes the next free copy by one tap", async () => {
   const { server, job } = await shopWith("--times", "3");
   const [kim, lee] = [await phone(server, "Kim", "Bend"), await phone(server, "Lee", "Bend", KEEPING)];
-  for (const page of [kim, lee]) {
-    await page.locator(".step-count", { hasText: "copy 1 of 3" }).waitFor();
-    await untilBend(page);
-  }
+  for (const page of [kim, lee]) await page.locator(".step-count", { hasText: "copy 1 of 3" }).waitFor();
   await lee.context().setOffline(true);
+  for (const page of [kim, lee]) await untilBend(page);
   await nextStep(lee);
   await nextStep(kim);
-  await until(() => /RM#1 made/.test(job("log", "RM")), "the bend of copy 1 is in the shop");
+  await until(() => /RM#1 made: mark/.test(job("log", "RM")), "the bend of copy 1 is in the shop");
   await lee.context().setOffline(false);
   const [his, hers] = [lee.getByRole("alert"), kim.getByRole("alert")];
   await his.getByText("Two are at copy 1 of 3.").waitFor();
@@ -59,7 +57,7 @@ test("two phones at one copy are told of it before the next step, and one takes 
   await lee.getByRole("button", { name: "Done, next" }).waitFor();
   await hers.waitFor({ state: "detached" }); // his ticks are of copy 2 there too
   await lee.locator(".progress .is-bend.done").waitFor();
-  await until(() => /RM#2 made/.test(job("log", "RM")), "the bend of copy 2 is in the shop");
+  await until(() => /RM#2 made: mark/.test(job("log", "RM")), "the bend of copy 2 is in the shop");
   const third = await phone(server, "Ana", "Bend");
   await third.locator(".step-count", { hasText: "copy 3 of 3" }).waitFor(); // the others are begun
   for (const page of [kim, lee, third]) {
@@ -70,10 +68,14 @@ test("two phones at one copy are told of it before the next step, and one takes 
 
 test("where another phone only goes on with a piece the bench goes on with it, says so, and asks nothing", async () => {
   const { server, job } = await shopWith();
-  const [kim, bo] = [await phone(server, "Kim", "Bend"), await phone(server, "Bo", "Bend")];
-  for (const page of [kim, bo]) await untilBend(page);
+  const kim = await phone(server, "Kim", "Bend");
+  await untilBend(kim);
+  await until(() => /RM made: lines drawn/.test(job("log", "RM")), "the steps before the bends are in the shop");
+  const bo = await phone(server, "Bo", "Bend");
+  await bo.getByRole("heading", { name: /^1st bend, mark 1/ }).waitFor(); // it is cut, and marked
+  await bo.getByText(/^Cut to .+; Mark it: ticked off by Kim, /).waitFor();
   await nextStep(kim);
-  await until(() => /RM made/.test(job("log", "RM")), "the first bend is in the shop");
+  await until(() => /RM made: mark/.test(job("log", "RM")), "the first bend is in the shop");
   await bo.getByRole("status").getByText(/^Done: 1st bend, mark 1 \(Kim, .+\)$/).waitFor();
   await bo.getByRole("heading", { name: /^2nd bend, mark 2/ }).waitFor();
   assert.deepEqual([await bo.getByRole("alert").count(), await bo.getByRole("button", { name: "Done, next" }).count()], [0, 0], "a tap that was meant for the first bend ticks off nothing");
@@ -105,7 +107,7 @@ test("a bend made by the planned mark without network, while new marks are kept 
   const [kim, lee] = [await phone(server, "Kim", "Check"), await phone(server, "Lee", "Bend")];
   await untilBend(lee);
   await nextStep(lee);
-  await until(() => /RM made/.test(job("log", "RM")), "the first bend is in the shop");
+  await until(() => /RM made: mark/.test(job("log", "RM")), "the first bend is in the shop");
   await lee.context().setOffline(true);
   const newMarks = async (angles) => {
     await kim.getByRole("radio", { name: "Part way", exact: true }).dispatchEvent("click");
@@ -276,7 +278,7 @@ test("a removed run comes back by Undo, and from the list after a restart; a not
   await bench.locator(".bench").waitFor();
   await untilBend(bench);
   await nextStep(bench);
-  await until(() => /RM made/.test(job("log", "RM")), "the first bend is in the shop");
+  await until(() => /RM made: mark/.test(job("log", "RM")), "the first bend is in the shop");
   await until(() => page.locator(".status.planned").count(), "and on the other phone");
   await page.getByRole("button", { name: "Remove this run" }).tap();
   await page.getByText("1 bend is made (Lee).").waitFor();

@@ -187,4 +187,4 @@ def test_a_field_or_a_word_more_of_what_records_say_has_the_next_format() -> Non
         for name, form in forms.items()
     }
     now = (RECORDS_FORMAT, digest(json.dumps(said, sort_keys=True)))
-    assert now == (4, "54a8280a10e97e4bdbc61be09c8e306a"), "what was released under this number stays: take the next"
+    assert now == (5, "9849d4f6e8c70be4fb6fd6a9cb5dab10"), "what was released under this number stays: take the next"

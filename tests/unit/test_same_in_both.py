@@ -11,6 +11,7 @@ import msgspec
 import pytest
 
 from racewright.fit.measured import BendAngle
+from racewright.plan.model import Step
 from racewright.records.anew import marked_anew
 from racewright.records.bends_left import as_recorded, bends_left, reopened, so_far, status_at_bench, steps_twice
 from racewright.records.differ import differences
@@ -40,6 +41,7 @@ from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.records.of_plan import of_digests
 from racewright.records.other_marks import ticked_twice
+from racewright.records.steps import steps_planned
 from racewright.records.superseded import pieces_begun
 from racewright.records.tool import Tool, ToolAt, ToolPin, tools_called
 from racewright.store.job_changes import set_times
@@ -84,8 +86,10 @@ def entry(kind: str, *told: Any) -> Entry:
         made = Made(bends=tuple(bend_made(*(one if isinstance(one, list) else [one])) for one in bends), anew=anew)
         return Entry(id=digest(number) if number else new_id(), run=RUN, piece=piece, what=made)
     if kind == "step":
-        which, piece, by, much = (*told, None)[:4]
+        which, piece, by, much = (*told, None, None)[:4]
         step: dict[str, Any] = {"kind": "cut", "trim_mm": much or 8.0}
+        if by is None:
+            return Entry(run=RUN, piece=piece, what=Made(bends=(), steps=(StepMade(kind=which, number=1),)))
         if which != "cut":
             step = {"kind": "twist", "number": which, "by_rad": much or 0.1}
         return Entry(run=RUN, piece=piece, what=Made(bends=(), steps=(StepMade(**step, by_marks=digest(by)),)))
@@ -171,6 +175,12 @@ def test_which_bends_are_ticked_off_by_different_marks(case: dict[str, Any]) -> 
     assert ticked_twice(so_far(record)) == case["twice"]
     assert [number or kind for kind, number in steps_twice(record)] == case.get("steps", [])
     assert list(so_far(record).on_twice) == case.get("on", [])
+
+
+@named("steps_planned")
+def test_what_a_record_calls_the_steps_of_a_plan(case: dict[str, Any]) -> None:
+    steps = [Step(kind=kind, piece=piece, title="") for kind, piece in case["steps"]]
+    assert [one and list(one) for one in steps_planned(steps)] == case["named"]
 
 
 @named("called_before")

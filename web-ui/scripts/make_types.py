@@ -28,6 +28,7 @@ from racewright.records.entry import NOT_BENT, STATUSES
 from racewright.records.fields import MOST_COPIES
 from racewright.records.kinds import KINDS
 from racewright.records.model import JOB_FORMAT
+from racewright.records.steps import STEPS
 from racewright.records.superseded import AGAINST_CARD
 from racewright.store.job_log import JobLog
 from racewright.store.job_protocol import RECORDS_FORMAT, Answered, Changes, Offered
@@ -171,6 +172,14 @@ def ts_file() -> str:
     out[-1] += f"\nexport const STATUSES = {json.dumps(STATUSES)} as const;\n"
     out[-1] += "export type Status = (typeof STATUSES)[number];\n"
     out[-1] += f"export const NOT_BENT: readonly Status[] = {json.dumps(NOT_BENT)};\n"
+    steps = {
+        name: {"done": row.done, "of": row.of, "planned": row.planned, "counted": row.counted}
+        for name, row in STEPS.items()
+    }
+    out.append("/** The steps that are no bends, as a record keeps that they are done (records/steps.py). */")
+    out[-1] += '\nexport interface StepRow {\n  done: string;\n  of: "marks" | "plan";\n'
+    out[-1] += '  planned: Plan["steps"][number]["kind"] | null;\n  counted: "" | "bend" | "step";\n}\n'
+    out[-1] += f"export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {json.dumps(steps, indent=2)};\n"
     out.append("/** The rules of what a record says against its card, in the order in which it is told. */")
     out[-1] += f"\nexport const AGAINST_CARD = {json.dumps(AGAINST_CARD)} as const;\n"
     out[-1] += "export type AgainstCard = (typeof AGAINST_CARD)[number];\n"

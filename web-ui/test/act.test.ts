@@ -144,7 +144,7 @@ test("so many alike: from 1 to 1000, copies that are new begin anew, and come ba
 
 const marks = "4K7WQX";
 const ticked = (bends: number[], to: KeptRun["status"], { steps = bends, back = [], copy }: { steps?: number[]; back?: number[]; copy?: number } = {}): void =>
-  act.tick(runAt(RUN), { bench: { of: marks, steps, at: steps.length, ...(copy ? { copy } : {}) }, status: () => to, made: bends.map((number) => ({ piece: 1, number, by: "plan" })), back: back.map((number) => ({ piece: 1, number })), marks, tool: "blue half" });
+  act.tick(runAt(RUN), { bench: { of: marks, begun: steps.length > 0, at: steps.length, ...(copy ? { copy } : {}) }, status: () => to, made: bends.map((number) => ({ piece: 1, number, by: "plan" })), back: back.map((number) => ({ piece: 1, number })), marks, tool: "blue half" });
 
 test("ticks are bends made by these marks, and set the status no lower than it is", () => {
   one();
@@ -193,7 +193,7 @@ test("one step back takes back what this device ticked off by these marks, and n
   ticked([], "planned", { back: [2] });
   assert.deepEqual(said(), ["2", "planned#1*"], "and bends that were told together");
   one({}, bend(2, {}, {}));
-  act.tick(runAt(RUN), { bench: { of: marks, steps: [], at: 0 }, status: () => "planned", made: [], back: [], taken: [runAt(RUN).entries[0]!], marks, tool: "" });
+  act.tick(runAt(RUN), { bench: { of: marks, begun: false, at: 0 }, status: () => "planned", made: [], back: [], taken: [runAt(RUN).entries[0]!], marks, tool: "" });
   assert.deepEqual(said(), ["2", "planned#1*"], "and what another device ticked off");
 });
 
@@ -207,7 +207,7 @@ test("how far a run is hangs on what stands once a step is taken back; a status 
     seen.push(now.filter((each) => each.entry.what.kind === "made").length);
     return "planned";
   };
-  act.tick(runAt(RUN), { bench: { of: marks, steps: [], at: 0 }, status: counting, made: [{ piece: 1, number: 3, by: "plan" }], back: [{ piece: 1, number: 2 }], marks, tool: "" });
+  act.tick(runAt(RUN), { bench: { of: marks, begun: false, at: 0 }, status: counting, made: [{ piece: 1, number: 3, by: "plan" }], back: [{ piece: 1, number: 2 }], marks, tool: "" });
   assert.deepEqual(seen, [2], "bends 1 and 3");
   one({}, mine({ kind: "status", status: "bent" }), status("in"));
   ticked([], "planned");
@@ -249,11 +249,11 @@ test("the run at hand is read by its plan: what this plan made under the digest 
 test("a piece that is set back from bent begins at the first step, and keeps no tick of the one before", () => {
   one({ times: 2 });
   ticked([1], "bent", { copy: 1 });
-  assert.deepEqual(runAt(RUN).done.steps, [1]);
+  assert.deepEqual(runAt(RUN).done.begun, true);
   act.setStatus(runAt(RUN), "measured", [1]);
-  assert.deepEqual([runAt(RUN).done.steps, runAt(RUN).done.copy], [[], 1]);
+  assert.deepEqual([runAt(RUN).done.begun, runAt(RUN).done.copy], [false, 1]);
   ticked([1], "planned", { copy: 1 });
-  assert.deepEqual(runAt(RUN).done.steps, [1]);
+  assert.deepEqual(runAt(RUN).done.begun, true);
   ticked([], "measured", { steps: [], back: [1], copy: 1 });
   assert.deepEqual(said(), ["1#1*", "bent#1*", "measured#1*"], "that of the piece before stands");
 });
@@ -266,17 +266,17 @@ test("the piece in hand is another copy: its ticks go along, with by whom and wh
   const moved = runAt(RUN).entries.at(-1)!.entry;
   assert.deepEqual([moved.piece, moved.pins?.marks, moved.by, moved.at], [2, marks, by.by, by.at]);
   assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.knew], [3, []]);
-  act.goOnWith(runAt(RUN), { at: 1, steps: [0], knew: ["x"] });
+  act.goOnWith(runAt(RUN), { at: 1, begun: true, knew: ["x"] });
   assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.knew], [3, ["x"]]);
   act.beginCopy(runAt(RUN), 2);
-  assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.steps], [2, []]);
+  assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.begun], [2, false]);
   ticked([1], "planned", { copy: 2 });
   act.beginCopy(runAt(RUN), 3);
-  assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.steps], [3, []], "from its first step");
+  assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.begun], [3, false], "from its first step");
   one({ times: 2 }, status("bent", 2), status("measured", 2));
   ticked([1], "planned", { copy: 1 });
   act.countAs(runAt(RUN), 1, 2);
-  assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.steps], [2, [1]], "copy 2 was set back before: it is no other piece for that");
+  assert.deepEqual([runAt(RUN).done.copy, runAt(RUN).done.begun], [2, true], "copy 2 was set back before: it is no other piece for that");
 });
 
 test("a job of this device goes into the shop, or its runs into one of the shop's", () => {

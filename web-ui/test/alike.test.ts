@@ -46,11 +46,11 @@ test("of those alike each has its own: an entry of a copy counts for it, one of 
 test("the copy at the bench is the one begun there, else the first that is not bent", () => {
   const entries = [status("bent", 1), status("in", 2)];
   assert.equal(copyAtHand(run(3, entries)), 3);
-  assert.equal(copyAtHand(run(3, entries, { of: "p", steps: [0], at: 1, copy: 2 })), 2);
-  assert.equal(copyAtHand(run(3, entries, { of: "p", steps: [0], at: 1, copy: 7 })), 3);
+  assert.equal(copyAtHand(run(3, entries, { of: "p", begun: true, at: 1, copy: 2 })), 2);
+  assert.equal(copyAtHand(run(3, entries, { of: "p", begun: true, at: 1, copy: 7 })), 3);
   assert.equal(nextCopy(run(2, entries)), 2);
-  assert.equal(copyAtHand(run(3, [entry({ kind: "made", bends: [{ number: 1 }] })], { of: "p", steps: [0], at: 1 })), 1, "begun while there was one");
-  assert.equal(copyAtHand(run(1, [], { of: "p", steps: [0], at: 1 })), undefined);
+  assert.equal(copyAtHand(run(3, [entry({ kind: "made", bends: [{ number: 1 }] })], { of: "p", begun: true, at: 1 })), 1, "begun while there was one");
+  assert.equal(copyAtHand(run(1, [], { of: "p", begun: true, at: 1 })), undefined);
 });
 
 test("bends of another copy are not those of this one", () => {

@@ -38,7 +38,7 @@ test("how far a plane is off stays with its bend: as it was recorded last, told 
 
 test("a step back leaves them: the planned marks never come back by themselves", () => {
   keeping(inShop("run", runData(RUN)), entry("1", {}), entry("2", { what: { kind: "made", bends: [{ number: 1 }] } }));
-  tick(runAt(RUN), { bench: { of: "p", steps: [], at: 0 }, status: () => "planned", made: [], back: [{ piece: 1, number: 1 }], marks: "P", tool: "" });
+  tick(runAt(RUN), { bench: { of: "p", begun: false, at: 0 }, status: () => "planned", made: [], back: [{ piece: 1, number: 1 }], marks: "P", tool: "" });
   assert.deepEqual([getRec("1")?.data === null, getRec("2")?.data ?? null], [false, null]);
 });
 
@@ -68,21 +68,21 @@ test("the steps follow the order of the new marks: the bends left change places,
 
 test("what is ticked off by the new marks is the bend that its step shows, and stays so when the order changes again", () => {
   const first = keptIn([3, 4, 2], { what: { kind: "made", bends: [{ number: 3 }] } });
-  const done = (own: number[], { entries, kept }: typeof first) => {
+  const done = ({ entries, kept }: typeof first) => {
     const list = inNewOrder(steps, kept);
-    return doneSteps(own, list, entries, "P", kept).map((i) => list[i]!.bend?.number ?? 0);
+    return doneSteps(3, list, entries, "P", kept).map((i) => list[i]!.bend?.number ?? 0);
   };
-  assert.deepEqual(done([0, 1, 2], first), [0, 3, 1], "the cut, and bends 1 and 3");
+  assert.deepEqual(done(first), [0, 3, 1], "the cut, and bends 1 and 3");
   const later = keptIn([2, 4], { what: { kind: "made", bends: [{ number: 3 }] } });
-  assert.deepEqual(done([0, 1, 2], later), [0, 1, 3], "the first place is another bend's now");
+  assert.deepEqual(done(later), [0, 1, 3], "the first place is another bend's now");
 });
 
-test("a bend is made as long as it is on record; the other steps are this bench's own", () => {
+test("a bend is made as long as it is on record; what else comes before the step at hand is passed", () => {
   const made = entry("1", { what: { kind: "made", bends: [{ number: 4 }] } });
   const done = (...records: ReturnType<typeof entry>[]): number[] => {
     keeping(inShop("run", runData(RUN)), ...records);
     const { entries } = runAt(RUN);
-    return doneSteps([0, 1, 2], steps, entries, "P", (piece) => keptAnew(entries, piece, "P"));
+    return doneSteps(3, steps, entries, "P", (piece) => keptAnew(entries, piece, "P"));
   };
   assert.deepEqual(done(made), [0, 1]);
   assert.deepEqual(done(), [0], "its entry was taken back elsewhere");
@@ -195,7 +195,7 @@ test("a tick is taken back alone: the one of before the new marks stays", () => 
   const run = atBench({ what: { kind: "made", bends: [{ number: 3, angle_rad: rad(90) }] } });
   const kept = keptAnew(run.entries, 1, "P")!;
   const taken = firstOf(kept, run.entries, 1, "P")[0]!.done!;
-  tick(run, { bench: { of: "P", steps: [0], at: 2 }, status: () => "planned", made: [], back: [], taken: [taken], marks: "P", tool: "" });
+  tick(run, { bench: { of: "P", begun: true, at: 2 }, status: () => "planned", made: [], back: [], taken: [taken], marks: "P", tool: "" });
   const { entries } = runAt(RUN);
   assert.deepEqual(entries.flatMap(({ entry: one }) => (one.what.kind === "made" ? [one.what.bends.length] : [])), [1, 1]);
   assert.equal(firstOf(keptAnew(entries, 1, "P")!, entries, 1, "P")[0]!.done, null);
@@ -346,11 +346,11 @@ test("new marks are bent by once a bend of their piece is made by them, or what 
 });
 
 test("what comes before the first bend of a piece is done once new marks are kept for it, and nothing of another piece", () => {
-  const done = (own: number[], { entries, kept }: ReturnType<typeof keptIn>): number[] => doneSteps(own, inNewOrder(steps, kept), entries, "P", kept);
-  assert.deepEqual(done([], keptIn([3, 2])), [0, 2], "the cut, and bend 1");
+  const done = ({ entries, kept }: ReturnType<typeof keptIn>): number[] => doneSteps(0, inNewOrder(steps, kept), entries, "P", kept);
+  assert.deepEqual(done(keptIn([3, 2])), [0, 2], "the cut, and bend 1");
   keeping(inShop("run", runData(RUN)), entry("1", { what: ticked(1) }));
   const { entries } = runAt(RUN);
-  assert.deepEqual(doneSteps([], steps, entries, "P", () => null), [2]);
+  assert.deepEqual(doneSteps(0, steps, entries, "P", () => null), [0, 2], "as once a bend is made");
   assert.deepEqual([0, 1, 5, 6].map((i) => isOver(steps, i, (piece) => keptIn([3, 2]).kept(piece))), [true, false, false, false]);
 });
 

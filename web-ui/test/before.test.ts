@@ -20,14 +20,14 @@ const answer = (cut = "58 7/8"): PlanAnswer =>
     plan: {
       digest: "4K7WQX",
       pieces: [{ cut_length_tape: cut, bends: bends.map(([mark_tape, reference, pointer_deg, stance], i) => ({ number: i + 1, order: i + 1, mark_tape, hook: "A", reference, pointer_deg, stance })) }],
-      steps: [{ kind: "cut", piece: 1 }, { kind: "mark", piece: 1 }, ...bends.map((_, i) => ({ kind: "bend", piece: 1, bend: i + 1 }))],
+      steps: [{ kind: "cut", piece: 1 }, { kind: "lay-out", piece: 1 }, ...bends.map((_, i) => ({ kind: "bend", piece: 1, bend: i + 1 }))],
     },
     step_cautions: [],
     bench: [{ bends: [] }],
   }) as unknown as PlanAnswer;
-const madeOf = (): number[] => runAt(RUN).entries.flatMap(({ entry }) => (entry.what.kind === "made" ? entry.what.bends.map((bend) => bend.number) : []));
+const madeOf = (): unknown[] => runAt(RUN).entries.flatMap(({ entry: { what } }) => (what.kind === "made" ? [...what.bends.map((bend) => bend.number), ...(what.steps ?? []).map(({ kind }) => kind)] : []));
 
-test("what is done at the bench goes along, and is of the plan with the same marks from then on, its bends on record", async () => {
+test("what is done at the bench goes along, and is of the plan with the same marks from then on, on record", async () => {
   const { local } = recordsOf(old);
   const moved = [...local].find(([name]) => name.startsWith("bench:"))![1];
   assert.deepEqual(moved, bench);
@@ -38,16 +38,16 @@ test("what is done at the bench goes along, and is of the plan with the same mar
   assert.equal(runAt(RUN).done.of, bench.of, "another plan");
   assert.deepEqual(madeOf(), []);
   bringBench(runAt(RUN), answer());
-  const { of, steps, at } = runAt(RUN).done;
-  assert.deepEqual({ of, steps, at }, { of: "4K7WQX", steps: [0, 1], at: bench.at });
-  assert.deepEqual(madeOf(), [1]);
+  const { of, begun, steps, at } = runAt(RUN).done;
+  assert.deepEqual({ of, begun, steps, at }, { of: "4K7WQX", begun: true, steps: undefined, at: bench.at });
+  assert.deepEqual(madeOf(), ["length", "lay-out", 1]);
   bringBench(runAt(RUN), answer());
-  assert.deepEqual(madeOf(), [1], "once");
+  assert.deepEqual(madeOf(), ["length", "lay-out", 1], "once");
   assert.equal(runAt(RUN).status, "planned");
 });
 
 test("a run that was never on the bench has nothing done", () => {
   keeping(inShop("run", runData("d".repeat(32))));
   bringBench(runAt("d".repeat(32)), answer());
-  assert.deepEqual(runAt("d".repeat(32)).done.steps, []);
+  assert.equal(runAt("d".repeat(32)).done.begun, false);
 });

@@ -59,9 +59,9 @@ const DEEDS: Record<string, (deed: Deed) => void> = {
     const bend = { piece: 1, number: 1 + (deed.pick! % 2), by: "plan" };
     const back = deed.pick! % 3 === 0;
     const copy = run && run.times > 1 ? 1 : undefined;
-    const bench = { of: "print", steps: back ? [] : [1], at: 1, ...(copy ? { copy } : {}) };
+    const bench = { of: "print", begun: !back, at: 1, ...(copy ? { copy } : {}) };
     const so = deed.pick! % 4 < 2 ? "bent" : "planned"; // as far as this phone knows
-    if (run) tick(run, { bench, status: () => (back ? "measured" : so), made: back ? [] : [bend], back: back ? [bend] : [], marks: "abc123", tool: "" });
+    if (run) tick(run, { bench, status: () => (back ? "measured" : so), made: back ? [] : [deed.pick! % 5 ? bend : { ...bend, step: { kind: "ream" as const, number: 1, by_marks: "plan" } }], back: back ? [bend] : [], marks: "abc123", tool: "" });
   },
   shoe: (deed) => {
     const run = runOf(deed);

@@ -11,6 +11,7 @@ import { ofCopy, pieceName } from "../src/app/kept/copies";
 import { getRec } from "../src/app/kept/kept";
 import { differences, saidOf } from "../src/app/kept/differ";
 import type { Data, Rec } from "../src/app/kept/record";
+import { ticksPlanned, type BenchStep } from "../src/app/bend/bench";
 import { newerOf } from "../src/app/kept/shoe";
 import { noteUnfinished } from "../src/app/kept/state";
 import { shopTools } from "../src/app/kept/tools";
@@ -33,6 +34,7 @@ interface Cases {
   reopened: { name: string; entries: Told[]; again: boolean }[];
   before_bends: { name: string; entries: Told[]; left: (string | number)[]; other: boolean }[];
   twice: { name: string; entries: Told[]; twice: number[]; steps?: (number | string)[]; on?: number[] }[];
+  steps_planned: { name: string; steps: [BenchStep["kind"], number | null][]; named: ([number, string, number] | null)[] }[];
   called_before: { name: string; digest: string; before: string; pinned: string[]; now: string[] }[];
   of_its_bends: { name: string; bends: number[]; entries: Told[]; left: number[][] }[];
   added: (Case & { to: number; then?: number; pieces?: number[][] })[];
@@ -78,7 +80,7 @@ function entry([kind, ...told]: Told, i: number): Rec {
     status: { copy: second, pins: { marks: third ?? "" }, what: { ...empty, status: first } },
     made: { piece: second, copy: third, what: { ...empty, bends: [bend(first, fourth, by, roll, place)] } },
     anew: { piece: third, what: { ...empty, kind: "made", bends: listed(first).map((one) => (Array.isArray(one) ? bend(one[0], one[1], one[2], one[3]) : bend(one))), anew: { marks: listed(second).map((number) => ({ number, angle_rad: 0.5 })), ...wanted(by) } } },
-    step: { piece: second, what: { ...empty, kind: "made", bends: [], steps: [{ ...(first === "cut" ? { kind: "cut", trim_mm: fourth ?? 8 } : { kind: "twist", number: first, by_rad: fourth ?? 0.1 }), by_marks: idOf(third) }] } },
+    step: { piece: second, what: { ...empty, kind: "made", bends: [], steps: [{ ...(third == null ? { kind: first, number: 1 } : first === "cut" ? { kind: "cut", trim_mm: fourth ?? 8 } : { kind: "twist", number: first, by_rad: fourth ?? 0.1 }), by_marks: third == null ? "" : idOf(third) }] } },
   };
   return inShop("entry", { id: kind === "anew" && fourth ? idOf(fourth) : String(i).padStart(32, "0"), run: RUN, pins: OF_MARKS, ...(all[kind as string] ?? { piece: first, copy: second, what: empty }) });
 }
@@ -144,6 +146,13 @@ for (const one of CASES.twice) {
     assert.deepEqual(tickedTwice(entries, 1, MARKS).map(({ number }) => number), one.twice);
     assert.deepEqual(stepsTwice(entries, 1, MARKS).map(({ number, kind }) => number || kind), one.steps ?? []);
     assert.deepEqual(onTwice(entries, 1, MARKS).map(({ number }) => number), one.on ?? []);
+  });
+}
+
+for (const { name, steps, named } of CASES.steps_planned) {
+  test(`called in the record: ${name}`, () => {
+    const ticks = ticksPlanned(steps.map(([kind, piece]) => ({ kind, piece })));
+    assert.deepEqual(ticks.map((one, i) => one && [steps[i]![1], one.kind, one.number]), named);
   });
 }
 

@@ -32,7 +32,7 @@ const told = (): string[] => turnedBy(here())?.words ?? [];
 /** Shown with these entries, and then nothing untold. */
 async function shown(...records: ReturnType<typeof entry>[]): Promise<void> {
   keeping(inShop("run", runData(RUN)), ...records);
-  await put(new Map(), { [`bench:${RUN}`]: { of: "P", steps: [0], at: 2, knew: ["t1", "t2"] } });
+  await put(new Map(), { [`bench:${RUN}`]: { of: "P", begun: true, at: 2, knew: ["t1", "t2"] } });
   keepStood(here(), "2nd bend, at 27 7/16 to 45°");
   assert.deepEqual(told(), []);
 }

@@ -48,7 +48,7 @@ const deedsOf = (rec: Rec): string[] => {
 };
 const toDo = (piece: number, number: number, kind = ""): string => `${piece} ${number} ${kind}`;
 /** The step that is shown, as it is done. */
-const deedAt = ({ step, first }: AtBench): string => (first ? toDo(first.piece, first.number, first.before?.kind ?? "on") : step.bend ? toDo(step.at, step.bend.number) : "");
+const deedAt = ({ step, first }: AtBench): string => (first ? toDo(first.piece, first.number, first.before?.kind ?? "on") : step.tick ? toDo(step.at, step.tick.number, step.tick.kind) : step.bend ? toDo(step.at, step.bend.number) : "");
 /** What is bent by the new marks comes after all of these. */
 const BEFORE = [toDo(2, 0, "cut"), toDo(2, 1, "twist"), toDo(2, 1, "on")];
 

@@ -60,10 +60,10 @@ const tickOf = (marks: string, i: number): Rec =>
 
 const pieces = [{ bends: [1] }];
 test("what was made by the run's plan while names were in its digest is its own: ticks, new marks and the steps of this bench", () => {
-  const before = runOf(run(), ["WITHXX", "NEWXXX", "OTHERX"].map(tickOf), { ...NO_BENCH, of: "WITHXX", steps: [0] });
+  const before = runOf(run(), ["WITHXX", "NEWXXX", "OTHERX"].map(tickOf), { ...NO_BENCH, of: "WITHXX", begun: true });
   const now = ofPlan(before, { digest: "NEWXXX", digest_before: "WITHXX", pieces });
   assert.deepEqual(now.entries.map((seen) => [seen.entry.pins?.marks, seen.entry.pins?.tool]), [["NEWXXX", "half"], ["NEWXXX", "half"], ["OTHERX", "half"]]);
-  assert.deepEqual([now.done, now.key, now.survey], [{ ...NO_BENCH, of: "NEWXXX", steps: [0] }, "R-1", before.survey]);
+  assert.deepEqual([now.done, now.key, now.survey], [{ ...NO_BENCH, of: "NEWXXX", begun: true }, "R-1", before.survey]);
   assert.equal(ofPlan(now, { digest: "NEWXXX", digest_before: "WITHXX", pieces }), now);
   assert.equal(ofPlan(runOf(run(), [entry("bent", 1)], NO_BENCH), { digest: "NEWXXX", digest_before: "", pieces }).entries[0]!.entry.pins, undefined);
   const wet = { ...tickOf("NEWXXX", 0), data: { ...(tickOf("NEWXXX", 0).data as object), what: { kind: "made", bends: [{ number: 2 }], note: "wet" } } } as Rec;

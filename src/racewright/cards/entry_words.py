@@ -23,10 +23,12 @@ from racewright.records.entry import (
     StepMade,
     What,
     copy_of,
+    for_marks,
 )
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.records.other_marks import much_words
+from racewright.records.steps import STEPS
 from racewright.records.superseded import plan_differs
 from racewright.sequence.words import clock_words, mark_names
 from racewright.units.angle import format_angle
@@ -39,9 +41,32 @@ def as_built_lines(run: JobRun, entries: Iterable[Entry], now: str, pieces: int)
     `pieces`: as in `said_line`."""
     of = tuple(entries)
     how_far = followed(run, of)
-    return tuple(
-        _signed(run, entry, now, pieces, how_far.get(entry.id)) for entry in of if not isinstance(entry.what, StatusSet)
-    )
+    said = _in_a_row(entry for entry in of if not isinstance(entry.what, StatusSet))
+    return tuple(_signed(run, entry, now, pieces, how_far.get(entry.id)) for entry in said)
+
+
+def _in_a_row(entries: Iterable[Entry]) -> list[Entry]:
+    """The entries; steps of a plan that one person ticked off after each other are one, of the time of the last."""
+    found: list[Entry] = []
+    for entry in entries:
+        if found and _of_steps(found[-1]) == _of_steps(entry) is not None:
+            steps = (*_steps(found.pop()), *_steps(entry))
+            entry = replace(entry, what=Made(bends=(), steps=steps))
+        found.append(entry)
+    return found
+
+
+def _of_steps(entry: Entry) -> tuple[str, int | None, int | None, str] | None:
+    """Of which piece and plan an entry says that steps of the plan are done and nothing else, and who says so; None: it
+    says something else."""
+    what = entry.what
+    if not isinstance(what, Made) or what.note or for_marks(what) is not None:
+        return None
+    return entry.by, entry.piece, entry.copy, entry.pins.marks
+
+
+def _steps(entry: Entry) -> tuple[StepMade, ...]:
+    return entry.what.steps if isinstance(entry.what, Made) else ()
 
 
 def said_line(
@@ -149,10 +174,13 @@ def _made(bend: BendMade, style: TapeStyle) -> str:
 
 
 def _step(step: StepMade, style: TapeStyle) -> str:
+    row = STEPS[step.kind]
+    if row.of == "plan":
+        return row.done if step.number == 1 else f"{row.done} ({step.number})"
     much = much_words(step, style)
-    if step.kind == "cut":
-        return f"end A cut by {much}"
-    return f"twisted at {mark_names([step.number or 0])} by {much}, seen from A"
+    if row.counted:
+        return f"{row.done} at {mark_names([step.number or 0])} by {much}, seen from A"
+    return f"{row.done} by {much}"
 
 
 def _in_hand(anew: Anew, style: TapeStyle) -> str:

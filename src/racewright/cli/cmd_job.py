@@ -148,7 +148,11 @@ def _record_arguments(actions: Actions, job: Parser, who: Parser) -> None:
     )
     written = "N=DEG[@PLACE][, start PLACE][, roll DEG]"
     record.add_argument("--made", action="append", default=[], metavar=written, help=words)
-    words = "what new marks want done before the bends, and is done: cut (at end A), or twist N (at mark N)"
+    words = (
+        "what is done and is no bend: what new marks want before the bends (cut, at end A; twist N, at mark N), or a"
+        " step of the plan (stock, length, lay-out, check, trim, thread, ream, loosen, insert, strap; insert 2: the"
+        " second)"
+    )
     record.add_argument("--done", action="append", default=[], metavar="STEP", help=words)
     words = "the bends made are not as planned: work out new marks for the rest, and keep them too"
     record.add_argument("--new-marks", action="store_true", help=words)

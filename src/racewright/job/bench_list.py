@@ -147,7 +147,7 @@ def bench_list(
             continue
         copies = [n for n, status in enumerate(job.statuses(one.run), 1) if status in statuses]
         tool = job.tool_words(one.run) or one.plan.shoe.name
-        half = {(piece.copy, piece.number): piece for piece in begun(job, one.run, one.plan)}
+        half = {(piece.copy, piece.number): piece for piece in begun(job, one.run, one.plan) if piece.bent}
         for number, (piece, wanted) in enumerate(
             zip(one.plan.pieces, wanted_pieces(one.run, one.plan), strict=True), 1
         ):

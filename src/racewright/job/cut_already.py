@@ -1,5 +1,6 @@
-"""Which pieces of a run are cut already: all of a copy that somebody called bent, and each of which bends are made. A
-copy that is bent by its recorded bends alone has its bent pieces; of a straight one nobody said that it is cut."""
+"""Which pieces of a run are cut already: all of a copy that somebody called bent, and each of which bends are made or
+steps done. A copy that is bent by its recorded bends alone has its bent pieces; of a straight one nobody said that it
+is cut, where no step of it is done."""
 
 from __future__ import annotations
 
@@ -14,11 +15,11 @@ from racewright.records.entry import (
     STATUS_WORDS,
     Corrected,
     Entry,
-    Made,
     Readings,
     Status,
     by_copy,
     counted,
+    for_marks,
     made_of,
     set_by,
 )
@@ -53,9 +54,10 @@ def copies_to_cut(job: Job, plans: Mapping[str, Plan] | None = None) -> Copies:
 
 def straight_left(job: Job, run: JobRun, plan: Plan) -> set[CopyPiece]:
     """The straight pieces of bent copies that are still to be cut: the copy is bent as bends of its other pieces are
-    recorded, and nobody set it to bent, or further."""
+    recorded, nobody set it to bent, or further, and no step of them is."""
     straight = [number for number, piece in enumerate(plan.pieces, 1) if not piece.bends]
-    return {(copy, number) for copy in (_bent_by_work(job, run, plan) if straight else ()) for number in straight}
+    left = {(copy, number) for copy in (_bent_by_work(job, run, plan) if straight else ()) for number in straight}
+    return left.difference(_begun_pieces(job, run)) if left else left
 
 
 def _bent_by_work(job: Job, run: JobRun, plan: Plan | None) -> Iterator[int]:
@@ -73,7 +75,7 @@ def _is_bent_by(before: Sequence[Entry], plan: Plan | None) -> bool:
     corrected, or no bend is left."""
     if any(isinstance(entry.what, Readings | Corrected) for entry in before):
         return True
-    made = [entry for entry in before if isinstance(entry.what, Made)]
+    made = [entry for entry in before if for_marks(entry.what) is not None]
     if plan is None or any(entry.pins.marks != plan.digest for entry in made):
         return bool(made)
     record = made_of(made, plan.digest)
@@ -81,38 +83,47 @@ def _is_bent_by(before: Sequence[Entry], plan: Plan | None) -> bool:
     return bool(record) and not any(bends_left(of, record.get(number, ())) for number, of in enumerate(bends, 1))
 
 
-def half_bent(job: Job, run: JobRun) -> tuple[CopyPiece, ...]:
-    """The pieces of which bends are made, also of copies that are bent by now."""
+def _begun_pieces(job: Job, run: JobRun) -> tuple[CopyPiece, ...]:
+    """The pieces of which bends are made or steps done, which come after the cut, also of copies that are bent by
+    now."""
     return tuple(
         (copy, number) for copy, entries in by_copy(job.entries_of(run), run.times) for number in pieces_begun(entries)
     )
 
 
 class Begun(NamedTuple):
-    """A piece of which bends are made, and what its rest is bent by: 'done' where no bend is left, 'none' where bends
-    were made by other marks than those that hold, or are recorded far from what they should be. `other`: the plans of
-    its bends that are not the run's present one, '' where there is none."""
+    """A piece that is begun, and what its rest is bent by: 'done' where no bend is left, 'none' where bends were made
+    by other marks than those that hold, or are recorded far from what they should be. `other`: the plans of what is
+    done of it that are not the run's present one, '' where there is none. `bent`: bends of it are made, it is not only
+    cut."""
 
     copy: int
     number: int
     rest_by: Literal["card", "new marks", "other plan", "done", "none"]
     other: str
+    bent: bool
 
 
 def begun(job: Job, run: JobRun, plan: Plan) -> tuple[Begun, ...]:
-    """The pieces of which bends are made, also of copies that are bent by now, and what their rest is bent by; `plan`:
-    the run's present one."""
+    """The pieces that are begun, also of copies that are bent by now, and what their rest is bent by; `plan`: the run's
+    present one."""
     entries = of_plan(job.entries_of(run), plan)
     anew, other = marked_anew(run, entries, None), by_other(job, run, plan)
     others = {one.pins.marks for one in entries} - {"", plan.digest}
     lost = {*bent_by_other(run, entries, plan), *(which for one in others for which in kept_without(run, entries, one))}
     lost |= far_off_pieces(run, entries, plan.digest, plan.bends_planned)
     done = set(_no_bend_left(run, entries, plan))
+    bent = {
+        (copy, entry.piece or 1)
+        for copy, of in by_copy(entries, run.times)
+        for entry in of
+        if for_marks(entry.what) is not None
+    }
     found = []
-    for which in half_bent(job, run):
+    for which in _begun_pieces(job, run):
         by_plan: Literal["card", "other plan"] = "other plan" if which in other else "card"
         left_by = "done" if which in done and which not in other else "new marks" if which in anew else by_plan
-        found.append(Begun(*which, "none" if which in lost else left_by, other.get(which, "")))
+        found.append(Begun(*which, "none" if which in lost else left_by, other.get(which, ""), which in bent))
     return tuple(found)
 
 
@@ -134,7 +145,7 @@ def cut_already(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:
     """The pieces of the run that are cut already, each with the plan that it was made by where that is not this, the
     run's present one; so its length is not known."""
     bent = (copy for copy, status in enumerate(job.said_of(run), 1) if not to_cut(status))
-    there = {*half_bent(job, run), *((copy, number) for copy in bent for number in range(1, len(plan.pieces) + 1))}
+    there = {*_begun_pieces(job, run), *((copy, number) for copy in bent for number in range(1, len(plan.pieces) + 1))}
     other = by_other(job, run, plan)
     return {which: other.get(which, "") for which in sorted(there - straight_left(job, run, plan))}
 

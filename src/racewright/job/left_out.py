@@ -299,7 +299,7 @@ def _cut_of(job: Job, runs: Sequence[JobRun], good: Sequence[tuple[PlannedRun, P
 
 
 def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]], *, by_others: bool = True) -> list[str]:
-    """The pieces of which bends are made, by what stands on them, with what their rest is bent by."""
+    """The pieces that are begun, by what stands on them, with what their rest is bent by."""
     return [
         with_copies(piece_name(p.key, one.number, len(plan.pieces)), [one.copy] if p.run.alike else []) + _begun_by(one)
         for p, plan in good
@@ -312,7 +312,8 @@ def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]], *, by_others: b
 def _begun_by(one: Begun) -> str:
     if one.rest_by == "other plan":
         return f"{_BY}{one.other})"
-    return {"none": _STOPPED, "done": _DONE, "new marks": _ANEW, "card": " (begun)"}[one.rest_by]
+    by_card = " (begun)" if one.bent else " (cut)"
+    return {"none": _STOPPED, "done": _DONE, "new marks": _ANEW, "card": by_card}[one.rest_by]
 
 
 def _by_present(job: Job, good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:

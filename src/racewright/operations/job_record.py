@@ -52,9 +52,11 @@ from racewright.records.entry import (
     StatusSet,
     What,
     by_copy,
+    for_marks,
     is_further,
     least_status,
     made_of,
+    planned_done,
 )
 from racewright.records.far_off import far_off
 from racewright.records.fields import MOST_COPIES, PieceNumber, Text, Times
@@ -64,6 +66,7 @@ from racewright.records.naming import piece_name
 from racewright.records.of_plan import of_plan
 from racewright.records.other_marks import other_findings, told_otherwise
 from racewright.records.read_otherwise import read_otherwise
+from racewright.records.steps import StepName, steps_planned
 from racewright.records.superseded import made_by_other, plan_differs
 from racewright.survey.written import LengthText
 from racewright.units.said import said_in
@@ -87,8 +90,8 @@ class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
     the digest on the card that the piece was bent from; '' for the present plan's. `anew`: the bends made, now or on
     record, are not as planned, and new marks for the rest are worked out and kept with them; `in_hand`: how long the
     conduit is ('' and from where: as for `remark`). `steps`: what new marks want done before the bends, and
-    is done. `by_card`: the bends were made by the marks of the plan,
-    whatever new marks were kept; else they were made by the marks that hold."""
+    steps of the plan, that are done. `by_card`: the bends were made by the marks of the plan, whatever new marks were
+    kept; else they were made by the marks that hold."""
 
     run: Name
     revision: Revision = 0
@@ -128,9 +131,9 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     """Hold the record to the run's plan. Raises InputError for a copy, piece, bend or place that the run does not have,
     for work on a piece of a copy that is not named, where nothing is to be recorded, and where a run is called planned
     that is still to be measured; LimitError for a correction or a lean that is none. A run that has no plan, or a piece
-    that was bent from another one, is not held. A run (of runs alike the copy) is planned once a bend of it is recorded
-    as made by its plan, and bent once every bend of its pieces is, or a finished piece of it was measured or
-    corrected."""
+    that was bent from another one, is not held. A run (of runs alike the copy) is planned once a bend or a step of it
+    is recorded as made by its plan, and bent once every bend of its pieces is, or a finished piece of it was measured
+    or corrected."""
     job = request.job
     run, _at = run_of(job, request.run)
     on_piece = bool(request.measured or request.corrected or request.made or request.steps)
@@ -150,8 +153,10 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     made = made_of(of_copy, bent_from)
     record = made.get(request.piece, [])
     kept = so_far(record).kept
-    steps = steps_done(request.steps, record)
-    record = [*record, *(MadeEntry(id=new_id(), what=one) for one in steps)]
+    steps = steps_done(
+        request.steps, record, _steps_of(plan, request.piece), planned_done(of_copy, bent_from, request.piece)
+    )
+    record = [*record, *_as_made(steps)]
     tape = style_of(run.survey.units, run.survey.fraction)
     with said_in(tape):
         # by new marks the piece is another than its plan's
@@ -171,7 +176,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         elif bent_from:
             by_marks = BY_PLAN if kept is None or by_new is None else kept.id
             what = [_made_by(one, by_marks) if isinstance(one, Made) else one for one in what]
-    record_now = [*record, *(MadeEntry(id=new_id(), what=one) for one in what if isinstance(one, Made))]
+    record_now = [*record, *_as_made(what)]
     what = [*steps, *what]
     # work is of the first, also where one is wanted: more may be by the time that it is heard of
     alone: tuple[int, ...] = (1,) if on_piece else ()
@@ -183,7 +188,8 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
             told = "bent"
         elif (request.made or steps) and plan is not None:
             now_made = {**made, request.piece: record_now}
-            told = status_at_bench(stood, [[bend.number for bend in one.bends] for one in plan.pieces], now_made)
+            begun: Status = "planned" if stood == "measured" else stood
+            told = status_at_bench(begun, [[bend.number for bend in one.bends] for one in plan.pieces], now_made)
     set_back = _is_set_back(run, of, told, on_piece=on_piece)
     straight = _straight_cut(job, run, plan, copies) if request.status == "bent" and not on_piece else set()
     by_hand = bool(straight) and all(status == told for status in of)  # bent by its bends alone until now
@@ -308,6 +314,18 @@ def _measured(of_copy: Iterable[Entry], piece: int, marks: str, new: Iterable[Wh
     """What was measured on the piece of this plan, before and now."""
     before = (entry.what for entry in of_copy if entry.pins.marks == marks and (entry.piece or 1) == piece)
     return tuple(item for one in (*before, *new) if isinstance(one, Readings) for item in one.measured)
+
+
+def _as_made(what: Iterable[What]) -> Iterator[MadeEntry]:
+    """What of this is made of the piece, as marks reckon with it, before it has an id of its own."""
+    return (MadeEntry(id=new_id(), what=made) for made in map(for_marks, what) if made is not None)
+
+
+def _steps_of(plan: Plan | None, piece: int) -> list[tuple[StepName, int | None]] | None:
+    """The steps of a piece that are no bends, by its plan, in their order; None: it has none at hand."""
+    if plan is None:
+        return None
+    return [(kind, number) for of, kind, number in filter(None, steps_planned(plan.steps)) if of == piece]
 
 
 def _made_by(what: Made, by_marks: str) -> Made:

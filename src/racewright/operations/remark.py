@@ -68,7 +68,7 @@ from racewright.operations.way_taken import More, WayTaken, more_conduit, tried
 from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words
 from racewright.records.bends_left import bends_left, line_is_lost, of_bends, so_far
-from racewright.records.entry import Made, MadeEntry, TwistAnew
+from racewright.records.entry import Made, MadeEntry, TwistAnew, for_marks
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care, correcting_care, cutting_care
 from racewright.sequence.machine import STANCES
@@ -167,7 +167,9 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
 
 def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
     """New marks for the bends that are not made yet, and the new cut length; or that the piece is scrap."""
-    return remarked(bent(request, known), request.made, request.stock, request.record, cut_free=request.cut_free)
+    made = ((one.id, for_marks(one.what)) for one in request.record)
+    record = [MadeEntry(id=key, what=what) for key, what in made if what is not None]
+    return remarked(bent(request, known), request.made, request.stock, record, cut_free=request.cut_free)
 
 
 def remarked(

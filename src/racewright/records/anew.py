@@ -23,6 +23,7 @@ from racewright.records.entry import (
     StepMade,
     TwistAnew,
     by_copy,
+    for_marks,
 )
 from racewright.records.ids import Id
 from racewright.records.model import JobRun
@@ -83,8 +84,8 @@ def _kept(run: JobRun, entries: Iterable[Entry]) -> Iterator[_Kept]:
     for copy, of in by_copy(entries, run.times):
         made: dict[tuple[int, str], list[MadeEntry]] = {}
         for one in of:
-            if isinstance(one.what, Made):
-                made.setdefault((one.piece or 1, one.pins.marks), []).append(MadeEntry(id=one.id, what=one.what))
+            if (what := for_marks(one.what)) is not None:
+                made.setdefault((one.piece or 1, one.pins.marks), []).append(MadeEntry(id=one.id, what=what))
         for at, one in enumerate(of):
             if isinstance(one.what, Made) and one.what.anew:
                 yield _Kept(copy, of, at, made[one.piece or 1, one.pins.marks])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from math import remainder, tau
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from msgspec.structs import replace
 
@@ -27,6 +27,7 @@ from racewright.records.entry import (
     StepMade,
     made_of,
 )
+from racewright.records.steps import StepName
 
 #: What is kept of a step is what its marks want but for float noise (mm, rad).
 _NOISE = 1e-6
@@ -178,7 +179,7 @@ def _steps_so_far(
     return tuple(done), tuple(others)
 
 
-def steps_twice(record: Sequence[MadeEntry]) -> list[tuple[Literal["cut", "twist"], int | None]]:
+def steps_twice(record: Sequence[MadeEntry]) -> list[tuple[StepName, int | None]]:
     """The cut at end A and the twists, each by its bend, that are ticked off more than once, as far as the marks that
     hold do not know of it."""
     now = so_far(record)

@@ -17,6 +17,7 @@ from racewright.field_words import BY_MARKS_PATTERN
 from racewright.fit.measured import Angle, BendNumber, Measured, Off, Place
 from racewright.records.fields import Input, PieceNumber, RevisionNumber, Text, Times
 from racewright.records.ids import Id, new_id
+from racewright.records.steps import STEPS, StepName
 from racewright.tools.benders import HookEnd, Reference
 
 #: What an entry lists is listed for something: one at least, and no more than a piece may have.
@@ -87,24 +88,29 @@ class BendMade(Input, frozen=True, kw_only=True):
 
 
 class StepMade(Input, frozen=True, kw_only=True):
-    """A step of a piece that is no bend, and is done: end A was cut by so much more than planned (`trim_mm`), or bend
-    `number` was twisted, with all that follows it (`by_rad`, positive clockwise, seen from A); `by_marks`: the new
-    marks that it was done for."""
+    """A step of a piece that is no bend, and is done: for new marks end A was cut by so much more than planned
+    (`trim_mm`), or bend `number` was twisted, with all that follows it (`by_rad`, positive clockwise, seen from A); or
+    one of the plan, `number` says which of its kind among those of the piece, from 1. `by_marks`: the marks that it was
+    done for."""
 
-    kind: Literal["cut", "twist"]
+    kind: StepName
     number: BendNumber | None = None
     trim_mm: Off = 0.0
     by_rad: Angle = 0.0
     by_marks: ByMarks = ""
 
     def __post_init__(self) -> None:
-        is_twist = self.kind == "twist"
-        if is_twist and self.number is None:
+        row = STEPS[self.kind]
+        if row.counted == "bend" and self.number is None:
             raise ValueError("names no bend (number) that was twisted")
-        if not is_twist and self.number is not None:
+        if row.counted == "step" and self.number is None:
+            raise ValueError(f"does not say which step '{self.kind}' (number) of the piece it is")
+        if not row.counted and self.number is not None:
             raise ValueError("names a bend (number), and it is end A that was cut")
-        if not (self.by_rad if is_twist else self.trim_mm):
-            raise ValueError(f"does not say by how much ({'by_rad' if is_twist else 'trim_mm'}) it was done")
+        if row.much and not getattr(self, row.much):
+            raise ValueError(f"does not say by how much ({row.much}) it was done")
+        if not row.much and (self.trim_mm or self.by_rad):
+            raise ValueError("says by how much (trim_mm, by_rad), and that its plan does")
 
 
 class MarkAnew(Input, frozen=True, kw_only=True):
@@ -157,8 +163,8 @@ class Anew(Input, frozen=True, kw_only=True):
 
 class Made(Input, frozen=True, kw_only=True, tag_field="kind", tag="made"):
     """Bends of a piece that were made at the bench, in the order in which they were made, and `steps` of it that are no
-    bends. `anew`: they were not as planned, and the rest is bent by these marks: `bends` are all that are made, as they
-    were measured, `steps` those that were done for new marks before."""
+    bends, on the wall too. `anew`: they were not as planned, and the rest is bent by these marks: `bends` are all that
+    are made, as they were measured, `steps` those that were done for new marks before."""
 
     bends: Annotated[tuple[BendMade, ...], msgspec.Meta(max_length=120)]
     anew: Anew | None = None
@@ -250,13 +256,35 @@ def is_work(entry: Entry) -> bool:
     return isinstance(entry.what, Readings | Corrected | Made)
 
 
+def for_marks(what: What) -> Made | None:
+    """What was made of a piece, as far as marks reckon with it: without steps of its plan; None: nothing of it was."""
+    if not isinstance(what, Made):
+        return None
+    steps = tuple(step for step in what.steps if STEPS[step.kind].of == "marks")
+    if len(steps) == len(what.steps):
+        return what
+    return msgspec.structs.replace(what, steps=steps) if what.bends or steps else None
+
+
 def made_of(entries: Iterable[Entry], marks: str) -> dict[int, list[MadeEntry]]:
-    """What was made by the plan with this digest, by piece, in the order of the entries."""
+    """What was made by the plan with this digest, by piece, in the order of the entries, as marks reckon with it."""
     made: dict[int, list[MadeEntry]] = {}
     for entry in entries:
-        if isinstance(entry.what, Made) and marks and entry.pins.marks == marks:
-            made.setdefault(entry.piece or 1, []).append(MadeEntry(id=entry.id, what=entry.what))
+        what = for_marks(entry.what)
+        if what is not None and marks and entry.pins.marks == marks:
+            made.setdefault(entry.piece or 1, []).append(MadeEntry(id=entry.id, what=what))
     return made
+
+
+def planned_done(entries: Iterable[Entry], marks: str, piece: int) -> set[tuple[StepName, int | None]]:
+    """The steps of the plan with this digest that are done on the piece, each with its number."""
+    return {
+        (step.kind, step.number)
+        for entry in entries
+        if isinstance(entry.what, Made) and entry.pins.marks == marks and (entry.piece or 1) == piece
+        for step in entry.what.steps
+        if STEPS[step.kind].of == "plan"
+    }
 
 
 def called_anew(entry: Entry, ids: Mapping[str, str]) -> Entry:

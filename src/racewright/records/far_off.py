@@ -13,7 +13,7 @@ from racewright.errors import Finding
 from racewright.fit.measured import BendAngle, OffAt
 from racewright.plan.model import BendPlanned
 from racewright.records.bends_left import as_recorded
-from racewright.records.entry import BY_PLAN, BendMade, Corrected, Entry, Made, Readings, by_copy
+from racewright.records.entry import BY_PLAN, BendMade, Corrected, Entry, Made, Readings, by_copy, for_marks
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.sequence.words import clock_words
@@ -124,8 +124,8 @@ def tells_bends(entries: Iterable[Entry]) -> bool:
     was cut or twisted for these."""
     return any(
         (
-            isinstance(what, Made)
-            and (what.anew or what.steps or any(bend != BendMade(number=bend.number) for bend in what.bends))
+            (made := for_marks(what)) is not None
+            and (made.anew or made.steps or any(bend != BendMade(number=bend.number) for bend in made.bends))
         )
         or (isinstance(what, Readings) and any(isinstance(one, BendAngle) for one in what.measured))
         for what in (entry.what for entry in entries)

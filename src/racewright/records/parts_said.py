@@ -8,9 +8,10 @@ from typing import Literal, NamedTuple, TypeVar
 from msgspec.structs import replace
 
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured
-from racewright.records.entry import Corrected, Made, Noted, Readings, StatusSet, StepMade, What
+from racewright.records.entry import Corrected, Made, Noted, Readings, StatusSet, What
+from racewright.records.steps import STEPS, StepName, numbered, step_name
 
-PartKind = Literal["made", "cut", "twist", "angle", "rise", "off", "lean", "corrected", "new marks", "note", "status"]
+PartKind = StepName | Literal["made", "angle", "rise", "off", "lean", "corrected", "new marks", "note", "status"]
 T = TypeVar("T")
 #: A reading that way and the other way is one reading, more or less than nothing.
 _AXES = {"down": "up", "right": "left", "forward": "long", "short": "long"}
@@ -41,7 +42,10 @@ def parts_of(what: What) -> tuple[Part, ...]:
         return (Part("status"),)
     if what.anew is not None:
         return (Part("new marks"),)
-    return (*(Part("made", bend.number) for bend in what.bends), *(_step(step) for step in what.steps))
+    return (
+        *(Part("made", bend.number) for bend in what.bends),
+        *(step_part(step.kind, step.number) for step in what.steps),
+    )
 
 
 def parted(what: What, parts: Collection[Part]) -> tuple[What | None, What | None]:
@@ -65,8 +69,10 @@ def parted(what: What, parts: Collection[Part]) -> tuple[What | None, What | Non
 
 def part_words(part: Part) -> str:
     """A part as a command names it: '--made 2', '--done cut', '--off up'."""
-    if part.kind in ("cut", "twist"):
-        return f'--done "twist {part.number}"' if part.kind == "twist" else "--done cut"
+    kind = next((kind for kind in STEPS if kind == part.kind), None)
+    if kind is not None:
+        name = step_name(kind, part.number or None)
+        return f'--done "{name}"' if " " in name else f"--done {name}"
     tail = str(part.number) if part.number else part.way
     return f"--{part.kind.replace(' ', '-')} {tail}".rstrip()
 
@@ -85,5 +91,6 @@ def part_read(one: Measured) -> Part:
     return Part("lean" if isinstance(one, LegLean) else "off", way=along(one.way))
 
 
-def _step(step: StepMade) -> Part:
-    return Part(step.kind, step.number or 0)
+def step_part(kind: StepName, number: int | None) -> Part:
+    """A step that is done, by its number as a person says it."""
+    return Part(kind, numbered(kind, number) or 0)

@@ -13,7 +13,7 @@ from racewright.fit.measured import BendAngle, LegLean, Measured, OffAt, toleran
 from racewright.fit.words import measured_words
 from racewright.plan.model import BendPlanned
 from racewright.records.bends_left import mark_of, twisted_rad
-from racewright.records.entry import BY_PLAN, BendMade, Corrected, Entry, Made, Readings, by_copy
+from racewright.records.entry import BY_PLAN, BendMade, Corrected, Entry, Made, Readings, by_copy, for_marks
 from racewright.records.far_off import Bends
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
@@ -72,8 +72,8 @@ class _Known:
         elif isinstance(what, Made) and what.anew is not None:
             self._kept(what, at)
             self.anew[entry.id] = what
-        elif isinstance(what, Made):
-            self._made(what, at)
+        elif (made := for_marks(what)) is not None:
+            self._made(made, at)
 
     def _read(self, new: _Read) -> None:
         """A reading that agrees with one before settles which is right, but where the new marks that hold were worked

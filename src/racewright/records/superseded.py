@@ -166,5 +166,5 @@ def made_by_other(run: JobRun, entries: Iterable[Entry], now: str, pieces: int) 
 
 
 def pieces_begun(entries: Iterable[Entry]) -> tuple[int, ...]:
-    """The pieces of which bends were made at the bench, by the entries of a copy."""
+    """The pieces that were begun at the bench, by the entries of a copy."""
     return tuple(sorted({entry.piece or 1 for entry in entries if isinstance(entry.what, Made)}))

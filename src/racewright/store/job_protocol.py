@@ -34,7 +34,7 @@ from racewright.store.told_whole import MOST_DATA, check_whole
 
 #: The format of the records that this Racewright writes and reads; of a field or a word more the next, as a page of
 #: before leaves out what it does not know.
-RECORDS_FORMAT = 4
+RECORDS_FORMAT = 5
 #: So many records may be offered at once.
 MOST_OFFERED = 2_000
 #: So many records, and so many bytes of them, are told at once, unless one change alone holds more.

@@ -16,6 +16,88 @@ export const STATUSES = ["measured", "planned", "bent", "in", "wired"] as const;
 export type Status = (typeof STATUSES)[number];
 export const NOT_BENT: readonly Status[] = ["measured", "planned"];
 
+/** The steps that are no bends, as a record keeps that they are done (records/steps.py). */
+export interface StepRow {
+  done: string;
+  of: "marks" | "plan";
+  planned: Plan["steps"][number]["kind"] | null;
+  counted: "" | "bend" | "step";
+}
+export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
+  "cut": {
+    "done": "end A cut",
+    "of": "marks",
+    "planned": null,
+    "counted": ""
+  },
+  "twist": {
+    "done": "twisted",
+    "of": "marks",
+    "planned": null,
+    "counted": "bend"
+  },
+  "stock": {
+    "done": "stick taken",
+    "of": "plan",
+    "planned": "stock",
+    "counted": "step"
+  },
+  "length": {
+    "done": "cut to length",
+    "of": "plan",
+    "planned": "cut",
+    "counted": "step"
+  },
+  "lay-out": {
+    "done": "lines drawn",
+    "of": "plan",
+    "planned": "lay-out",
+    "counted": "step"
+  },
+  "check": {
+    "done": "checked",
+    "of": "plan",
+    "planned": "check",
+    "counted": "step"
+  },
+  "trim": {
+    "done": "ends cut",
+    "of": "plan",
+    "planned": "trim",
+    "counted": "step"
+  },
+  "thread": {
+    "done": "threaded",
+    "of": "plan",
+    "planned": "thread",
+    "counted": "step"
+  },
+  "ream": {
+    "done": "reamed",
+    "of": "plan",
+    "planned": "ream",
+    "counted": "step"
+  },
+  "loosen": {
+    "done": "what gives way pushed back",
+    "of": "plan",
+    "planned": "loosen",
+    "counted": "step"
+  },
+  "insert": {
+    "done": "put in",
+    "of": "plan",
+    "planned": "insert",
+    "counted": "step"
+  },
+  "strap": {
+    "done": "strapped",
+    "of": "plan",
+    "planned": "strap",
+    "counted": "step"
+  }
+};
+
 /** The rules of what a record says against its card, in the order in which it is told. */
 export const AGAINST_CARD = ["run.superseded", "job.other_marks", "job.new_marks", "job.far_off", "job.read_otherwise"] as const;
 export type AgainstCard = (typeof AGAINST_CARD)[number];
@@ -28,7 +110,7 @@ export const MOST_OWN_RUNS = 1000;
 
 /** The engine that this page goes with, and the formats of records and job files that both know. */
 export const ENGINE = "0.1.0";
-export const RECORDS_FORMAT = 4;
+export const RECORDS_FORMAT = 5;
 export const JOB_FORMAT = 4;
 
 /** The kinds of record, in the order in which those of one change go in. `member`: where they stand in a
@@ -1709,8 +1791,8 @@ export interface JobRecordAnswer {
  *  the digest on the card that the piece was bent from; '' for the present plan's. `anew`: the bends made, now or on
  *  record, are not as planned, and new marks for the rest are worked out and kept with them; `in_hand`: how long the
  *  conduit is ('' and from where: as for `remark`). `steps`: what new marks want done before the bends, and
- *  is done. `by_card`: the bends were made by the marks of the plan,
- *  whatever new marks were kept; else they were made by the marks that hold. */
+ *  steps of the plan, that are done. `by_card`: the bends were made by the marks of the plan, whatever new marks were
+ *  kept; else they were made by the marks that hold. */
 export interface JobRecordRequest {
   job: Job;
   run: string;
@@ -1907,8 +1989,8 @@ export interface Logged {
 }
 
 /** Bends of a piece that were made at the bench, in the order in which they were made, and `steps` of it that are no
- *  bends. `anew`: they were not as planned, and the rest is bent by these marks: `bends` are all that are made, as they
- *  were measured, `steps` those that were done for new marks before. */
+ *  bends, on the wall too. `anew`: they were not as planned, and the rest is bent by these marks: `bends` are all that
+ *  are made, as they were measured, `steps` those that were done for new marks before. */
 export interface Made {
   kind: "made";
   bends: BendMade[];
@@ -3239,20 +3321,22 @@ export interface Step {
   care: ("bend" | "cement" | "correct" | "cut" | "drill" | "enclosure" | "floor" | "hand shoe" | "heat" | "height" | "machine" | "order" | "plan" | "pull" | "thread" | "upside down" | "wire")[];
 }
 
-/** A step of a piece that is no bend, and is done: end A was cut by so much more than planned (`trim_mm`), or bend
- *  `number` was twisted, with all that follows it (`by_rad`, positive clockwise, seen from A); `by_marks`: the new
- *  marks that it was done for. */
+/** A step of a piece that is no bend, and is done: for new marks end A was cut by so much more than planned
+ *  (`trim_mm`), or bend `number` was twisted, with all that follows it (`by_rad`, positive clockwise, seen from A); or
+ *  one of the plan, `number` says which of its kind among those of the piece, from 1. `by_marks`: the marks that it was
+ *  done for. */
 export interface StepMade {
-  kind: "cut" | "twist";
+  kind: "check" | "cut" | "insert" | "lay-out" | "length" | "loosen" | "ream" | "stock" | "strap" | "thread" | "trim" | "twist";
   number?: number | null;
   trim_mm?: number;
   by_rad?: number;
   by_marks?: string;
 }
 
-/** A step that new marks want before the bends, and that is done: end A is cut, or bend `number` is twisted. */
+/** A step that is done: what new marks want before the bends (end A is cut, or bend `number` is twisted), or one of
+ *  the plan, `number` says which of its kind among those of the piece (None: the first). */
 export interface StepSaid {
-  kind: "cut" | "twist";
+  kind: "check" | "cut" | "insert" | "lay-out" | "length" | "loosen" | "ream" | "stock" | "strap" | "thread" | "trim" | "twist";
   number?: number | null;
 }
 

@@ -14,7 +14,7 @@ export const atTool = {
 /** Before a change of a run of which something is marked or bent. */
 export const begun = {
   title: 'This run is begun',
-  steps: (n: number, copy?: number) => `${n === 1 ? '1 step is' : `${n} steps are`} done at the bench here${copy ? ` (copy ${copy})` : ''}`,
+  steps: (n: number, by: string) => `${n === 1 ? '1 other step is' : `${n} other steps are`} done${by ? ` (${by})` : ''}`,
   made: (n: number, by: string) => `${n === 1 ? '1 bend is' : `${n} bends are`} made${by ? ` (${by})` : ''}`,
   measured: 'bent conduit of it is measured',
   afterRemoval: 'At every bench it is told that it is removed. What is made and measured is kept, and it can be brought back.',

@@ -1,4 +1,8 @@
 /** English for what several people do to one job: a piece at two benches, copies, runs removed, a device put out. */
+import { STEPS, type StepMade } from '../engine/types';
+
+/** The steps of the plan as they are done. */
+const planned = Object.fromEntries(Object.entries(STEPS).map(([kind, { done }]) => [kind, (number: number) => (number > 1 ? `${done} (${number})` : done)])) as Record<StepMade['kind'], (number: number) => string>;
 
 /** 'copy 3 of 20', 'this piece' */
 const piece = (copy: number | undefined, times: number): string => (copy ? `copy ${copy} of ${times}` : 'this piece');
@@ -42,7 +46,8 @@ export const together = {
   bentOnce: (number: number, mark: string, ticks: string, wrong: string) => `mark ${number} is bent once, by ${mark} (${ticks}). ${wrong}: taken back.`,
   takenBack: (ticks: string) => `${ticks}: taken back.`,
   doneBy: (bend: string, by: string, at: string) => `${bend} (${[who(by), at].filter(Boolean).join(', ')})`,
-  step: { cut: () => 'end A is cut', twist: (mark: number) => `twisted at mark ${mark}`, again: (mark: number) => `mark ${mark} is bent on or opened` },
+  step: { ...planned, cut: () => 'end A is cut', twist: (mark: number) => `twisted at mark ${mark}`, again: (mark: number) => `mark ${mark} is bent on or opened` },
+  stepsBy: (steps: readonly string[], by: string, at: string) => `${steps.join('; ')}: ticked off by ${who(by)}, ${at}`,
   ofPiece: (name: string, done: string) => `${name}: ${done}`,
   wentOn: (bends: readonly string[]) => `Done: ${bends.join(', ')}`,
   isBent: (by: string, at: string) => `Bent (${[who(by), at].filter(Boolean).join(', ')})`,
@@ -71,7 +76,7 @@ export const together = {
   theseCopies: 'These copies',
   allCopies: (times: number) => `All ${times}`,
   begunElsewhere: 'Begun at another bench',
-  begunBy: (copy: number | undefined, by: string, at: string) => `${copy ? `Copy ${copy}` : 'This piece'}: ${who(by)} ticked off its first bend, ${at}, and not yet its last.`,
+  begunBy: (copy: number | undefined, by: string, at: string) => `${copy ? `Copy ${copy}` : 'This piece'}: ${who(by)} ticked off its first step, ${at}, and not yet its last.`,
   setAnyway: (status: string) => `It is ${status.toLowerCase()}`,
   leaveIt: 'Leave it',
   howMany: 'How many alike',

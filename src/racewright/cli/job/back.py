@@ -13,7 +13,7 @@ from racewright.cli.job.look import pieces_known
 from racewright.cli.options import mark_number
 from racewright.errors import InputError
 from racewright.records.entry import status_words
-from racewright.records.parts_said import Part, PartKind, along
+from racewright.records.parts_said import Part, PartKind, along, step_part
 from racewright.store.job_back import WentBack, go_back
 from racewright.store.job_changes import turn_last
 from racewright.store.job_take_back import Meant, take_back
@@ -70,7 +70,7 @@ def _parts(args: argparse.Namespace) -> Iterator[Part]:
                 )
             yield Part(kind, mark_number(text, f"--{kind}"))
     for step in steps_said(args):
-        yield Part(step.kind, step.number or 0)
+        yield step_part(step.kind, step.number)
     for way in args.off:
         yield Part("off", way=along(way_said(way, WAYS, "--off")))
     for way in args.lean:

@@ -352,17 +352,14 @@ def _made(args: argparse.Namespace) -> Iterator[MadeReading]:
 
 
 def steps_said(args: argparse.Namespace) -> Iterator[StepSaid]:
-    """Steps before the bends: 'cut', 'twist 2'."""
-    from racewright.operations.bends_recorded import StepSaid
+    """Steps that are no bends: 'cut', 'twist 2', 'ream', 'insert 2'."""
+    from racewright.operations.bends_recorded import StepSaid, step_named
 
     for text in args.done:
         kind, _, number = text.strip().partition(" ")
-        if kind == "cut" and not number:
-            yield StepSaid(kind="cut")
-        elif kind == "twist" and number:
-            yield StepSaid(kind="twist", number=mark_number(number.strip(), "--done"))
-        else:
-            raise InputError(f"--done {text} is no step.", hint="write cut, or twist 2", field="--done")
+        yield StepSaid(
+            kind=step_named(kind, "--done"), number=mark_number(number.strip(), "--done") if number else None
+        )
 
 
 def _measured(args: argparse.Namespace) -> Iterator[tuple[str, Reading]]:

@@ -1,6 +1,6 @@
 /** New marks for the rest of a piece that were kept: which hold, and what of the piece is made. */
 import { STATUSES, type BendMade, type Entry, type Made, type MadeEntry as OnRecord, type Status, type StepMade } from '../../engine/types';
-import { BY_PLAN, isBent, type SeenEntry } from '../kept/view';
+import { BY_PLAN, forMarks, isBent, type SeenEntry } from '../kept/view';
 import type { BenchStep } from './bench';
 
 type MadeEntry = SeenEntry & { entry: Entry & { what: Made } };
@@ -9,13 +9,19 @@ export type Kept = SeenEntry & { entry: Entry & { what: Made & { anew: NonNullab
 
 const isKept = (seen: MadeEntry): seen is Kept => !!seen.entry.what.anew;
 
-/** What was made of a piece of the plan with these marks, oldest first. */
-const madeOf = (entries: readonly SeenEntry[], piece: number, marks: string): MadeEntry[] =>
-  entries.filter((one): one is MadeEntry => one.entry.what.kind === 'made' && !!marks && one.entry.pins?.marks === marks && (one.entry.piece ?? 1) === piece);
+/** What was made by the plan with these marks, oldest first, as marks reckon with it. */
+const madeBy = (entries: readonly SeenEntry[], marks: string): MadeEntry[] =>
+  entries.flatMap((one) => {
+    const { what, pins } = one.entry;
+    const made = what.kind === 'made' && marks && pins?.marks === marks ? forMarks(what) : null;
+    return !made ? [] : made === what ? (one as MadeEntry) : { ...one, entry: { ...one.entry, what: made } };
+  });
+/** The same of one of its pieces. */
+const madeOf = (entries: readonly SeenEntry[], piece: number, marks: string): MadeEntry[] => madeBy(entries, marks).filter(({ entry }) => (entry.piece ?? 1) === piece);
 
 /** The piece on which a bend was made last, of the plan with these marks; 0: none was. */
 export const lastMadeOn = (entries: readonly SeenEntry[], marks: string): number => {
-  const last = entries.filter(({ entry: { what, pins } }) => what.kind === 'made' && !!marks && pins?.marks === marks).pop();
+  const last = madeBy(entries, marks).pop();
   return last ? (last.entry.piece ?? 1) : 0;
 };
 
@@ -178,7 +184,7 @@ export interface Ticks {
 /** A bend; with a `kind` a step before the bends (`number` 0: the cut at end A), or a made bend that is bent on or opened. */
 export interface TickedTwice {
   number: number;
-  kind?: StepMade['kind'] | 'on';
+  kind?: StepBefore['kind'] | 'on';
   by: Ticks[];
 }
 
@@ -205,7 +211,7 @@ export function tickedTwice(entries: readonly SeenEntry[], piece: number, marks:
 
 /** The steps before the bends of a piece that are ticked off more than once, as far as the marks that hold do not know of it: each tick
  * by itself, for by the same marks too it may have been done twice. As `steps_twice` of records/bends_left.py. */
-export function stepsTwice(entries: readonly SeenEntry[], piece: number, marks: string): (TickedTwice & { kind: StepMade['kind'] })[] {
+export function stepsTwice(entries: readonly SeenEntry[], piece: number, marks: string): (TickedTwice & { kind: StepBefore['kind'] })[] {
   const made = madeOf(entries, piece, marks);
   const byId = keptById(made);
   const { ticked, otherSteps } = madeSoFar(entries, piece, marks);
@@ -216,7 +222,7 @@ export function stepsTwice(entries: readonly SeenEntry[], piece: number, marks: 
       const step = one.entry.what.anew ? undefined : one.entry.what.steps?.find((done) => names.includes(stepName(done)));
       return step ? [{ isPlan: false, kept: byId.get(step.by_marks ?? '') ?? null, ticks: [one] }] : [];
     });
-    return by.length > 1 ? { number: number ?? 0, kind, by } : [];
+    return by.length > 1 ? { number: number ?? 0, kind: kind as StepBefore['kind'], by } : [];
   });
 }
 
@@ -327,12 +333,15 @@ export function toldWith(kept: Kept, entries: readonly SeenEntry[], marks: strin
   });
 }
 
+/** A step that new marks want done before the bends. */
+export type StepBefore = StepMade & { kind: 'cut' | 'twist' };
+
 /** What comes before the rest is bent, each a step of its own, the first of what is left: a made bend is bent on or opened. */
 export interface First {
   number: number;
   angle_rad: number;
   /** End A is cut, or the bend is twisted: as it is kept once that is done. */
-  before?: StepMade;
+  before?: StepBefore;
   /** What says that it is done, null: it is still to be. */
   done: SeenEntry | null;
 }
@@ -381,7 +390,7 @@ function doneBefore(wanted: StepMade, kept: Kept, entries: readonly SeenEntry[],
 }
 
 /** What new marks want done to a piece before its bends (records/bends_left.py: `first_steps`). */
-function stepsBefore({ entry: { id = '', what } }: Kept): StepMade[] {
+function stepsBefore({ entry: { id = '', what } }: Kept): StepBefore[] {
   const { cut_first: cut, trim_mm = 0, twisted = [] } = what.anew;
   return [...(cut ? [{ kind: 'cut' as const, trim_mm, by_marks: id }] : []), ...twisted.map(({ number, by_rad }) => ({ kind: 'twist' as const, number, by_rad, by_marks: id }))];
 }

@@ -1,13 +1,13 @@
 /** Where a piece is at this bench, by its record and by what was ticked off here; and what a tap does there. */
-import type { PlanAnswer } from '../../engine/types';
+import type { Plan, PlanAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import { goOnWith, tick, type Ticked } from '../kept/act';
-import { bentElsewhere, copyAtHand, freeCopy, ofCopy, type Elsewhere } from '../kept/copies';
+import { bentElsewhere, copyAtHand, freeCopy, ofCopy, stepsElsewhere, type Elsewhere } from '../kept/copies';
 import { say, type KeptRun } from '../kept/state';
-import { BY_PLAN, type Bench, type Deed, type SeenEntry } from '../kept/view';
+import { forMarks, NO_BENCH, type Bench, type Deed, type SeenEntry } from '../kept/view';
 import { shortly } from '../parts/when';
 import { firstSteps, inNewOrder, keptAnew, marksNow, statusAtBench, type FirstStep, type Kept } from './anew';
-import { benchSteps, doneSteps, isOf, isOver, isRecorded, nameOf, type BenchStep } from './bench';
+import { benchSteps, doneSteps, isBeforeBends, isBend, isOf, isOver, isRecorded, isStep, nameOf, ticksOf, type BenchStep } from './bench';
 
 export interface AtBench {
   run: KeptRun;
@@ -25,9 +25,10 @@ export interface AtBench {
   /** What comes before the rest is bent; of those up to here `first` is done next. */
   firsts: readonly FirstStep[];
   first: FirstStep | undefined;
-  /** The bends that other devices ticked off. Of those of a piece in hand here that nobody here has seen `news` leave it open
+  /** The bends that other devices ticked off, and the other `ticks`. Of those of a piece in hand here that nobody here has seen `news` leave it open
    * which piece is in hand; where there are none, this piece only `went` on elsewhere, and the bench with it. */
   others: readonly Elsewhere[];
+  ticks: readonly Elsewhere[];
   begun: boolean;
   news: readonly Elsewhere[];
   went: readonly Elsewhere[];
@@ -46,16 +47,17 @@ export interface Sight {
 /** `sight`: what stood there last, since the screen was opened. */
 export function atBench(run: KeptRun, answer: PlanAnswer, sight?: Sight): AtBench {
   const { digest } = answer.plan;
-  const own = run.done.of === digest ? run.done : { of: digest, steps: [], at: 0 };
+  const own = run.done.of === digest ? run.done : { ...NO_BENCH, of: digest };
   const copy = copyAtHand(run);
   const entries = ofCopy(run.entries, copy);
   const kept = (piece: number): Kept | null => keptAnew(entries, piece, digest);
   const steps = inNewOrder(benchSteps(answer), kept);
-  const begun = own.steps.length > 0;
-  const ticked = doneSteps(own.steps, steps, entries, digest, kept);
+  const { begun } = own;
+  const ticked = doneSteps(begun ? own.at : 0, steps, entries, digest, kept);
   const done = begun ? ticked : wentBefore(steps, ticked, kept);
   const others = bentElsewhere(entries, digest);
-  const open = steps.findIndex((step, i) => isRecorded(step, kept) && !done.includes(i)); // taken back: nothing after it is shown
+  const ticks = stepsElsewhere(entries, digest);
+  const open = steps.findIndex((step, i) => isBend(step, kept) && !done.includes(i)); // taken back: nothing after it is shown
   const from = Math.min(own.at, steps.length - 1, open < 0 ? own.at : open);
   const isUnseen = (one: Elsewhere): boolean => begun && !own.knew?.includes(one.id) && isInHand(one.piece, steps[from]!, entries);
   const unseen = others.filter(isUnseen);
@@ -63,7 +65,8 @@ export function atBench(run: KeptRun, answer: PlanAnswer, sight?: Sight): AtBenc
   const news = unseen.filter((one) => one.before !== undefined || isOutOfOrder(one, bench));
   const firsts = firstSteps(steps, kept, entries, digest);
   const before = firstsElsewhere(firsts).filter(isUnseen);
-  const went = news.length ? [] : [...unseen.filter((one) => !before.some(({ id }) => id === one.id)), ...before];
+  const ofPiece = ticks.filter((one) => begun && !own.knew?.includes(one.id) && one.piece === steps[from]!.at);
+  const went = news.length ? [] : [...unseen.filter((one) => !before.some(({ id }) => id === one.id)), ...before, ...ofPiece];
   const passed = begun ? passedBy(bench, went) : done; // where nothing is begun here, the first step that is left
   const at = firstLeft(from, steps, (i) => isOver(steps, i, kept) || passed.includes(i));
   const here = {
@@ -79,11 +82,12 @@ export function atBench(run: KeptRun, answer: PlanAnswer, sight?: Sight): AtBenc
     step: steps[at]!,
     firsts,
     others,
+    ticks,
     begun,
     first: firsts.find((one) => one.at <= at && !one.done), // nothing that comes after it is shown before it is done
     news,
     went,
-    changed: run.done.of !== '' && run.done.of !== digest && run.done.steps.length > 0,
+    changed: run.done.of !== '' && run.done.of !== digest && run.done.begun,
   };
   return sight && !begun && !here.changed ? { ...here, went: wentSince(here, sight) } : here;
 }
@@ -91,7 +95,7 @@ export function atBench(run: KeptRun, answer: PlanAnswer, sight?: Sight): AtBenc
 export function sightOf(here: AtBench): Sight {
   const { run, answer, copy, step, first } = here;
   const piece = first?.piece ?? step.at;
-  const shown = first ? [first.before?.kind ?? 'again', first.number] : [step.kind, step.bend?.number];
+  const shown = first ? [first.before?.kind ?? 'again', first.number] : [step.kind, step.bend?.number ?? step.tick?.number];
   return { of: [run.id, answer.plan.digest, copy].join(' '), piece, step: [piece, ...shown].join(' '), knew: knewAll(here) };
 }
 
@@ -100,16 +104,16 @@ function wentSince(here: AtBench, sight: Sight): Elsewhere[] {
   const now = sightOf(here);
   if (sight.of !== now.of || sight.step === now.step) return [];
   const before = firstsElsewhere(here.firsts);
-  const all = [...here.others.filter(({ id }) => !before.some((one) => one.id === id)), ...before];
+  const all = [...here.others.filter(({ id }) => !before.some((one) => one.id === id)), ...before, ...here.ticks];
   return all.filter(({ id, piece }) => [sight.piece, now.piece].includes(piece) && !sight.knew.includes(id) && !here.own.knew?.includes(id));
 }
 
-/** The steps that are done where nobody here has begun: the bends that are made, and of the pieces begun, and those that have none,
- * what comes before the last of these bends, the cut to length with it. */
+/** The steps that are done where nobody here has begun: those on record, and of the pieces begun, and those that have no bends,
+ * what comes before the last bend that is made, the cut to length with it: not every bench ticks these off. */
 function wentBefore(steps: readonly BenchStep[], done: readonly number[], kept: AtBench['kept']): number[] {
-  const made = done.filter((i) => isRecorded(steps[i]!, kept));
+  const made = done.filter((i) => isBend(steps[i]!, kept));
   const isUntouched = (piece: number): boolean => steps.some(({ kind, at }) => kind === 'bend' && at === piece) && !made.some((i) => steps[i]!.at === piece);
-  return steps.flatMap((step, i) => (done.includes(i) || (i < (made.at(-1) ?? 0) && !isRecorded(step, kept) && !isUntouched(step.at)) ? i : []));
+  return steps.flatMap((step, i) => (done.includes(i) || (i < (made.at(-1) ?? 0) && !isBend(step, kept) && !isUntouched(step.at)) ? i : []));
 }
 
 const firstLeft = (from: number, steps: readonly BenchStep[], isPassed: (i: number) => boolean): number => {
@@ -119,8 +123,10 @@ const firstLeft = (from: number, steps: readonly BenchStep[], isPassed: (i: numb
 };
 
 /** It is the piece of this step, or a bend of it was ticked off on this device. */
-const isInHand = (piece: number, step: BenchStep, entries: readonly SeenEntry[]): boolean =>
-  step.at === piece || entries.some(({ mine, entry }) => mine && entry.what.kind === 'made' && (entry.piece ?? 1) === piece);
+const isInHand = (piece: number, step: BenchStep, entries: readonly SeenEntry[]): boolean => step.at === piece || isBentHere(piece, entries);
+
+const isBentHere = (piece: number, entries: readonly SeenEntry[]): boolean =>
+  entries.some(({ mine, entry: { what, piece: of } }) => mine && what.kind === 'made' && forMarks(what) && (of ?? 1) === piece);
 
 /** What other devices did of what comes before the rest. */
 const firstsElsewhere = (firsts: readonly FirstStep[]): Elsewhere[] =>
@@ -129,7 +135,7 @@ const firstsElsewhere = (firsts: readonly FirstStep[]): Elsewhere[] =>
 /** What went on elsewhere, in words; where the run has several pieces, of which. */
 export const wentWords = ({ went, steps, answer: { plan } }: Pick<AtBench, 'went' | 'steps' | 'answer'>): string[] =>
   went.map((one) => {
-    const words = t.together.doneBy(one.kind ? t.together.step[one.kind](one.number) : nameOf(one, steps), one.by, shortly(Date.parse(one.at)));
+    const words = t.together.doneBy(one.kind && !isStep(one.kind) ? t.together.step[one.kind](one.number) : nameOf(one, steps), one.by, shortly(Date.parse(one.at)));
     return plan.pieces.length > 1 ? t.together.ofPiece(plan.pieces[one.piece - 1]!.label, words) : words;
   });
 
@@ -138,32 +144,30 @@ type Done = Pick<AtBench, 'steps' | 'done' | 'kept' | 'others'>;
 /** A bend of its piece that comes before it, as it is shown here, is not made. */
 function isOutOfOrder(one: Elsewhere, { steps, done, kept }: Done): boolean {
   const at = steps.findIndex((step) => isOf(one, step));
-  return steps.some((step, i) => i < at && step.at === one.piece && isRecorded(step, kept) && !done.includes(i));
+  return steps.some((step, i) => i < at && step.at === one.piece && isBend(step, kept) && !done.includes(i));
 }
 
-/** The steps that are done as these bends are made elsewhere: they, and what comes before the first bend of their piece. */
-const passedBy = ({ steps, done, kept }: Done, bends: readonly Elsewhere[]): number[] =>
+/** The steps that are done elsewhere: these, and what comes before the first bend of a piece of which one is made. */
+const passedBy = ({ steps, done, kept }: Done, elsewhere: readonly Elsewhere[]): number[] =>
   steps.flatMap((step, i) => {
-    if (isRecorded(step, kept)) return done.includes(i) && bends.some((one) => one.before === undefined && isOf(one, step)) ? i : [];
-    const isBefore = i < steps.findIndex(({ kind, at }) => kind === 'bend' && at === step.at);
-    return isBefore && bends.some((one) => one.piece === step.at) ? i : [];
+    if (isRecorded(step, kept) && done.includes(i) && elsewhere.some((one) => one.before === undefined && isOf(one, step))) return i;
+    return isBeforeBends(steps, i) && elsewhere.some(({ piece, kind }) => piece === step.at && !isStep(kind)) ? i : [];
   });
 
-/** The first step from this one on that nobody has done, and the steps before it that are ticked off here or need not be. */
-function leftFrom(here: AtBench, from: number, own: readonly number[]): Pick<Bench, 'at' | 'steps'> {
-  const { steps, kept, others } = here;
-  const passed = passedBy(here, others);
-  const at = firstLeft(Math.max(0, Math.min(from, steps.length - 1)), steps, (i) => passed.includes(i));
-  return { at, steps: [...new Set([...own, ...passed.filter((i) => i < at)])].filter((i) => !isRecorded(steps[i]!, kept)) };
+/** The first step from this one on that nobody elsewhere has done. */
+function leftFrom(here: AtBench, from: number): number {
+  const { steps, others, ticks } = here;
+  const passed = passedBy(here, [...others, ...ticks]);
+  return firstLeft(Math.max(0, Math.min(from, steps.length - 1)), steps, (i) => passed.includes(i));
 }
 
 /** The person has seen what others did of the piece in hand, and goes on with it; that alone begins nothing. */
 export const onward = (here: AtBench): void =>
-  goOnWith(here.run, { ...here.own, ...(here.begun ? leftFrom(here, here.at, here.own.steps) : {}), knew: knewAll(here), stood: undefined });
+  goOnWith(here.run, { ...here.own, ...(here.begun ? { at: leftFrom(here, here.at) } : {}), knew: knewAll(here), stood: undefined });
 
-const knewAll = ({ others, firsts, own: { knew = [] }, run }: AtBench): string[] => {
+const knewAll = ({ others, ticks, firsts, own: { knew = [] }, run }: AtBench): string[] => {
   const statuses = run.entries.flatMap(({ entry: { id = '', what } }) => (what.kind === 'status' && knew.includes(id) ? id : []));
-  return [...[...others, ...firstsElsewhere(firsts)].map((one) => one.id), ...statuses];
+  return [...[...others, ...ticks, ...firstsElsewhere(firsts)].map((one) => one.id), ...statuses];
 };
 
 /** The entries of a tap, and how far the run is with them: `least` by what is ticked off here. */
@@ -189,32 +193,43 @@ export function goOn(here: AtBench): void {
   const list = [...new Set([...done, at])];
   const all = list.length >= steps.length;
   const made = done.includes(at) ? null : doneNow(here);
-  write(here, all ? 'in' : 'planned', leftFrom(here, at + 1, list), { made: made ? [made] : [] });
+  write(here, all ? 'in' : 'planned', { begun: true, at: leftFrom(here, at + 1) }, { made: made ? [made] : [] });
   if (all) say(t.bend.allDone);
 }
 
-/** What goes on record once the step at hand is done; null: it stays on this device. */
+/** What goes on record once the step at hand is done; null: nothing does. */
 export function doneNow({ first, step, kept }: AtBench): Deed | null {
   if (first) {
     const { piece, number, before } = first;
     return { piece, number, by: marksNow(kept(piece)), ...(before ? { step: before } : { bend: { number } }) }; // it has the angle of its mark: none was read
   }
-  return isRecorded(step, kept) ? { piece: step.at, number: step.bend!.number, by: marksNow(kept(step.at)) } : null;
+  return isRecorded(step, kept) ? deedOf(step, marksNow(kept(step.at))) : null;
 }
+
+const deedOf = ({ at, bend, tick: done }: BenchStep, by: string): Deed =>
+  done ? { piece: at, number: done.number, by, step: { ...done, by_marks: by } } : { piece: at, number: bend!.number, by };
 
 export const isTick = ({ entry: { what } }: SeenEntry): boolean => what.kind === 'made' && !!what.steps?.length;
 
-/** What the page kept at the bench before it kept records stood under a print of the plan's marks, bends with the rest: where
- * the run's plan has these marks still, it is that plan's, and its bends go on record. */
+/** A print of a plan's marks, as the page kept it once. */
+const printOf = ({ pieces }: Plan): string =>
+  pieces.flatMap((p) => [p.cut_length_tape, ...p.bends.map((b) => `${b.order}:${b.mark_tape}${b.hook}${b.reference}${b.pointer_deg.toFixed(1)}${b.stance}`)]).join('|');
+
+/** What an earlier page ticked off for this device alone goes on record, where the run's plan is the same still: under its digest the
+ * steps that are no bends; before the page kept records all of them stood under a print of the plan's marks. What is passed
+ * here as others have bent the piece is theirs. */
 export function bringBench(run: KeptRun, answer: PlanAnswer): void {
-  const { done: before } = run;
+  const { steps: before, ...own } = run.done;
   const { plan } = answer;
-  const marks = plan.pieces.flatMap((p) => [p.cut_length_tape, ...p.bends.map((b) => `${b.order}:${b.mark_tape}${b.hook}${b.reference}${b.pointer_deg.toFixed(1)}${b.stance}`)]);
-  if (before.of !== marks.join('|')) return;
-  const here = atBench({ ...run, done: { ...before, of: plan.digest } }, answer);
-  const made = before.steps.flatMap((i) => {
+  if (!before || (own.of !== plan.digest && own.of !== printOf(plan))) return;
+  const here = atBench({ ...run, done: { ...own, of: plan.digest } }, answer);
+  const entries = ofCopy(run.entries, here.copy);
+  const isOfOthers = (piece: number): boolean => here.others.some((one) => one.piece === piece) && !isBentHere(piece, entries);
+  const made = before.flatMap((i) => {
     const step = here.steps[i];
-    return step && isRecorded(step, here.kept) && !here.done.includes(i) ? [{ piece: step.at, number: step.bend!.number, by: BY_PLAN }] : [];
+    if (!step || !isRecorded(step, here.kept) || isOfOthers(step.at)) return [];
+    const isThere = step.tick ? ticksOf(step, entries, plan.digest).length > 0 : here.done.includes(i);
+    return isThere ? [] : deedOf(step, marksNow(here.kept(step.at)));
   });
-  write(here, 'planned', { steps: before.steps.filter((i) => here.steps[i] && !isRecorded(here.steps[i], here.kept)) }, { made });
+  write(here, 'planned', {}, { made });
 }

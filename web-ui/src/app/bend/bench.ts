@@ -2,7 +2,13 @@
 import { isLeftOut, madeBends, type Kept } from './anew';
 import type { Elsewhere } from '../kept/copies';
 import type { SeenEntry } from '../kept/view';
-import type { BendAtBench, MarkedBend, PieceAtBench, PlannedPiece, PlanAnswer, Plan } from '../../engine/types';
+import { STEPS, type BendAtBench, type MarkedBend, type PieceAtBench, type PlannedPiece, type PlanAnswer, type Plan, type StepMade } from '../../engine/types';
+
+/** A step of the plan that is no bend: of which kind, and which of this kind among those of its piece, from 1. */
+export interface Tick {
+  kind: StepMade['kind'];
+  number: number;
+}
 
 export interface BenchStep {
   kind: Plan['steps'][number]['kind'];
@@ -16,31 +22,61 @@ export interface BenchStep {
   at: number;
   piece: PlannedPiece | null;
   bend: MarkedBend | null;
+  /** what the record calls it; null: a bend, or what no record says */
+  tick: Tick | null;
   /** piece and bend in the card's words */
   pieceWords: PieceAtBench | null;
   bendWords: BendAtBench | null;
 }
 
+const OF_PLAN = new Map(Object.entries(STEPS).flatMap(([kind, { planned }]) => (planned ? [[planned, kind as StepMade['kind']] as const] : [])));
+
+/** What the record calls each of a plan's steps; null: a bend, or what no record says. As `steps_planned` of records/steps.py. */
+export function ticksPlanned(steps: readonly Pick<Plan['steps'][number], 'kind' | 'piece'>[]): (Tick | null)[] {
+  const count = new Map<string, number>();
+  return steps.map(({ kind: planned, piece }) => {
+    const kind = piece && OF_PLAN.get(planned);
+    if (!kind) return null;
+    const number = (count.get(`${piece} ${kind}`) ?? 0) + 1;
+    count.set(`${piece} ${kind}`, number);
+    return { kind, number };
+  });
+}
+
 export function benchSteps({ plan, step_cautions, bench }: PlanAnswer): BenchStep[] {
+  const ticks = ticksPlanned(plan.steps);
   return plan.steps.map((step, i) => {
     const [at, number] = [(step.piece ?? 0) - 1, (step.bend ?? 0) - 1];
     const [piece, pieceWords] = [plan.pieces[at] ?? null, bench[at] ?? null];
     const [bend, bendWords] = [piece?.bends[number] ?? null, pieceWords?.bends[number] ?? null];
-    return { kind: step.kind, title: step.title, detail: step.detail ?? '', move: step.move, care: step_cautions[i] ?? [], at: step.piece ?? 0, piece, bend, pieceWords, bendWords };
+    return { kind: step.kind, title: step.title, detail: step.detail ?? '', move: step.move, care: step_cautions[i] ?? [], at: step.piece ?? 0, piece, bend, tick: ticks[i]!, pieceWords, bendWords };
   });
 }
 
-/** Whether a step is the one of this bend. */
-export const isOf = (one: Pick<Elsewhere, 'piece' | 'number'>, step: BenchStep): boolean => step.bend?.number === one.number && step.at === one.piece;
+type Told = Pick<Elsewhere, 'piece' | 'number' | 'kind'>;
 
-/** The bend as its step calls it. */
-export const nameOf = (one: Pick<Elsewhere, 'piece' | 'number'>, steps: readonly BenchStep[]): string => steps.find((step) => isOf(one, step))?.bendWords?.name ?? '';
+/** Whether a step is this one: of the plan, or of this bend. */
+export const isOf = ({ piece, number, kind }: Told, { at, bend, tick }: BenchStep): boolean => at === piece && (tick ? tick.kind === kind && tick.number === number : bend?.number === number && !isStep(kind));
 
-/** Whether the record says that a step is done: those of bends, but not of one that the new marks leave out. */
-export function isRecorded({ kind, bend, at }: BenchStep, kept: (piece: number) => Kept | null): boolean {
+/** It is a step of the plan, and no bend. */
+export const isStep = (kind: Told['kind']): boolean => !!kind && kind !== 'again' && STEPS[kind].of === 'plan';
+
+/** The bend as its step calls it; another step of the plan by its title. */
+export function nameOf(one: Told, steps: readonly BenchStep[]): string {
+  const step = steps.find((of) => isOf(one, of));
+  return step?.bendWords?.name ?? (step?.tick ? step.title : '');
+}
+
+/** Whether the record says that a bend is made, or another step of the plan done; of a bend that the new marks leave out it does not. */
+export const isRecorded = (step: BenchStep, kept: (piece: number) => Kept | null): boolean => !!step.tick || isBend(step, kept);
+
+export function isBend({ kind, bend, at }: BenchStep, kept: (piece: number) => Kept | null): boolean {
   const anew = kept(at);
   return kind === 'bend' && !!bend && !(anew && isLeftOut(anew, bend.number));
 }
+
+/** It comes before the first bend of its piece. */
+export const isBeforeBends = (steps: readonly BenchStep[], i: number): boolean => i < steps.findIndex(({ kind, at }) => kind === 'bend' && at === steps[i]!.at);
 
 /** Whether a step is done because new marks were kept for its piece: what comes before the first bend, for bends are made, and those
  * that they were kept with (one that is bent on has a step of its own). */
@@ -48,13 +84,21 @@ export function isOver(steps: readonly BenchStep[], i: number, kept: (piece: num
   const { at, kind, bend } = steps[i]!;
   const made = kept(at)?.entry.what.bends;
   if (!made) return false;
-  return kind === 'bend' ? made.some(({ number }) => number === bend?.number) : i < steps.findIndex((step) => step.kind === 'bend' && step.at === at);
+  return kind === 'bend' ? made.some(({ number }) => number === bend?.number) : isBeforeBends(steps, i);
 }
 
-/** The steps that are done: the bends as they are on record, by whomever; the others as they were ticked off here, and those
- * that are over. */
-export function doneSteps(own: readonly number[], steps: readonly BenchStep[], entries: readonly SeenEntry[], marks: string, kept: (piece: number) => Kept | null): number[] {
+/** Who ticked off a step of the plan, oldest first. */
+export const ticksOf = ({ at, tick }: BenchStep, entries: readonly SeenEntry[], marks: string): SeenEntry[] =>
+  entries.filter(({ entry: { what, piece, pins } }) => tick && what.kind === 'made' && pins?.marks === marks && (piece ?? 1) === at && what.steps?.some(({ kind, number }) => kind === tick.kind && number === tick.number));
+
+/** The steps that are done: as they are on record, by whomever; what comes before the bends where one is made, what is over, and
+ * what this bench has `passed`: all but bends that come before that step. */
+export function doneSteps(passed: number, steps: readonly BenchStep[], entries: readonly SeenEntry[], marks: string, kept: (piece: number) => Kept | null): number[] {
   const made = new Map([...new Set(steps.map((step) => step.at))].map((piece) => [piece, madeBends(entries, piece, marks)]));
-  const isMade = ({ kind, bend, at }: BenchStep): boolean => kind === 'bend' && !!bend && made.get(at)!.has(bend.number);
-  return steps.flatMap((step, i) => (isMade(step) || (!isRecorded(step, kept) && own.includes(i)) || isOver(steps, i, kept) ? i : []));
+  const isDone = (step: BenchStep, i: number): boolean => {
+    const bends = made.get(step.at)!;
+    if (isBend(step, kept) || (step.bend && bends.has(step.bend.number))) return bends.has(step.bend!.number);
+    return i < passed || ticksOf(step, entries, marks).length > 0 || (bends.size > 0 && isBeforeBends(steps, i));
+  };
+  return steps.flatMap((step, i) => (isDone(step, i) || isOver(steps, i, kept) ? i : []));
 }

@@ -19,7 +19,7 @@ import { OtherStep } from './other-step';
 import { isOf } from './bench';
 import { lookAt, placesBefore } from './look-back';
 import { LookBar, LookedAt } from './looking-back';
-import { BentAlready, BentBy, GoOnThere, InShort, MineIs, questionOf, SaidBent, TurnedBy, TwoBenches, WentOn, type Question } from './others';
+import { BentAlready, BentBy, DoneAlready, GoOnThere, InShort, MineIs, questionOf, SaidBent, TurnedBy, TwoBenches, WentOn, type Question } from './others';
 import { painted } from './painted';
 import { bentUnseen, keepStood, turnedBy } from './stood';
 import { TakenBack, TickedTwice, twiceOf, type Taken } from './ticked-twice';
@@ -113,6 +113,7 @@ function Bench({ run, answer, sight, told: ofRun }: BenchProps) {
       <AllDone here={here} />
       <StepAtHand here={here} anew={anew} title={title} short={<InShort question={question} already={already} />} told={atBend && told} onTaken={setTaken} />
       {at === 0 ? <Tail answer={answer} checked /> : !step.bend && <Care list={step.care} />}
+      {!here.begun && <DoneAlready {...here} />}
       {step.kind === 'lay-out' && <ToolLine words={answer.bender_words} />}
       <p class="quiet awake">{awake ? t.bend.awake : t.bend.asleep}</p>
       {look === undefined ? <StepBar here={here} waits={waits} isStopped={isStopped} question={question} mayLook={!news.length && !turned} called={called} onTap={() => setTaken(null)} onBack={() => setLook(placesBefore(here).length - 1)} /> : <LookBar index={look} onLook={setLook} />}

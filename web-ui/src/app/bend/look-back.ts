@@ -4,7 +4,7 @@ import { ofCopy } from '../kept/copies';
 import type { SeenEntry } from '../kept/view';
 import { isTick, write, type AtBench } from './at-bench';
 import type { FirstStep } from './anew';
-import { isOver, isRecorded } from './bench';
+import { isBend, isOver, isRecorded, ticksOf } from './bench';
 
 /** A step on Bend: what comes before a rest, or a step of the plan. */
 export interface Place {
@@ -27,14 +27,15 @@ export const lookAt = (here: AtBench, { at, first }: Place): AtBench => ({ ...he
 export function tickAt({ run, copy, steps, answer }: AtBench, { at, first }: Place): SeenEntry | undefined {
   if (first) return first.done && (!first.before || isTick(first.done)) ? first.done : undefined;
   const { bend, at: piece } = steps[at]!;
+  const entries = ofCopy(run.entries, copy);
   return bend
-    ? ofCopy(run.entries, copy)
+    ? entries
         .filter(({ entry: { what, piece: of, pins } }) => what.kind === 'made' && !what.anew && what.bends.length === 1 && what.bends[0]!.number === bend.number && (of ?? 1) === piece && pins?.marks === answer.plan.digest)
         .pop()
-    : undefined;
+    : ticksOf(steps[at]!, entries, answer.plan.digest).pop();
 }
 
-const isOwn = (here: AtBench, place: Place): boolean => (place.first || isRecorded(here.steps[place.at]!, here.kept) ? !!tickAt(here, place)?.mine : here.own.steps.includes(place.at));
+const isOwn = (here: AtBench, place: Place): boolean => (place.first || isRecorded(here.steps[place.at]!, here.kept) ? !!tickAt(here, place)?.mine : here.begun && place.at < here.own.at);
 
 /** What it is called. */
 export function placeName({ steps }: AtBench, { at, first }: Place): string {
@@ -53,17 +54,21 @@ export function takenWith(here: AtBench, place: Place): { own: Place[]; others: 
 
 /** This step is not done, nor (on this device) what came after it. */
 export function takeBack(here: AtBench, place: Place): void {
-  const { steps, done, kept } = here;
+  const { steps, done, kept, run, copy, answer } = here;
   const places = placesBefore(here);
+  const entries = ofCopy(run.entries, copy);
   const firsts = places.slice(places.findIndex((one) => one.at === place.at && one.first === place.first)).flatMap(({ first }) => (first ? first : []));
   const stays = done.filter((s) => s < place.at || isOver(steps, s, kept));
   write(
     here,
     stays.length ? 'planned' : 'measured',
-    { steps: stays.filter((i) => !isRecorded(steps[i]!, kept)), at: place.at },
+    { begun: stays.some((i) => steps[i]!.kind !== 'bend'), at: place.at },
     {
-      back: steps.flatMap((s, i) => (done.includes(i) && !stays.includes(i) && isRecorded(s, kept) ? [{ piece: s.at, number: s.bend!.number }] : [])),
-      taken: firsts.flatMap(({ done: one, before }) => (one?.mine && (!before || isTick(one)) ? one : [])),
+      back: steps.flatMap((s, i) => (done.includes(i) && !stays.includes(i) && isBend(s, kept) ? [{ piece: s.at, number: s.bend!.number }] : [])),
+      taken: [
+        ...firsts.flatMap(({ done: one, before }) => (one?.mine && (!before || isTick(one)) ? one : [])),
+        ...steps.flatMap((s, i) => (i >= place.at && !stays.includes(i) ? ticksOf(s, entries, answer.plan.digest).filter(({ mine }) => mine) : [])),
+      ],
     },
   );
 }

@@ -43,6 +43,14 @@ export function BentAlready({ title, run, free, others, steps }: Props & { title
   );
 }
 
+/** The other steps that are done on other devices, each person's together. */
+export function DoneAlready({ ticks, steps }: Pick<AtBench, 'ticks' | 'steps'>) {
+  const people = [...new Set(ticks.map((one) => one.by))].map((by) => ticks.filter((one) => one.by === by));
+  return people.map((of) => (
+    <p key={of[0]!.by} class="pad quiet small">{t.together.stepsBy(of.map((one) => nameOf(one, steps)), of[0]!.by, at(of.at(-1)!))}</p>
+  ));
+}
+
 function moveTo(run: KeptRun, from: number, to: number): void {
   countAs(run, from, to);
   say(t.together.counted(to, run.times));

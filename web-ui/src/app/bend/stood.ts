@@ -8,7 +8,7 @@ import { BY_PLAN, isBent, setBy, type SeenEntry, type Stood } from '../kept/view
 import { shortly } from '../parts/when';
 import { doneNow, write, type AtBench } from './at-bench';
 import { marksNow } from './anew';
-import { isOf, isRecorded, nameOf } from './bench';
+import { isBend, isOf, nameOf } from './bench';
 
 const at = (moment: string): string => shortly(Date.parse(moment));
 
@@ -19,7 +19,7 @@ function standsNow(here: AtBench, words: string): Stood | null {
     if (what.kind !== 'made' || what.anew || pins?.marks !== answer.plan.digest) return [];
     const names = [
       ...what.bends.map(({ number }) => nameOf({ piece: piece ?? 1, number }, steps) || t.bend.mark(number)),
-      ...(what.steps ?? []).map(({ kind, number }) => t.together.step[kind](number ?? 0)),
+      ...(what.steps ?? []).map(({ kind, number }) => nameOf({ piece: piece ?? 1, number: number ?? 0, kind }, steps) || t.together.step[kind](number ?? 0)),
     ];
     return [[id, t.together.doneBy(names.join(', '), by, at(when))] as const];
   });
@@ -74,7 +74,7 @@ export const mayBeDone = ({ steps, done }: AtBench, { isByOther, was: { deed } }
  * does. */
 export function bentUnticked({ run, copy = 1, steps, done, kept }: AtBench, piece?: number): { said: SeenEntry; left: string[] } | null {
   const { from: said } = setBy(run.entries, run.times)[copy - 1]!;
-  const left = steps.flatMap((step, i) => (isRecorded(step, kept) && !done.includes(i) && step.at === (piece ?? step.at) ? (step.bendWords?.name ?? t.bend.mark(step.bend!.number)) : []));
+  const left = steps.flatMap((step, i) => (isBend(step, kept) && !done.includes(i) && step.at === (piece ?? step.at) ? (step.bendWords?.name ?? t.bend.mark(step.bend!.number)) : []));
   return said && isBent(run.statuses[copy - 1]!) && left.length ? { said, left } : null;
 }
 

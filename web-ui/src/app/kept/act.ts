@@ -8,7 +8,7 @@ import { pinFor, runsOnWritten } from './shoe';
 import { choose, currentRun, state, type KeptRun, type Status } from './state';
 import type { Survey } from './survey';
 import { begunAgain, goneCopies, newCopies, ofCopy } from './copies';
-import { copyOf, entryIn, isBegun, isBent, isFurther, setBackOf, setByAll, NO_BENCH, type Bench, type Deed, type SeenEntry } from './view';
+import { copyOf, entryIn, isBegun, isBent, isFurther, setBackOf, setByAll, benchIn, type Bench, type Deed, type SeenEntry } from './view';
 
 const said = (more: Partial<Said> = {}): Said => ({ by: state.person || state.device, at: new Date().toISOString(), ...more });
 
@@ -225,7 +225,7 @@ export function tick(run: KeptRun, { bench, status, made, back, taken = [], mark
 
 /** The next of those that are alike goes on the bench. */
 export function beginCopy(run: KeptRun, copy: number): void {
-  void putLocal(`bench:${run.id}`, { of: run.done.of, steps: [], at: 0, copy });
+  void putLocal(`bench:${run.id}`, { of: run.done.of, begun: false, at: 0, copy });
 }
 
 /** These say once more what they say, of this copy: what they say of each other with it. */
@@ -253,7 +253,7 @@ export const goOnWith = (run: KeptRun, bench: Partial<Bench>): void =>
 /** What stood on Bend is changed by this device: nobody has to be told. */
 export function changedHere(run: string): Record<string, Bench> {
   const name = `bench:${run}`;
-  const { stood, ...bench } = (local.get(name) as Bench | undefined) ?? NO_BENCH;
+  const { stood, ...bench } = benchIn(local.get(name));
   return stood ? { [name]: bench } : {};
 }
 

@@ -1,5 +1,5 @@
 /** Runs alike: which copy is at the bench, which are free, and what other devices ticked off of the same piece. */
-import type { BendMade, StepMade } from '../../engine/types';
+import { STEPS, type BendMade, type StepMade } from '../../engine/types';
 import { BY_PLAN, byCopy, isBent, isFurther, isWork, setBy, sets, statusesOf, type KeptRun, type SeenEntry, type SetBy, type Status } from './view';
 
 /** What a piece is called, as on labels and in lists ('PS-06-1#3'); `pieces`: of so many, 0: not known. */
@@ -22,19 +22,19 @@ export function nextCopy(run: KeptRun): number | undefined {
 
 /** The copy that is at the bench: the one that was begun there (the first, where that was begun while there was one), else the next. */
 export function copyAtHand(run: KeptRun): number | undefined {
-  const begun = run.done.copy ?? (run.done.steps.length ? 1 : undefined);
+  const begun = run.done.copy ?? (run.done.begun ? 1 : undefined);
   return run.times > 1 && begun && begun <= run.times ? begun : nextCopy(run);
 }
 
-/** The first copy of which nobody has bent anything; undefined without one. */
+/** The first copy of which nobody has done anything; undefined without one. */
 export function freeCopy(run: KeptRun): number | undefined {
   const made = byCopy(run.entries, run.times);
   const at = run.statuses.findIndex((status, i) => !isBent(status) && !made[i]!.some(isMade));
   return run.times === 1 || at < 0 ? undefined : at + 1;
 }
 
-/** A bend that another device ticked off: of which piece, which mark, by whom and when; `before`: that came into the shop
- * before this device's own tick of the same bend; undefined: this device has none. */
+/** A bend or a step that another device ticked off: of which piece, which mark or which of its kind, by whom and when; `before`: that
+ * came into the shop before this device's own tick of the same bend; undefined: this device has none. */
 export interface Elsewhere {
   id: string;
   piece: number;
@@ -42,7 +42,7 @@ export interface Elsewhere {
   by: string;
   at: string;
   before?: boolean;
-  /** It came before the rest: no bend, or a made one that was bent on or opened. */
+  /** It is no bend, or a made one that was bent on or opened. */
   kind?: StepMade['kind'] | 'again';
 }
 
@@ -62,6 +62,18 @@ export function bentElsewhere(entries: readonly SeenEntry[], marks: string): Els
     else if (twice) others.push({ ...told, before: i < bends.indexOf(twice) });
   });
   return others;
+}
+
+/** The steps of the plan that other devices ticked off, and this one has not, oldest first: each once, as it was first. */
+export function stepsElsewhere(entries: readonly SeenEntry[], marks: string): Elsewhere[] {
+  const found = new Map<string, { told: Elsewhere; mine: boolean }>();
+  for (const { entry: { id = '', piece, what, pins }, mine, by, at } of entries)
+    for (const { kind, number } of what.kind === 'made' && pins?.marks === marks ? (what.steps ?? []) : []) {
+      const name = `${piece ?? 1} ${kind} ${number}`;
+      const before = found.get(name);
+      if (STEPS[kind].of === 'plan') found.set(name, { told: before?.told ?? { id, piece: piece ?? 1, number: number!, by, at, kind }, mine: mine || !!before?.mine });
+    }
+  return [...found.values()].flatMap(({ told, mine }) => (mine ? [] : told));
 }
 
 /** By which marks a bend was ticked off; null: it was measured, by whomever it was bent. */

@@ -7,7 +7,7 @@ import { staysHere, type Outcome } from './exchange';
 import { allRecs, getRec, keeper, local, onKept, putLocal, readKept, recsOf } from './kept';
 import { isRemoved, rests, runOfEntry, type Rec } from './record';
 import { askToStay, lasting } from './store';
-import { inOrder, jobRows, NO_BENCH, noteOpen, ofPlan, runOf, type Bench, type JobRow, type KeptRun } from './view';
+import { benchIn, inOrder, jobRows, noteOpen, ofPlan, runOf, type Bench, type JobRow, type KeptRun } from './view';
 
 export type { KeptRun, Status } from './view';
 
@@ -127,7 +127,7 @@ export const onWriting = (work: () => void): void => {
   afterWriting = work;
 };
 
-const benchOf = (id: string): Bench => (local.get(`bench:${id}`) as Bench | undefined) ?? NO_BENCH;
+const benchOf = (id: string): Bench => benchIn(local.get(`bench:${id}`));
 export const viewOf = (rec: Rec): KeptRun => runOf(rec, recsOf(rec.id, 'entry'), benchOf(rec.id));
 const isShown = (rec: Rec | undefined): rec is Rec => rec !== undefined && rec.kind === 'run' && rec.data !== null && rec.job === state.job;
 

@@ -1,5 +1,5 @@
 /** What the screens show of the records: runs with their status, their notes, and where each is kept. */
-import { MOST_COPIES, NOT_BENT, STATUSES, type BendMade, type Entry, type JobHead, type JobRun, type Plan, type Status, type StepMade, type ToolPin } from '../../engine/types';
+import { MOST_COPIES, NOT_BENT, STATUSES, STEPS, type BendMade, type Entry, type JobHead, type JobRun, type Made, type Plan, type Status, type StepMade, type ToolPin } from '../../engine/types';
 import { textIn, type Data, type Rec } from './record';
 import type { Survey } from './survey';
 
@@ -7,13 +7,15 @@ export type { Status };
 /** 'here': on this device, not yet in the shop; 'choose': two versions; 'refused': the shop does not take it. */
 export type Where = 'here' | 'shop' | 'choose' | 'refused';
 
-/** Steps done at the bench, good for one plan only: `of` is its digest; of runs alike for one `copy`. `knew`: the
- * entries of other devices on this piece that the person here has seen, and went on; `since`: the entry by which the piece before
- * it was set back. */
+/** Where this device's bench is, good for one plan only: `of` is its digest; of runs alike for one `copy`. `begun`: a step was
+ * ticked off here; `at`: the step at hand. `knew`: the entries of other devices on this piece that the person here has seen, and
+ * went on; `since`: the entry by which the piece before it was set back. `steps`: what an earlier page ticked off for this device
+ * alone, till it is on record (`bringBench`). */
 export interface Bench {
   of: string;
-  steps: number[];
+  begun: boolean;
   at: number;
+  steps?: readonly number[];
   copy?: number;
   knew?: readonly string[];
   since?: string;
@@ -39,7 +41,21 @@ export interface Stood {
   words: string;
   deed: Deed | null;
 }
-export const NO_BENCH: Bench = { of: '', steps: [], at: 0 };
+export const NO_BENCH: Bench = { of: '', begun: false, at: 0 };
+
+/** As it is kept on this device, by this page or an earlier one. */
+export const benchIn = (kept: unknown): Bench => {
+  const bench = (kept as Bench | undefined) ?? NO_BENCH;
+  return bench.begun === undefined ? { ...bench, begun: !!bench.steps?.length } : bench;
+};
+
+/** What was made of a piece, as far as marks reckon with it: without steps of its plan; null: nothing of it was. As `for_marks` of
+ * records/entry.py. */
+export function forMarks(what: Made): Made | null {
+  const steps = what.steps?.filter(({ kind }) => STEPS[kind].of === 'marks');
+  if (!steps || steps.length === what.steps!.length) return what;
+  return what.bends.length || steps.length ? { ...what, steps } : null;
+}
 
 export interface KeptRun {
   id: string;
@@ -81,7 +97,7 @@ export const BY_PLAN = 'plan';
  * that it does not hold, or that two readings cannot both be right. */
 export const saysOfMarks = ({ what }: Entry): boolean =>
   what.kind === 'made'
-    ? !!what.anew || !!what.steps?.length || what.bends.some(({ by_marks: by, angle_rad: angle }) => angle != null || (by && by !== BY_PLAN))
+    ? !!what.anew || !!forMarks(what)?.steps?.length || what.bends.some(({ by_marks: by, angle_rad: angle }) => angle != null || (by && by !== BY_PLAN))
     : what.kind === 'readings';
 
 export interface JobRow {
@@ -239,7 +255,7 @@ export const copiesBegun = ({ entries, times, statuses }: Pick<KeptRun, 'entries
   byCopy(entries, times).flatMap((of, at) => (isBent(statuses[at]!) || of.some(({ entry }) => isWork(entry)) ? at + 1 : []));
 
 /** Whether it is marked or bent, in any of its copies, or begun at this bench. */
-export const isBegun = (run: KeptRun): boolean => run.done.steps.length > 0 || copiesBegun(run).length > 0;
+export const isBegun = (run: KeptRun): boolean => run.done.begun || copiesBegun(run).length > 0;
 
 /** How many there are alike, by what is kept of a run. */
 export const timesOf = (data: unknown): number => {

@@ -1,22 +1,28 @@
 /** Before a change of a run that is begun: what of it is begun, and by whom, and then the choice. */
+import type { Made } from '../../engine/types';
 import { t } from '../../text/words';
 import type { KeptRun } from '../kept/state';
 import { copyOf, counted, isBent } from '../kept/view';
 import { Notice } from './parts';
 
-/** What is begun of a run, a line each: the steps at this bench, the bends that are made, what is bent or further. */
-export function begunWords(run: KeptRun): string[] {
+/** How many bends, or other steps, each person has made of a run: each once, for a bend is bent on, and new marks are kept after it. */
+function countBy(run: KeptRun, namesOf: (made: Made) => string[]): [string, number][] {
   const made = new Map<string, number>();
-  const bends = new Set<string>(); // each once: it is bent on, and new marks are kept after it
+  const there = new Set<string>();
   for (const { entry, by } of run.entries)
-    for (const { number } of entry.what.kind === 'made' ? entry.what.bends : []) {
-      const bend = `${copyOf(entry)} ${entry.piece ?? 1} ${number}`;
-      if (!bends.has(bend)) made.set(by, (made.get(by) ?? 0) + 1);
-      bends.add(bend);
+    for (const name of entry.what.kind === 'made' ? namesOf(entry.what) : []) {
+      const one = `${copyOf(entry)} ${entry.piece ?? 1} ${name}`;
+      if (!there.has(one)) made.set(by, (made.get(by) ?? 0) + 1);
+      there.add(one);
     }
+  return [...made];
+}
+
+/** What is begun of a run, a line each: the bends that are made and the other steps, what is bent or further. */
+export function begunWords(run: KeptRun): string[] {
   return [
-    ...(run.done.steps.length ? [t.begun.steps(run.done.steps.length, run.times > 1 ? run.done.copy : undefined)] : []),
-    ...[...made].map(([by, count]) => t.begun.made(count, by)),
+    ...countBy(run, ({ bends }) => bends.map(({ number }) => String(number))).map(([by, count]) => t.begun.made(count, by)),
+    ...countBy(run, ({ anew, steps }) => (anew ? [] : (steps ?? []).map(({ kind, number }) => `${kind} ${number}`))).map(([by, count]) => t.begun.steps(count, by)),
     ...counted(run.statuses).flatMap(({ status, count }) => (isBent(status) ? [run.times > 1 ? `${count} ${t.status[status]}` : t.status[status]] : [])),
     ...(run.entries.some(({ entry }) => entry.what.kind === 'readings' || entry.what.kind === 'corrected') ? [t.begun.measured] : []),
   ];

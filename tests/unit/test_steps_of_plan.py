@@ -1,0 +1,142 @@
+"""The steps of a plan that are no bends, on record: who did them is told, a cut list cuts nothing twice, and no status
+and no new marks hang on them."""
+
+from pathlib import Path
+from typing import get_args
+
+import pytest
+from kept_new_marks import SADDLE
+from typed import kept, type_in
+
+from racewright.errors import InputError
+from racewright.job.bench_list import bench_list
+from racewright.job.cut_already import cut_already, straight_left
+from racewright.job.plan_job import PlannedRun, plan_one
+from racewright.operations.answer import answer
+from racewright.operations.remark import RemarkAnswer
+from racewright.plan.model import StepKind
+from racewright.records.entry import Made, StepMade
+from racewright.records.steps import STEPS, StepName
+
+
+@pytest.fixture
+def here(empty_folder: Path, capsys: pytest.CaptureFixture[str]) -> Path:
+    type_in("new", "orchard", "--by", "Kim")
+    type_in("add", SADDLE, "--key", "PH-1")
+    capsys.readouterr()
+    return empty_folder
+
+
+def test_the_table_has_every_step_of_a_plan_that_is_work_on_a_piece_and_no_bend() -> None:
+    assert tuple(STEPS) == get_args(StepName)
+    planned = [row.planned for row in STEPS.values() if row.planned]
+    assert sorted([*planned, "bend", "stop"]) == sorted(get_args(StepKind))
+    for row in STEPS.values():
+        assert (row.of == "plan") == (row.planned is not None)
+
+
+def test_steps_are_recorded_and_told_with_who_did_them(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    type_in("record", "PH-1", "--done", "length", "--done", "lay-out", "--by", "Ana")
+    assert capsys.readouterr().out.splitlines() == [
+        "PH-1: recorded; status planned",
+        "PH-1 made: cut to length; lines drawn",
+    ]
+    type_in("record", "PH-1", "--made", "2=45", "--by", "Ana")
+    for step in ("ream", "insert 2"):
+        type_in("record", "PH-1", "--done", step, "--by", "Ana")
+    assert kept().statuses(kept().runs[0]) == ("planned",)
+    capsys.readouterr()
+    type_in("show", "PH-1")
+    built = [
+        line.split("made: ")[1].partition(" (plan")[0]
+        for line in capsys.readouterr().out.splitlines()
+        if "PH-1 made: " in line
+    ]
+    assert built == ["cut to length; lines drawn", "mark 2 bent to 45°", "reamed; put in (2)"]
+    type_in("log", "PH-1")
+    assert "PH-1 made: reamed" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("length", "length: that is recorded as done already"),
+        ("strap 2", "strap 2: the plan of the piece has no such step"),
+        ("trim", "trim: the plan of the piece has no such step"),
+        ("cut", "cut: no new marks that hold for the piece want that"),
+        ("saw", "--done saw is no step"),
+    ],
+)
+def test_a_step_that_is_done_or_that_the_plan_does_not_have_is_refused(here: Path, words: str, said: str) -> None:
+    type_in("record", "PH-1", "--done", "length")
+    with pytest.raises(InputError) as err:
+        type_in("record", "PH-1", "--done", words)
+    assert said in str(err.value)
+    with pytest.raises(InputError, match="length: that is recorded as done already"):
+        type_in("record", "PH-1", "--done", "ream", "--done", "length")
+    assert len(kept().entries) == 2
+
+
+@pytest.mark.parametrize(
+    ("step", "told"),
+    [
+        ({"kind": "ream"}, "does not say which step"),
+        ({"kind": "ream", "number": 1, "trim_mm": 3.0}, "says by how much"),
+        ({"kind": "cut", "trim_mm": 3.0, "number": 1}, "names a bend"),
+        ({"kind": "twist", "number": 1}, "does not say by how much"),
+    ],
+)
+def test_what_a_step_may_not_say(step: dict[str, object], told: str) -> None:
+    with pytest.raises(ValueError, match=told):
+        StepMade(**step)  # type: ignore[arg-type]
+
+
+def test_new_marks_reckon_with_no_step_of_the_plan(here: Path) -> None:
+    type_in("record", "PH-1", "--done", "length")
+    type_in("record", "PH-1", "--made", "2=44", "--new-marks")
+    type_in("record", "PH-1", "--done", "lay-out")
+    record = [{"id": one.id, "what": one.what} for one in kept().entries if isinstance(one.what, Made)]
+    assert len(record) == 3
+    told = answer("remark", {"survey": kept().runs[0].survey, "record": record})
+    assert isinstance(told, RemarkAnswer)
+    assert told.keep is not None
+    assert kept().entries[-1].what.steps[0].by_marks == record[1]["id"]  # type: ignore[union-attr]
+
+
+def test_what_is_cut_to_length_is_not_cut_again_and_is_still_to_be_bent(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("record", "PH-1", "--done", "length")
+    job = kept()
+    (run,) = job.runs
+    plan = plan_one(run, job)
+    assert cut_already(job, run, plan) == {(1, 1): ""}
+    batch = bench_list(job, [PlannedRun(run=run, plan=plan)], ("measured", "planned"))
+    assert [len(kind.pieces) for kind in batch.kinds] == [1]
+    assert batch.begun == ()
+    capsys.readouterr()
+    type_in("cut")
+    out = " ".join(capsys.readouterr().out.split())
+    assert "Cut already, so not on the cut list: PH-1 (cut). Finish it by its card" in out
+
+
+def test_a_straight_piece_that_is_cut_to_length_is_not_left_to_be_cut(here: Path) -> None:
+    """Its run is bent by the bends of another piece alone."""
+    Path("long.yaml").write_text(
+        "run:\n  name: Packing shed\n  raceway: EMT 1/2\n  walk:\n    - leg: 190\n    - turn: left\n    - leg: 40\n",
+        encoding="utf-8",
+    )
+    type_in("add", "long.yaml", "--key", "PS-2")
+    run = kept().runs[-1]
+    plan = plan_one(run, kept())
+    straight = [number for number, piece in enumerate(plan.pieces, 1) if not piece.bends]
+    first = {step.piece: step.kind for step in reversed(plan.steps) if step.kind in ("cut", "stock")}
+    for number, piece in enumerate(plan.pieces, 1):
+        for bend in piece.bends:
+            type_in("record", "PS-2", "--piece", str(number), "--made", f"{bend.number}=90")
+    assert {piece for _, piece in straight_left(kept(), run, plan)} == set(straight)
+    assert straight
+    for number in straight:
+        type_in("record", "PS-2", "--piece", str(number), "--done", "length" if first[number] == "cut" else "stock")
+    assert straight_left(kept(), run, plan) == set()
+    assert {piece for _, piece in cut_already(kept(), run, plan)} == {*range(1, len(plan.pieces) + 1)}
