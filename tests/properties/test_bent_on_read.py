@@ -15,7 +15,8 @@ from racewright.errors import InputError
 from racewright.operations.bent import Bent, BentRequest, bent
 from racewright.operations.common import Known
 from racewright.operations.half_bent import made_bends
-from racewright.operations.kept_before import check_lines, check_since_cut, in_hand
+from racewright.operations.kept_before import check_since_cut, in_hand
+from racewright.operations.lines_read import check_lines
 from racewright.operations.made_before import KeptAgain, as_they_are
 from racewright.operations.remark import RemarkAnswer, remarked
 from racewright.records.bends_left import so_far
@@ -235,18 +236,18 @@ def test_the_line_of_the_first_bend_is_where_it_was_recorded_and_the_begin_is_ta
     assert entry.anew is not None
     new_mm, planned_mm = entry.anew.marks[0].mark_mm, piece.bends[0].mark_mm
     with pytest.raises(InputError, match="by the line of its first bend"):
-        check_lines(piece, entry, [(1, planned_mm)])
+        check_lines(piece, entry, [(1, planned_mm)], {})
     begins = MadeReading(number=1, start="8")
     assert read_of(piece, [begins], [entry, bend(1, 30.0, planned_mm)])[0].start == "8"
     beyond = msgspec.structs.replace(
         entry, bends=(BendMade(number=1, mark_mm=2.0 * new_mm - planned_mm), BendMade(number=2))
     )
-    check_lines(piece, beyond, [(1, planned_mm)])
+    check_lines(piece, beyond, [(1, planned_mm)], {})
     # end A was cut, and the place is read before it was
     by_mm = planned_mm - new_mm
-    check_lines(piece, kept_so(entry, trim_mm=by_mm * 0.9), [(1, new_mm + by_mm * 0.9)])
+    check_lines(piece, kept_so(entry, trim_mm=by_mm * 0.9), [(1, new_mm + by_mm * 0.9)], {})
     with pytest.raises(InputError, match="by the line of its first bend"):
-        check_lines(piece, entry, [(1, new_mm + by_mm * 0.9)])
+        check_lines(piece, entry, [(1, new_mm + by_mm * 0.9)], {})
 
 
 def test_a_bend_that_is_not_bent_on_yet_stands_at_its_only_line(piece: Bent, kept: tuple[RemarkAnswer, Made]) -> None:
@@ -272,9 +273,9 @@ def test_the_line_that_is_drawn_since_end_a_was_cut_is_none_from_before(
     cuts = msgspec.structs.replace(kept_so(entry, trim_mm=trim_mm, cut_first=True), bends=first)
     step = Made(bends=(), steps=(StepMade(kind="cut", trim_mm=trim_mm, by_marks="c" * 32),))
     now = so_far([MadeEntry(id="c" * 32, what=cuts), MadeEntry(id=new_id(), what=step)])
-    check_since_cut(piece, now, [(1, new_mm), (1, was_mm - trim_mm)])
+    check_since_cut(piece, now, [(1, new_mm), (1, was_mm - trim_mm)], {})
     with pytest.raises(InputError, match="where it stood before the cut at end A that is ticked off"):
-        check_since_cut(piece, now, [(1, was_mm)])
+        check_since_cut(piece, now, [(1, was_mm)], {})
 
 
 def test_the_conduit_in_hand_is_less_by_what_comes_off_at_end_a(piece: Bent, kept: tuple[RemarkAnswer, Made]) -> None:

@@ -229,3 +229,42 @@ def test_where_marks_that_cut_the_piece_were_followed_all_its_bends_are_read_ane
             assert marks[0] == pytest.approx(677.8625)
             by_plan = told(whole, *record, marked(3, by_marks="plan"), stock="85")
             assert "cannot be told from its angles" in by_plan.error.message, "it is read anew too"
+
+
+@pytest.mark.parametrize("opened", [False, True])
+def test_a_bend_that_new_marks_made_with_the_shoe_turned_is_read_at_its_own_line(here: Path, opened: bool) -> None:
+    """By whichever later marks, also once it is opened, which leaves the line where it is drawn."""
+
+    def told(made: list[dict[str, Any]], *record: dict[str, Any]) -> Any:
+        return answer("remark", {"survey": TRIMMED, "record": list(record), "made": made, "stock": "85"})
+
+    Path("trimmed.json").write_text(json.dumps(TRIMMED), encoding="utf-8")
+    type_in("add", "trimmed.json", "--key", "PH-09")
+    shoe = plan_one(kept().runs[-1], kept()).shoe
+    line_mm, angle = 560.0, 34.0
+    start = arc_start_from_mark_mm(line_mm, radians(angle), "B", "arrow", shoe)
+    first = {"id": new_id(), "what": msgspec.to_builtins(told([{"number": 1, "angle_deg": 30.0}]).keep)}
+    first["what"]["anew"]["marks"][0 if first["what"]["anew"]["marks"][0]["number"] == 2 else 1]["hook"] = "B"
+    read = {"number": 2, "angle_deg": angle, "roll_off_deg": 0.0, "start": f"{start:.6f} mm"}
+    record = [first, marked(2, by_marks=first["id"])]
+    next_ = told([{"number": 1, "angle_deg": 30.0, "mark": "220.6625 mm", "roll_off_deg": 0.0}, read], *record)
+    second = {"id": new_id(), "what": msgspec.to_builtins(next_.keep)}
+    record.append(second)
+    if opened:
+        mark = {"number": 2, "mark_mm": second["what"]["bends"][1]["mark_mm"], "angle_rad": radians(31.0)}
+        second["what"]["anew"]["marks"] = (mark, *second["what"]["anew"]["marks"])
+        record.append(marked(2, by_marks=second["id"], angle_rad=radians(31.0)))
+    by_line = told([{"number": 2, "mark": f"{line_mm + 3.0} mm"}], *record)
+    by_begin = told([{"number": 2, "start": f"{start + 3.0:.6f} mm"}], *record)
+    assert by_line.keep.bends[1].mark_mm == pytest.approx(by_begin.keep.bends[1].mark_mm, abs=1e-3)
+    own = "The place is taken as that of the line by which it was bent: mark 2 (arrow, hook toward B)."
+    assert own in by_line.notes
+    assert own not in by_begin.notes
+    card_mm = second["what"]["bends"][1]["mark_mm"]
+    near_card = told([{"number": 2, "mark": f"{card_mm} mm"}], *record)
+    assert "arrow, hook toward A), than to the line by which it was bent, 22 1/16" in near_card.error.message
+    late = told([{"number": 2, "mark": f"{line_mm} mm"}], *record, marked(2, by_marks="plan"))
+    assert late.error.message == (
+        "mark 2 is ticked off by different marks, and may be bent by the line arrow, hook toward A or by that arrow,"
+        " hook toward B: where it is by its line is not known."
+    )

@@ -10,7 +10,8 @@ from racewright.fit.measured import BendNumber
 from racewright.operations.bent import Bent, bent_as_planned
 from racewright.operations.common import Request, TapeUnit
 from racewright.operations.half_bent import check_one_place, made_bends
-from racewright.operations.kept_before import check_lines, check_since_cut, words_otherwise
+from racewright.operations.kept_before import check_since_cut, words_otherwise
+from racewright.operations.lines_read import by_line_mm, check_lines, lines_once_made, own_lines
 from racewright.operations.made_before import as_read, places_read
 from racewright.operations.new_marks import mark_of_start_mm
 from racewright.operations.remark import RemarkAnswer, as_kept_before, remarked
@@ -30,6 +31,7 @@ from racewright.records.entry import (
 )
 from racewright.records.model import JobRun, MadeReading
 from racewright.records.naming import piece_name, with_copies
+from racewright.records.own_lines import OwnLine
 from racewright.records.steps import STEPS, StepName, numbered, step_name
 from racewright.units.length import parse_length
 
@@ -66,9 +68,10 @@ def held_to_lines(piece: Bent, made: Sequence[MadeReading], record: Sequence[Mad
     themselves whether it is bent on."""
     now = so_far(record)
     if now.kept is not None:
-        check_since_cut(piece, now, places_read(piece, made))
+        lines = own_lines(piece, record, {one.number: one for one in made})
+        check_since_cut(piece, now, places_read(piece, made, lines), lines)
         if not read:
-            check_lines(piece, now.kept.what, places_read(piece, (one for one in made if one.mark)))
+            check_lines(piece, now.kept.what, places_read(piece, (one for one in made if one.mark), lines), lines)
 
 
 def new_marks_after(
@@ -194,23 +197,32 @@ def _can_be(piece: Bent, made: Sequence[MadeReading], conduit_mm: float) -> bool
 
 
 def as_kept(
-    made: Sequence[MadeReading], unit: TapeUnit, piece: Bent | None, by: Made | None = None
+    made: Sequence[MadeReading],
+    unit: TapeUnit,
+    piece: Bent | None,
+    by: Made | None = None,
+    record: Sequence[MadeEntry] = (),
 ) -> tuple[BendMade, ...]:
-    """The bends as a record keeps them, one of which the begin was read by the mark that puts it there: the plan's, or
-    that of the new marks which it was made `by`. Raises InputError for a place that is none; and for the begin of a
-    bend of which no plan is known, or that begins so near end A that its mark is not on the conduit."""
+    """The bends as a record keeps them, one of which the begin was read by the mark that puts it there: the plan's,
+    that of the new marks which it was made `by`, or the one by whose line it was bent by the `record`. Raises
+    InputError for a place that is none; and for the begin of a bend of which no plan is known, or that begins so near
+    end A that its mark is not on the conduit."""
+    lines = lines_once_made(piece, record, made) if piece and by else {}
+    marks = {bend.number: mark_of(by, bend.number) if by else None for bend in made}
     return tuple(
         BendMade(
             number=bend.number,
             angle_rad=None if bend.angle_deg is None else radians(bend.angle_deg),
-            mark_mm=_mark_mm(bend, f"made[{index}]", unit, piece, mark_of(by, bend.number) if by else None),
+            mark_mm=_mark_mm(bend, f"made[{index}]", unit, piece, marks[bend.number], lines.get(bend.number)),
             roll_off_rad=None if bend.roll_off_deg is None else radians(bend.roll_off_deg),
         )
         for index, bend in enumerate(made)
     )
 
 
-def _mark_mm(bend: MadeReading, at: str, unit: TapeUnit, piece: Bent | None, new: MarkAnew | None) -> float | None:
+def _mark_mm(
+    bend: MadeReading, at: str, unit: TapeUnit, piece: Bent | None, new: MarkAnew | None, line: OwnLine | None
+) -> float | None:
     check_one_place(bend, at)
     if not bend.start:
         return float(parse_length(bend.mark, unit, field=f"{at}.mark")) if bend.mark else None
@@ -221,6 +233,9 @@ def _mark_mm(bend: MadeReading, at: str, unit: TapeUnit, piece: Bent | None, new
             field=f"{at}.start",
         )
     mark_mm = mark_of_start_mm(piece, bend, new, at)
+    if new is None or new.hook is None:
+        deg = piece.bends[bend.number - 1].angle_deg if bend.angle_deg is None else bend.angle_deg
+        mark_mm = by_line_mm(piece, bend.number, mark_mm, radians(deg), line)
     if mark_mm < 0.0:
         raise InputError(
             f"mark {bend.number}: a bend that begins there has its mark off the conduit, before end A.",

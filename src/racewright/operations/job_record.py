@@ -39,7 +39,6 @@ from racewright.records.bends_left import as_recorded, bends_left, so_far, statu
 from racewright.records.entry import (
     BY_PLAN,
     NOT_BENT,
-    BendMade,
     Corrected,
     Entry,
     Made,
@@ -159,11 +158,9 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     record = [*record, *_as_made(steps)]
     tape = style_of(run.survey.units, run.survey.fraction)
     with said_in(tape):
-        # by new marks the piece is another than its plan's
-        there = as_recorded(bend for one in record for bend in one.what.bends).values()
         by_new = None if kept is None or request.by_card else kept.what
         with _of_piece(run, plan, request.piece):
-            what = list(_said(request, tape.unit, piece, [*there] if kept is None else None, by_new))
+            what = list(_said(request, tape.unit, piece, record, by_new))
         if piece and not request.by_card:
             held_to_lines(piece, request.made, record, read=request.anew)
         new = _new_marks(request, run, piece, record)
@@ -393,13 +390,12 @@ def _said(
     request: JobRecordRequest,
     unit: TapeUnit,
     piece: Bent | None,
-    earlier: Sequence[BendMade] | None,
+    record: Sequence[MadeEntry],
     by: Made | None,
 ) -> Iterator[What]:
     """What is recorded, in this order: bends are made before the finished piece is measured, but for those of which new
-    marks are asked for; the note stands with what was measured, or else with the first of it. `earlier`: the bends
-    recorded before, beside which these are held to the plan (None: they are held to nothing); `by`: the new marks that
-    they were made by, None: the plan's."""
+    marks are asked for; the note stands with what was measured, or else with the first of it. `record`: what was made
+    of the piece before; `by`: the new marks that they were made by, None: the plan's."""
     note = request.note
     measured = readings(piece, request.measured, unit, "measured")
     for index, item in enumerate(measured):
@@ -415,12 +411,12 @@ def _said(
         if piece:
             with below(place):
                 check_bend(piece.arcs, number)
-    if request.made and piece and earlier is not None:
-        held_to(piece, request.made, earlier)
+    if request.made and piece and so_far(record).kept is None:  # by new marks it is another piece than its plan's
+        held_to(piece, request.made, [*as_recorded(bend for one in record for bend in one.what.bends).values()])
     made: list[What] = []
     if request.made:
         of_made = "" if measured or request.corrected else note
-        made = [Made(bends=as_kept(request.made, unit, piece, by), note=of_made)]
+        made = [Made(bends=as_kept(request.made, unit, piece, by, record), note=of_made)]
     if not request.anew:
         yield from made
     if measured:

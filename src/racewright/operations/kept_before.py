@@ -3,7 +3,7 @@ bent on is read at its new line, what of the piece they make otherwise than plan
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from math import degrees
 from typing import NamedTuple
 
@@ -11,10 +11,12 @@ from racewright.errors import InputError
 from racewright.fit.made import LEAST_MADE_RAD
 from racewright.fit.words import off_b_words
 from racewright.operations.bent import Bent
+from racewright.operations.lines_read import stands_mm, turned_marks
 from racewright.operations.new_marks import NewMark
 from racewright.plan.model import MarkedBend
 from racewright.records.bends_left import SoFar
-from racewright.records.entry import Anew, Made, MarkAnew
+from racewright.records.entry import Anew
+from racewright.records.own_lines import OwnLine
 from racewright.sequence.words import clock_words, mark_names
 from racewright.units.angle import format_degrees
 from racewright.units.tape import TapeStyle, format_length, read_tape
@@ -25,68 +27,21 @@ SAME_PLANE_DEG = degrees(LEAST_MADE_RAD)
 SAME_CUT_MM = 0.01
 
 
-def turned_marks(asked: Bent, kept: Made) -> dict[int, MarkAnew]:
-    """The new marks of bends that are bent further with another hook or reference mark than the plan's."""
-    assert kept.anew is not None
-    before = {bend.number for bend in kept.bends}
-    planned = {bend.number: (bend.hook, bend.reference) for bend in asked.bends if bend.number in before}
-    return {
-        mark.number: mark
-        for mark in kept.anew.marks
-        if mark.hook and mark.number in planned and planned[mark.number] != (mark.hook, mark.reference)
-    }
-
-
-def check_lines(
-    asked: Bent, kept: Made, places_mm: Iterable[tuple[int, float]], on: Container[int] | None = None
+def check_since_cut(
+    asked: Bent, now: SoFar, places_mm: Iterable[tuple[int, float]], lines: Mapping[int, OwnLine]
 ) -> None:
-    """Raises InputError where a bend that was bent further with the shoe turned, by its number, is read at a place that
-    fits the line of its first bend better than the new one, whether end A is cut by then or not: which of them was
-    read is not known, and they put the bend elsewhere. One that is to be bent so and is not known to be (`on`: which
-    are, None: all) is not read at its new line."""
-    assert kept.anew is not None
-    turned, cuts_mm = turned_marks(asked, kept), (0.0, kept.anew.trim_mm)
-    first = {bend.number: bend.mark_mm for bend in kept.bends}
-    for number, at_mm in places_mm:
-        mark = turned.get(number)
-        if mark is None:
-            continue
-        old_mm = first[number]
-        old_mm = asked.bends[number - 1].mark_mm if old_mm is None else old_mm
-        by_old = min(abs(at_mm - old_mm + cut) for cut in cuts_mm)
-        by_new = min(abs(at_mm - mark.mark_mm - cut) for cut in cuts_mm)
-        old, new = format_length(old_mm, asked.tape), format_length(mark.mark_mm, asked.tape)
-        is_on = on is None or number in on
-        if by_new < by_old and not is_on:
-            raise InputError(
-                f"mark {number} at {format_length(at_mm, asked.tape)}: that is by its new line, {new}, and that it is"
-                " bent on there is not told.",
-                hint="give the angle that it has now with the place, or measure where the bend begins",
-                field="made",
-            )
-        if by_old < by_new and is_on:
-            raise InputError(
-                f"mark {number} at {format_length(at_mm, asked.tape)}: that is by the line of its first bend, {old}. It"
-                f" was to be bent on at its new line, {new}, with the {mark.reference}, hook toward {mark.hook}.",
-                hint=f"give the place of the new line, near {new}, or measure where the bend begins",
-                field="made",
-            )
-
-
-def check_since_cut(asked: Bent, now: SoFar, places_mm: Iterable[tuple[int, float]]) -> None:
     """Raises InputError where a bend that was there, by its number, is read rather where its mark stood before the cut
     at end A that is ticked off than where it stands since: it would be cut once more. The new line of a bend that is
-    bent on with the shoe turned is drawn since."""
+    bent on with the shoe turned is drawn since; each is read at its own line."""
     cut = next((step for step in now.steps if step.kind == "cut"), None)
     if cut is None or now.kept is None or now.other_steps:
         return
-    there = {bend.number: bend.mark_mm for bend in now.kept.what.bends}
+    there = {bend.number: bend for bend in now.kept.what.bends}
     turned = turned_marks(asked, now.kept.what)
     for number, at_mm in places_mm:
         if number not in there:
             continue
-        was_mm = there[number]
-        was_mm = asked.bends[number - 1].mark_mm if was_mm is None else was_mm
+        was_mm = stands_mm(asked, there[number], lines.get(number))
         now_mm = was_mm - cut.trim_mm
         since_mm = [now_mm, *([turned[number].mark_mm] if number in turned else [])]
         if abs(at_mm - was_mm) < min(abs(at_mm - place) for place in since_mm):

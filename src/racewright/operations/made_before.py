@@ -14,11 +14,17 @@ from racewright.fit.made import LEAST_MADE_RAD
 from racewright.operations.bent import Bent
 from racewright.operations.kept_before import (
     SAME_CUT_MM,
-    check_lines,
     check_since_cut,
     in_its_plane,
     otherwise_words,
     plane_off_deg,
+)
+from racewright.operations.lines_read import (
+    by_line_mm,
+    by_plan,
+    by_plan_mm,
+    check_lines,
+    own_lines,
     turned_marks,
 )
 from racewright.operations.new_marks import NewMark, mark_of_start_mm
@@ -45,6 +51,7 @@ from racewright.records.other_marks import (
     planned_mark_mm,
     was_taken,
 )
+from racewright.records.own_lines import OwnLine
 from racewright.sequence.words import mark_names
 from racewright.tools.benders import HookEnd, Reference
 from racewright.units.length import parse_length
@@ -147,7 +154,8 @@ def as_they_are(
     by_marks = [number for number in dict.fromkeys((*since, *said)) if number not in before and number not in others]
     there = dict.fromkeys((*before, *others, *by_marks))
     whole = bool(by_marks) and not any(what_lacks(there, said).values())
-    check_since_cut(asked, now, places_read(asked, written))
+    lines = own_lines(asked, record, said)
+    check_since_cut(asked, now, places_read(asked, written, lines), lines)
     first = since_first(asked, now, kept, record, said)
     if by_marks and not whole:
         check_first(kept, since, said, by_marks)
@@ -161,13 +169,13 @@ def as_they_are(
     on = {
         number for number in turned if number in since or (number in said and _has_more(said[number], before[number]))
     }
-    check_lines(asked, kept, _places(asked, since, written).items(), on)
+    check_lines(asked, kept, _places(asked, since, written).items(), lines, on)
     written = list(written)
     for at, one in enumerate(written):
         if one.number in on and not one.start:
             since[one.number] = _bent_on(asked, one, since.get(one.number))
             written[at] = _angle_alone(one)
-    known_now = as_read(_mended(asked, first.kept, since, turned))
+    known_now = as_read(_mended(asked, first.kept, since, turned, lines))
     known_now += as_read(bend for number, bend in others.items() if number not in before)
     if whole:
         known_now += [_as_measured(asked, mark_of(kept, number), said[number]) for number in by_marks]
@@ -180,7 +188,11 @@ def as_they_are(
         known_now += _by_marks(
             asked, kept.anew, marks, by_marks, since, said, else_="" if stop else _FINISH, lacks=what_lacks(there, said)
         )
-    written = [one if one.number in before else _angle_alone(one) for one in written]
+    angles = {one.number: one.angle_deg for one in known_now}
+    written = [
+        by_plan(asked, one, angles[one.number], lines.get(one.number)) if one.number in before else _angle_alone(one)
+        for one in written
+    ]
     return list(_read_over(written, known_now))
 
 
@@ -326,13 +338,17 @@ def _places(asked: Bent, since: dict[int, BendMade], written: Sequence[MadeReadi
     return places
 
 
-def places_read(asked: Bent, written: Iterable[MadeReading]) -> Iterator[tuple[int, float]]:
-    """Where the marks of bends stand that are read now, of one of which the begin is read by the plan's mark."""
+def places_read(
+    asked: Bent, written: Iterable[MadeReading], lines: Mapping[int, OwnLine]
+) -> Iterator[tuple[int, float]]:
+    """Where the lines of bends stand that are read now, of one of which the begin is read too."""
     for one in written:
         if one.number > len(asked.bends):
             continue
         if one.start:
-            yield one.number, mark_of_start_mm(asked, one)
+            deg = asked.bends[one.number - 1].angle_deg if one.angle_deg is None else one.angle_deg
+            at_mm = mark_of_start_mm(asked, one)
+            yield one.number, by_line_mm(asked, one.number, at_mm, radians(deg), lines.get(one.number))
         elif one.mark:
             yield one.number, float(parse_length(one.mark, asked.tape.unit, field="made"))
 
@@ -356,10 +372,17 @@ def _bent_on(asked: Bent, new: MadeReading, recorded: BendMade | None) -> BendMa
     )
 
 
-def _mended(asked: Bent, kept: Made, since: dict[int, BendMade], turned: dict[int, MarkAnew]) -> Iterator[BendMade]:
+def _mended(
+    asked: Bent,
+    kept: Made,
+    since: Mapping[int, BendMade],
+    turned: Mapping[int, MarkAnew],
+    lines: Mapping[int, OwnLine],
+) -> Iterator[BendMade]:
     """The bends that the marks were kept for, by the plan's own marks: as they were measured, or as they are since. A
     bend that is bent further or opened keeps the mark that it had: the hook's side of it stays. One that is bent
-    further with the shoe `turned` stands by its new mark, and a place that is read of it is that mark's."""
+    further with the shoe `turned` stands by its new mark, and a place that is read of it is that mark's; of the others
+    it is that of their own `lines`."""
     assert kept.anew is not None
     to_get = {mark.number: mark.angle_rad for mark in kept.anew.marks}
     for bend in kept.bends:
@@ -370,7 +393,10 @@ def _mended(asked: Bent, kept: Made, since: dict[int, BendMade], turned: dict[in
         angle = to_get.get(bend.number, bend.angle_rad) if new.angle_rad is None else new.angle_rad
         mark = turned.get(bend.number)
         if mark is None:
-            place = bend.mark_mm if new.mark_mm is None else new.mark_mm
+            place = bend.mark_mm
+            if new.mark_mm is not None:
+                has = radians(asked.bends[bend.number - 1].angle_deg) if angle is None else angle
+                place = by_plan_mm(asked, bend.number, new.mark_mm, has, lines.get(bend.number))
         else:
             at, angle = mark.mark_mm if new.mark_mm is None else new.mark_mm, mark.angle_rad if angle is None else angle
             place = _by_plan_mm(asked, bend.number, at, angle, mark.hook, mark.reference)

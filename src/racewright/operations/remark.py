@@ -27,6 +27,7 @@ from racewright.operations.common import Answer, Known, Length, LengthText, Part
 from racewright.operations.first_steps import FirstStep, as_done, cut_with_lines, first_steps, lines_before
 from racewright.operations.half_bent import made_bends, no_place
 from racewright.operations.kept_before import SAME_CUT_MM, SAME_PLANE_DEG, InHand, in_hand
+from racewright.operations.lines_read import taken_by_line
 from racewright.operations.made_before import (
     KeptAgain,
     as_read,
@@ -255,6 +256,7 @@ def _next_marks(
     with said_in(asked.tape):
         readings = as_they_are(asked, written, record, lambda what: _again(asked, _kept_marks(asked, what)))
         taken = [taken_as_ticked(asked, written, record), taken_by_card(asked, written, record)]
+        taken.append(taken_by_line(asked, written, record))
     line = LineTwisted(twisted_by_now(record, written), line_is_lost(record))
     answer = _worked_out(asked, readings, hand, line, cut_free=cut_free)
     keep = None if answer.keep is None else with_marks(answer.keep, record, written)
