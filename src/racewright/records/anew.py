@@ -8,7 +8,16 @@ from typing import NamedTuple
 
 from racewright.errors import Finding
 from racewright.fit.words import off_b_words, trim_words, turn_words
-from racewright.records.bends_left import OtherMade, as_recorded, first_steps, is_wanted, so_far, twists_read
+from racewright.records.bends_left import (
+    OtherMade,
+    as_recorded,
+    first_steps,
+    is_wanted,
+    left_when_kept,
+    since_kept,
+    so_far,
+    twists_read,
+)
 from racewright.records.entry import (
     NOT_BENT,
     Anew,
@@ -96,8 +105,7 @@ def _followed(kept: _Kept) -> Followed:
     entry, later = kept.entry, kept.of[kept.at + 1 :]
     assert isinstance(entry.what, Made)
     assert entry.what.anew
-    other = {told.bend.number for told in so_far(kept.record).other if told.changes}
-    bent, done = _said_bent(later, entry, {mark.number for mark in entry.what.anew.marks} - other)
+    bent, done = _said_bent(later, entry, left_when_kept(entry.what, kept.record))
     one = _how_far(kept.record, entry.id, entry.what.anew, bent=bent)
     return one._replace(steps=first_steps(entry.what, entry.id)) if done else one
 
@@ -105,23 +113,14 @@ def _followed(kept: _Kept) -> Followed:
 def _said_bent(later: Iterable[Entry], kept: Entry, left: set[int]) -> tuple[bool, bool]:
     """Whether somebody calls the piece bent after new marks were kept for it (by the entry `kept`), of which these
     bends are `left`; and whether that says that all is done to it, or what was measured when it was finished: bent it
-    is by itself once the last of those left is, and by a phone that has not heard of these marks once the plan's are,
-    whatever they want bent on or opened."""
-    assert isinstance(kept.what, Made)
-    there = {bend.number for bend in kept.what.bends}
-    bent = done = by_others = False
-    for entry in later:
+    is by itself once the last of those left is."""
+    bent = done = False
+    for entry, is_left, late in since_kept(later, kept, left):
         what = entry.what
-        same = (entry.piece or 1, entry.pins.marks) == (kept.piece or 1, kept.pins.marks)
-        if isinstance(what, Made) and same:
-            left = left - {bend.number for bend in what.bends}
-            by_others = by_others or any(bend.by_marks not in ("", kept.id) for bend in what.bends)
-        elif isinstance(what, Readings | Corrected) and same:
-            done = True
-        elif isinstance(what, StatusSet) and what.status not in NOT_BENT:
-            if what.status == "bent" and entry.pins.marks and by_others and left and left <= there:
-                continue
-            bent, done = True, done or bool(left) or what.status != "bent"
+        if isinstance(what, Readings | Corrected):
+            done = done or (entry.piece or 1, entry.pins.marks) == (kept.piece or 1, kept.pins.marks)
+        elif isinstance(what, StatusSet) and what.status not in NOT_BENT and not late:
+            bent, done = True, done or is_left or what.status != "bent"
     return bent, done
 
 

@@ -397,20 +397,42 @@ def bends_left(planned: Iterable[int], record: Sequence[MadeEntry]) -> tuple[int
     return tuple(n for n in (planned if anew is None else (mark.number for mark in anew.marks)) if n not in done)
 
 
+def since_kept(later: Iterable[Entry], kept: Entry, left: set[int]) -> Iterator[tuple[Entry, bool, bool]]:
+    """Each of the entries after that which `kept` new marks, of which these bends are `left` to be made: whether some
+    are then, and whether it calls the piece bent late. So does a phone that has not heard of these marks, once the
+    plan's are bent: it says nothing of what these want bent on or opened, or done before their bends."""
+    assert isinstance(kept.what, Made)
+    there, by_others = {bend.number for bend in kept.what.bends}, False
+    for entry in later:
+        what, late = entry.what, False
+        if isinstance(what, Made) and (entry.piece or 1, entry.pins.marks) == (kept.piece or 1, kept.pins.marks):
+            left = left - {bend.number for bend in what.bends}
+            by_others = by_others or any(bend.by_marks not in ("", kept.id) for bend in what.bends)
+        elif isinstance(what, StatusSet) and what.status == "bent":
+            late = bool(entry.pins.marks) and by_others and bool(left) and left <= there
+        yield entry, bool(left), late
+
+
+def left_when_kept(what: Made, record: Sequence[MadeEntry]) -> set[int]:
+    """The bends that new marks were kept for, but for those that are made otherwise by this record."""
+    marks = () if what.anew is None else what.anew.marks
+    return {mark.number for mark in marks} - {one.bend.number for one in so_far(record).other if one.changes}
+
+
 def reopened(entries: Sequence[Entry]) -> bool:
     """Whether new marks want bends of a copy made, bent on or opened that are not: `entries` are those since it was set
-    back, as `by_copy` has them. Who calls it bent after that, measures or corrects the finished piece has said that it
-    is done."""
-    kept = {(one.piece or 1, one.pins.marks): at for at, one in enumerate(entries) if _keeps_marks(one)}
-    for (piece, marks), at in kept.items():
+    back, as `by_copy` has them. Who calls it bent after that, and not late, measures or corrects the finished piece has
+    said that it is done."""
+    kept: dict[tuple[int, str], tuple[int, Made]] = {}
+    for at, one in enumerate(entries):
+        if isinstance(one.what, Made) and one.what.anew is not None and one.pins.marks:
+            kept[one.piece or 1, one.pins.marks] = at, one.what
+    for (piece, marks), (at, what) in kept.items():
         record = made_of(entries, marks).get(piece, ())
-        if bends_left((), record) and not any(_says_done(one, piece) for one in entries[at + 1 :]):
+        since = since_kept(entries[at + 1 :], entries[at], left_when_kept(what, record))
+        if bends_left((), record) and not any(_says_done(one, piece) and not late for one, _, late in since):
             return True
     return False
-
-
-def _keeps_marks(entry: Entry) -> bool:
-    return isinstance(entry.what, Made) and entry.what.anew is not None and bool(entry.pins.marks)
 
 
 def _says_done(entry: Entry, piece: int) -> bool:

@@ -285,16 +285,35 @@ export function soFar(planned: readonly number[], entries: readonly SeenEntry[],
   return { inOrder, least, most, made: Math.min(Math.max(least, chosen), most) };
 }
 
-/** Whether new marks want bends of a copy made, bent on or opened that are not; who calls it bent after that, measures or corrects the
- * finished piece has said that it is done (records/bends_left.py). */
-export function reopened(entries: readonly SeenEntry[]): boolean {
-  const kept = new Map<string, number>();
-  entries.forEach(({ entry: { what, piece, pins } }, at) => {
-    if (what.kind === 'made' && what.anew && pins?.marks) kept.set(`${piece ?? 1} ${pins.marks}`, at);
+/** Each of the entries after new marks were kept: whether bends of these are left then, and whether it calls the piece bent late, as a
+ * phone does that has not heard of them (records/bends_left.py: `since_kept`). */
+function sinceKept(kept: Kept, entries: readonly SeenEntry[], marks: string): { one: SeenEntry; isLeft: boolean; isLate: boolean }[] {
+  const { piece = 1, what: { bends, anew } } = kept.entry;
+  const { other } = madeSoFar(entries, piece ?? 1, marks);
+  const left = new Set(anew.marks.map((mark) => mark.number).filter((number) => !other.some(({ bend, changes }) => changes && bend.number === number)));
+  let isByOthers = false;
+  return entries.slice(entries.findIndex((one) => one.entry.id === kept.entry.id) + 1).map((one) => {
+    const { what, piece: of, pins } = one.entry;
+    if (what.kind === 'made' && (of ?? 1) === (piece ?? 1) && pins?.marks === marks) {
+      what.bends.forEach((bend) => left.delete(bend.number));
+      isByOthers ||= what.bends.some(({ by_marks: by }) => !!by && by !== kept.entry.id);
+    }
+    const isLate = what.kind === 'status' && what.status === 'bent' && !!pins?.marks && isByOthers && left.size > 0 && [...left].every((number) => numbered(bends, number));
+    return { one, isLeft: left.size > 0, isLate };
   });
-  return [...kept.values()].some((at) => {
-    const { piece, pins } = entries[at]!.entry;
-    return bendsLeft([], entries, piece ?? 1, pins!.marks!).length > 0 && !entries.slice(at + 1).some(({ entry }) => saysDone(entry, piece ?? 1));
+}
+
+/** Whether new marks want bends of a copy made, bent on or opened that are not; who calls it bent after that, and not late, measures or
+ * corrects the finished piece has said that it is done (records/bends_left.py). */
+export function reopened(entries: readonly SeenEntry[]): boolean {
+  const kept = new Map<string, Kept>();
+  for (const one of entries) {
+    const { what, piece, pins } = one.entry;
+    if (what.kind === 'made' && what.anew && pins?.marks) kept.set(`${piece ?? 1} ${pins.marks}`, one as Kept);
+  }
+  return [...kept.values()].some((one) => {
+    const { piece, pins } = one.entry;
+    return bendsLeft([], entries, piece ?? 1, pins!.marks!).length > 0 && !sinceKept(one, entries, pins!.marks!).some((said) => !said.isLate && saysDone(said.one.entry, piece ?? 1));
   });
 }
 
@@ -369,23 +388,15 @@ function twistsRead({ entry: { id = '', what } }: Kept, since: readonly OnRecord
 /** Who ticked off a step before the bends; or what else says that it is done (records/anew.py: `Followed`). */
 function doneBefore(wanted: StepMade, kept: Kept, entries: readonly SeenEntry[], marks: string): SeenEntry | null {
   const piece = kept.entry.piece ?? 1;
-  const { bends, anew } = kept.entry.what;
-  const { since, other, ticked: names } = madeSoFar(entries, piece, marks);
+  const { bends } = kept.entry.what;
+  const { since, ticked: names } = madeSoFar(entries, piece, marks);
   const { kind, number } = wanted;
   const ticked = madeOf(entries, piece, marks).find(({ entry: { what } }) => !what.anew && what.steps?.some((step) => isSameStep(step, wanted)));
   const shows = kind === 'twist' ? twistsRead(kept, since, names).get(number!) : since.find(({ bend }) => !bends.some((one) => one.number === bend.number));
-  const left = new Set(anew.marks.map((mark) => mark.number).filter((one) => !other.some(({ bend, changes }) => changes && bend.number === one)));
-  let isByOthers = false;
-  const later = entries.slice(entries.findIndex((one) => one.entry.id === kept.entry.id) + 1).find(({ entry: { what, piece: of, pins } }) => {
-    const isSame = (of ?? 1) === piece && pins?.marks === marks;
-    if (what.kind === 'made' && isSame) {
-      what.bends.forEach((bend) => left.delete(bend.number));
-      isByOthers ||= what.bends.some(({ by_marks: by }) => !!by && by !== kept.entry.id);
-    }
-    // a phone that has not heard of these marks calls it bent once the plan's are, whatever these want bent on or opened
-    const isLate = what.kind === 'status' && !!pins?.marks && isByOthers && [...left].every((one) => numbered(bends, one));
-    return ((what.kind === 'readings' || what.kind === 'corrected') && isSame) || (what.kind === 'status' && isBent(what.status) && ((left.size > 0 && !isLate) || what.status !== 'bent'));
-  });
+  const later = sinceKept(kept, entries, marks).find(({ one: { entry: { what, piece: of, pins } }, isLeft, isLate }) => {
+    if (what.kind === 'status') return isBent(what.status) && ((isLeft && !isLate) || what.status !== 'bent');
+    return (what.kind === 'readings' || what.kind === 'corrected') && (of ?? 1) === piece && pins?.marks === marks;
+  })?.one;
   return ticked ?? (shows && entries.find((one) => one.entry.id === shows.id)) ?? later ?? null;
 }
 
