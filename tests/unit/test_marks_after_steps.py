@@ -262,3 +262,30 @@ def test_what_is_cut_off_after_the_last_bend_is_told_for_a_step_of_its_own(
     again = answer("remark", {"survey": survey, "record": [{"id": ID, "what": msgspec.to_builtins(told.keep)}]})
     assert isinstance(again, RemarkAnswer)
     assert again.ends == ends, "as they were kept"
+
+
+def test_lines_are_drawn_where_those_of_the_marks_before_stand_elsewhere_not_only_the_plans() -> None:
+    """Once a bend is made by these theirs stand there; until then the plan's may."""
+    draw = ("First draw the new lines: the old ones do not count.",)
+    first = remarked(SADDLE_SURVEY, [], {"number": 1, "angle_deg": 24.0, "mark": "20 1/2"})
+    by_first = made(bends=[{"number": 2, "by_marks": ID}])
+    again = {"number": 1, "angle_deg": 22.5, "mark": "20 1/2"}
+
+    def third(record_: list[dict[str, Any]], *now: dict[str, Any]) -> tuple[Any, str, str]:
+        told = answer_of(SADDLE_SURVEY, record_, *now)
+        return told.before, told.marks[-1].mark.tape, told.marks[-1].was.tape
+
+    assert third([first], again) == (draw, "35 3/4", "36 13/16")
+    assert third([], {"number": 1, "angle_deg": 24.0, "mark": "20 1/2"}) == (draw, "36 13/16", "35 7/16")
+    assert third([first], {"number": 1, "angle_deg": 24.0}) == (draw, "36 13/16", "36 13/16"), (
+        "or the plan's stand there"
+    )
+    whole = [{"number": n, "angle_deg": a, "mark": at, "roll_off_deg": 0} for n, at, a in WHERE]
+    assert third([first, by_first], again) == (draw, "35 7/16", "36 13/16"), "it is the plan's, and not drawn"
+    second = remarked(SADDLE_SURVEY, [first, by_first], *whole)
+    assert third([first, by_first, second]) == (draw, "34 7/8", "36 13/16"), "they are asked for again"
+    first["anew"]["marks"][-1]["mark_mm"] = second["anew"]["marks"][-1]["mark_mm"]
+    assert third([first, by_first], *whole) == ((), "34 7/8", "34 7/8")
+    first["anew"] |= {"cut_first": True, "trim_mm": 8.0}
+    by_plan = made(bends=[{"number": 2, "by_marks": "plan"}])
+    assert third([first, by_plan], *whole) == (draw, "33 15/16", "35 7/16"), "nothing was drawn from there"

@@ -15,7 +15,7 @@ from racewright.fit.words import trim_words, twist_words
 from racewright.marks.mark import mark_mm
 from racewright.operations.bent import Bent
 from racewright.operations.common import Part
-from racewright.operations.new_marks import NewMark
+from racewright.operations.new_marks import Drawn, NewMark
 from racewright.records.bends_left import so_far, twists_read
 from racewright.records.entry import MadeEntry
 from racewright.sequence.words import clock_words, mark_names
@@ -103,11 +103,12 @@ def off_words(off_deg: float) -> str:
     return shown if shown == level else f"{shown} {clock_words(off_deg)}"
 
 
-def lines_before(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark]) -> tuple[str, ...]:
-    """What is drawn before the first of the marks."""
+def lines_before(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark], there: Drawn) -> tuple[str, ...]:
+    """What is drawn before the first of the marks, beside what is `there`: a line that may stand elsewhere is drawn."""
     if _cuts_first(asked, answer):
         return ("First draw the new lines, from end A as it is cut now: the old ones do not count.",)
-    moved = any(mark.mark.tape != mark.was.tape for mark in marks)
+    places = ((mark, at_mm) for mark in marks for at_mm in there.of(asked.bends[mark.number - 1]))
+    moved = any(mark.mark.tape != read_tape(at_mm, asked.tape).text for mark, at_mm in places)
     return ("First draw the new lines: the old ones do not count.",) if moved else ()
 
 

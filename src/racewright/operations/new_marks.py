@@ -21,6 +21,7 @@ from racewright.plan.bench_checks import plane_check
 from racewright.plan.model import MarkedBend, PlannedPiece
 from racewright.records.entry import Anew, BendMade, Made, MarkAnew, StepMade, TwistAnew
 from racewright.records.model import MadeReading
+from racewright.records.own_lines import DrawnAt
 from racewright.sequence.machine import Stance
 from racewright.sequence.words import (
     bend_name,
@@ -39,16 +40,17 @@ from racewright.units.tape import format_length, read_tape
 
 class NewMark(Part, frozen=True, kw_only=True):
     """One bend still to be made, with the plan's hook and reference mark unless another order asks for others. `mark`
-    is where that mark goes now (its tape reading less the exact place is `mark_rounding_mm`), `was` where the plan had
-    its own; `on_conduit` False: it falls off what there is. `order` counts all bends of the piece. `pointer_deg`
-    follows the plan's own springback as far as two of its bends show it. `spin_deg` is how far it turns in the
-    bender since the bend made before (positive clockwise, seen from A), `line_deg` where the line drawn at the first
-    bend faces then (from up), `spin_words` how to rotate it for that, and where its ends are swapped;
-    `further_deg`: the bend is made, and bent so much further (0: it is not made yet). `on_shoe` False: no shoe makes
-    it, and hook and reference mark say nothing. In words: `name` ('2nd bend, mark 3', 'again, mark 3'), `placed`
-    ('arrow, hook toward A'; 'bend begins'), `bend_to` ('bend to 22 1/2°, read after letting go'). `stance`, in words
-    `stance_words`, is how the bender is held (null, '': not known). `look_at`: what to do where the hook is on conduit
-    too short to hold, and what to look at first; what a plan checks after a bend is of the shape that was planned."""
+    is where that mark goes now (its tape reading less the exact place is `mark_rounding_mm`), `was` where its line was
+    drawn before: by the new marks that held, or else the plan's; `on_conduit` False: it falls off what there is.
+    `order` counts all bends of the piece. `pointer_deg` follows the plan's own springback as far as two of its bends
+    show it. `spin_deg` is how far it turns in the bender since the bend made before (positive clockwise, seen from A),
+    `line_deg` where the line drawn at the first bend faces then (from up), `spin_words` how to rotate it for that, and
+    where its ends are swapped; `further_deg`: the bend is made, and bent so much further (0: it is not made yet).
+    `on_shoe` False: no shoe makes it, and hook and reference mark say nothing. In words: `name` ('2nd bend, mark 3',
+    'again, mark 3'), `placed` ('arrow, hook toward A'; 'bend begins'), `bend_to` ('bend to 22 1/2°, read after letting
+    go'). `stance`, in words `stance_words`, is how the bender is held (null, '': not known). `look_at`: what to do
+    where the hook is on conduit too short to hold, and what to look at first; what a plan checks after a bend is of the
+    shape that was planned."""
 
     number: int
     name: str
@@ -109,17 +111,23 @@ class AsKept(NamedTuple):
     end_b: str
 
 
-class LineTwisted(NamedTuple):
-    """The line along the conduit: `by` the twists that are done, each of which took along what is behind it; one that
-    is ticked off more than once may be done so often or not. `unknown`: it may be twisted by others too."""
+class Drawn(NamedTuple):
+    """What is drawn on the conduit. The line along it: `by` the twists that are done, each of which took along what is
+    behind it; one that is ticked off more than once may be done so often or not. `unknown`: it may be twisted by others
+    too. `marks_mm`: where the lines of bends may stand that new marks had drawn, as of `drawn` of their record."""
 
     by: tuple[StepMade, ...]
     unknown: bool
+    marks_mm: DrawnAt
 
     @property
     def lost(self) -> bool:
-        """How far it is twisted is not known."""
+        """How far the line along it is twisted is not known."""
         return self.unknown or len(set(self.by)) < len(self.by)
+
+    def of(self, bend: MarkedBend) -> tuple[float, ...]:
+        """Where the line of a bend may stand, by the marks that held last at the end."""
+        return tuple(bend.mark_mm if at is None else at for at in self.marks_mm.get(bend.number, (None,)))
 
 
 def left_out(answer: ReplanAnswer, made: Sequence[int]) -> tuple[int, ...]:
@@ -134,17 +142,17 @@ def new_marks(
     made: Sequence[MadeBend],
     left: LeftToBend,
     have_mm: float,
-    line: LineTwisted,
+    there: Drawn,
 ) -> tuple[NewMark, ...]:
-    """The bends left in the order in which they are made, before them those that are bent further. Where the `line` is
-    lost it is drawn anew, with the bend made last in the bender."""
+    """The bends left in the order in which they are made, before them those that are bent further. Where the line along
+    the conduit is lost, of what is drawn `there`, it is drawn anew, with the bend made last in the bender."""
     tape, shoe, now = asked.tape, asked.shoe, answer.piece
     slope, how = _pointer_slope(asked.bends), made_by(shoe)
     further = {number: round(degrees(by), 9) for number, by in answer.again}
     first, last = asked.bends[made[0].number - 1], asked.bends[made[-1].number - 1]
     roll, hook = now.bends[last.number - 1].roll_rad, last.hook
-    lost = line.lost
-    drawn = _drawn_anew(roll, answer, last.number) if lost else _drawn_first(asked, answer, made[0], line.by)
+    lost = there.lost
+    drawn = _drawn_anew(roll, answer, last.number) if lost else _drawn_first(asked, answer, made[0], there.by)
     first = last if lost else first
 
     def drawn_rad(number: int) -> float:
@@ -173,7 +181,7 @@ def new_marks(
                 order=order,
                 mark=length_of(at, tape),
                 mark_rounding_mm=read_tape(at, tape).off_mm,
-                was=length_of(bend.mark_mm, tape),
+                was=length_of(there.of(bend)[-1], tape),
                 on_conduit=-asked.piece.extra_a_mm - answer.trim_mm <= at <= have_mm - answer.trim_mm,
                 hook=step.hook,
                 reference=step.reference,

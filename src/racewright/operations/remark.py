@@ -42,7 +42,7 @@ from racewright.operations.made_before import (
 from racewright.operations.new_marks import (
     AsKept,
     BentOn,
-    LineTwisted,
+    Drawn,
     NewMark,
     Opened,
     as_marked,
@@ -71,6 +71,7 @@ from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_wo
 from racewright.records.bends_left import bends_left, line_is_lost, of_bends, so_far
 from racewright.records.entry import Made, MadeEntry, TwistAnew, for_marks
 from racewright.records.model import MadeReading
+from racewright.records.own_lines import DrawnAt, drawn
 from racewright.sequence.care import bending_care, correcting_care, cutting_care
 from racewright.sequence.machine import STANCES
 from racewright.sequence.words import mark_names
@@ -209,7 +210,8 @@ def as_kept_before(asked: Bent, record: Sequence[MadeEntry]) -> RemarkAnswer:
     assert now is not None
     kept = now.what
     assert kept.anew is not None
-    answer = _kept_marks(asked, kept, line_is_lost(record, for_kept=True))
+    there = _drawn(kept, line_is_lost(record, for_kept=True), drawn(record, for_kept=True))
+    answer = _kept_marks(asked, kept, there)
     check_as_kept(kept.anew, _again(asked, answer))
     return answer
 
@@ -249,16 +251,16 @@ def _next_marks(
         held = _in_hand(asked, now.kept.what)
         hand = held and held[0]
     if now.kept is not None and not (written or now.since or now.other or now.steps):
-        line = _line(now.kept.what, line_is_lost(record, for_kept=True))
-        answer = _worked_out(asked, as_read(now.kept.what.bends), hand, line, cut_free=cut_free)
+        there = _drawn(now.kept.what, line_is_lost(record, for_kept=True), drawn(record))
+        answer = _worked_out(asked, as_read(now.kept.what.bends), hand, there, cut_free=cut_free)
         keep = None if answer.keep is None else replace(now.kept.what, anew=answer.keep.anew)
         return replace(answer, keep=keep)
     with said_in(asked.tape):
         readings = as_they_are(asked, written, record, lambda what: _again(asked, _kept_marks(asked, what)))
         taken = [taken_as_ticked(asked, written, record), taken_by_card(asked, written, record)]
         taken.append(taken_by_line(asked, written, record))
-    line = LineTwisted(twisted_by_now(record, written), line_is_lost(record))
-    answer = _worked_out(asked, readings, hand, line, cut_free=cut_free)
+    there = Drawn(twisted_by_now(record, written), line_is_lost(record), drawn(record))
+    answer = _worked_out(asked, readings, hand, there, cut_free=cut_free)
     keep = None if answer.keep is None else with_marks(answer.keep, record, written)
     told = (note for note in ("" if held is None else held[1], *taken) if note)
     return replace(answer, keep=keep, notes=(*told, *answer.notes))
@@ -278,16 +280,16 @@ def _planned_in_hand_mm(asked: Bent) -> float:
     return asked.piece.least_stock_mm - asked.piece.extra_a_mm
 
 
-def _kept_marks(asked: Bent, kept: Made, lost: bool = False) -> RemarkAnswer:
-    """`lost`: how far the line along the conduit is twisted was not known; only the words hang on it."""
+def _kept_marks(asked: Bent, kept: Made, there: Drawn | None = None) -> RemarkAnswer:
+    """`there`: what was drawn; only the words hang on it."""
     assert kept.anew is not None
     held = kept.anew.in_hand_mm
     hand = None if held is None else InHand(held, told=not kept.anew.line_b_mm)
-    return _worked_out(asked, as_read(kept.bends), hand, _line(kept, lost))
+    return _worked_out(asked, as_read(kept.bends), hand, there or _drawn(kept, False, {}))
 
 
-def _line(kept: Made, lost: bool) -> LineTwisted:
-    return LineTwisted(tuple(step for step in kept.steps if step.kind == "twist"), lost)
+def _drawn(kept: Made, lost: bool, marks_mm: DrawnAt) -> Drawn:
+    return Drawn(tuple(step for step in kept.steps if step.kind == "twist"), lost, marks_mm)
 
 
 def _again(asked: Bent, answer: RemarkAnswer) -> KeptAgain:
@@ -302,7 +304,7 @@ def _worked_out(
     asked: Bent,
     written: Sequence[MadeReading],
     said: InHand | None,
-    line: LineTwisted,
+    there: Drawn,
     *,
     cut_free: bool = True,
 ) -> RemarkAnswer:
@@ -331,7 +333,7 @@ def _worked_out(
         if way.why:
             answer = _scrapped(asked, way, made, hand, bounded)
         else:
-            answer = _marked(asked, way, made, hand, bounded, line)
+            answer = _marked(asked, way, made, hand, bounded, there)
         told = _as_kept(asked, answer, way, hand)
         told = told._replace(in_hand_mm=None if said is None else hand.mm)
         return replace(answer, keep=kept_marks(asked, kept, answer.opened, answer.marks, told))
@@ -366,14 +368,14 @@ def _marked(
     made: Sequence[MadeBend],
     hand: InHand,
     bounded: tuple[str, ...],
-    line: LineTwisted,
+    there: Drawn,
 ) -> RemarkAnswer:
     """The answer for a piece that serves."""
     piece, tape, answer, left = asked.piece, asked.tape, way.answer, way.left
     numbers = [item.number for item in made]
     out = left_out(answer, numbers)
     ends, first = ends_cut(asked, answer, hand), tuple(first_steps(asked, answer, made))
-    marks = new_marks(asked, answer, made, left, hand.mm, line)
+    marks = new_marks(asked, answer, made, left, hand.mm, there)
     checked = recheck(asked.plan, piece, as_marked(answer.piece, marks))
     anew = piece_anew(asked, answer, made, marks, as_planned=left.as_planned and not out)
     return RemarkAnswer(
@@ -404,7 +406,7 @@ def _marked(
         bench=bends_at_bench(anew),
         bent_on=bent_on(asked, anew, made, marks),
         first=first,
-        before=lines_before(asked, answer, marks),
+        before=lines_before(asked, answer, marks, there),
         ends=after_bending(asked, answer, hand, ends),
         turn=tuple(turn_words(answer.turned_rad)),
         findings=(*way.barred, *_findings(asked, answer, left, checked, numbers)),

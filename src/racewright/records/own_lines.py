@@ -10,6 +10,9 @@ from racewright.records.bends_left import mark_of, read_of
 from racewright.records.entry import BY_PLAN, Made, MadeEntry, MarkAnew
 from racewright.tools.benders import HookEnd, Reference
 
+#: Where the line of each bend may stand, by the marks that held last at the end; None: by the plan.
+DrawnAt = Mapping[int, tuple[float | None, ...]]
+
 
 class OwnLine(NamedTuple):
     """The line of a bend by new marks: which mark of the shoe stood on it, and which end its hook faced. `angle_rad`:
@@ -36,6 +39,23 @@ def lines_of(record: Sequence[MadeEntry], number: int) -> tuple[OwnLine | None, 
     if not found and holds != BY_PLAN:
         found = _after(found, holds, anew, number, again=False)
     return tuple(dict.fromkeys(found)) or (None,)
+
+
+def drawn(record: Sequence[MadeEntry], *, for_kept: bool = False) -> DrawnAt:
+    """By new marks of this record; a bend that is left out has the plan's. `for_kept`: when the marks that hold were
+    kept. Once a bend is made by marks theirs are drawn; of such as were to be drawn from a new end A, and were not cut
+    for, none is."""
+    kept = [one for one in record if one.what.anew]
+    found: dict[int, tuple[float | None, ...]] = {}
+    for one in kept[:-1] if for_kept else kept:
+        anew, later = one.what.anew, [of.what for of in record[record.index(one) + 1 :]]
+        bends = (bend for what in later for bend in what.bends if bend.by_marks == one.id)
+        made = any(read_of(one.what, bend.number) is None for bend in bends)
+        cut = made or any(step.kind == "cut" and step.by_marks == one.id for what in later for step in what.steps)
+        for mark in () if anew is None or (anew.cut_first and not cut) else anew.marks:
+            if mark.hook is not None:
+                found[mark.number] = (*(() if made else found.get(mark.number, (None,))), mark.mark_mm)
+    return found
 
 
 def _after(

@@ -2126,16 +2126,17 @@ export interface MoveMade {
 }
 
 /** One bend still to be made, with the plan's hook and reference mark unless another order asks for others. `mark`
- *  is where that mark goes now (its tape reading less the exact place is `mark_rounding_mm`), `was` where the plan had
- *  its own; `on_conduit` False: it falls off what there is. `order` counts all bends of the piece. `pointer_deg`
- *  follows the plan's own springback as far as two of its bends show it. `spin_deg` is how far it turns in the
- *  bender since the bend made before (positive clockwise, seen from A), `line_deg` where the line drawn at the first
- *  bend faces then (from up), `spin_words` how to rotate it for that, and where its ends are swapped;
- *  `further_deg`: the bend is made, and bent so much further (0: it is not made yet). `on_shoe` False: no shoe makes
- *  it, and hook and reference mark say nothing. In words: `name` ('2nd bend, mark 3', 'again, mark 3'), `placed`
- *  ('arrow, hook toward A'; 'bend begins'), `bend_to` ('bend to 22 1/2°, read after letting go'). `stance`, in words
- *  `stance_words`, is how the bender is held (null, '': not known). `look_at`: what to do where the hook is on conduit
- *  too short to hold, and what to look at first; what a plan checks after a bend is of the shape that was planned. */
+ *  is where that mark goes now (its tape reading less the exact place is `mark_rounding_mm`), `was` where its line was
+ *  drawn before: by the new marks that held, or else the plan's; `on_conduit` False: it falls off what there is.
+ *  `order` counts all bends of the piece. `pointer_deg` follows the plan's own springback as far as two of its bends
+ *  show it. `spin_deg` is how far it turns in the bender since the bend made before (positive clockwise, seen from A),
+ *  `line_deg` where the line drawn at the first bend faces then (from up), `spin_words` how to rotate it for that, and
+ *  where its ends are swapped; `further_deg`: the bend is made, and bent so much further (0: it is not made yet).
+ *  `on_shoe` False: no shoe makes it, and hook and reference mark say nothing. In words: `name` ('2nd bend, mark 3',
+ *  'again, mark 3'), `placed` ('arrow, hook toward A'; 'bend begins'), `bend_to` ('bend to 22 1/2°, read after letting
+ *  go'). `stance`, in words `stance_words`, is how the bender is held (null, '': not known). `look_at`: what to do
+ *  where the hook is on conduit too short to hold, and what to look at first; what a plan checks after a bend is of the
+ *  shape that was planned. */
 export interface NewMark {
   number: number;
   name: string;

@@ -128,7 +128,7 @@ export const check = {
   asKept: (deg: number, isAnew: boolean) => `Empty: ${+deg.toFixed(2)}°, ${isAnew ? 'by the new marks' : 'as recorded'}`,
   bend: 'Bend',
   newMark: 'New mark',
-  wasMark: 'Planned',
+  wasMark: 'Drawn',
   offIt: 'off it',
   cut: 'Cut length',
   cutWas: 'planned',

@@ -29,7 +29,7 @@ def remark_text(answer: RemarkAnswer, *, have: bool = False) -> str:
         return "\n".join((*lines, *(f"- {n}" for n in answer.notes), *hint))
     wide = (6, 6, 12, 12, 11, 6, 9)
     if answer.marks:
-        heads = ("bend", "mark", "now at", "planned", "shoe mark", "hook", "angle", "bend to")
+        heads = ("bend", "mark", "now at", "drawn at", "shoe mark", "hook", "angle", "bend to")
         lines += ["  " + _row(heads, wide)]
     for mark in answer.marks:
         new = reading(mark.mark.tape, answer.unit) if mark.on_conduit else "off it"
