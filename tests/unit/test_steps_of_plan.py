@@ -103,6 +103,20 @@ def test_new_marks_reckon_with_no_step_of_the_plan(here: Path) -> None:
     assert kept().entries[-1].what.steps[0].by_marks == record[1]["id"]  # type: ignore[union-attr]
 
 
+def test_what_is_done_once_a_piece_is_bent_is_done_again_for_new_marks(here: Path) -> None:
+    type_in("record", "PH-1", "--done", "length", "--done", "check", "--done", "ream")
+    type_in("record", "PH-1", "--made", "2=44", "--new-marks")
+    by = kept().entries[-1].id
+    type_in("record", "PH-1", "--done", "ream")
+    assert kept().entries[-1].what == Made(bends=(), steps=(StepMade(kind="ream", number=1, by_marks=by),))
+    for again in ("ream", "length"):
+        with pytest.raises(InputError, match="recorded as done already"):
+            type_in("record", "PH-1", "--done", again)
+    type_in("undo", "PH-1", "--new-marks")
+    with pytest.raises(InputError, match="recorded as done already"):
+        type_in("record", "PH-1", "--done", "ream")
+
+
 def test_what_is_cut_to_length_is_not_cut_again_and_is_still_to_be_bent(
     here: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

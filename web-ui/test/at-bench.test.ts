@@ -98,6 +98,18 @@ test("a step that is no bend is done for every bench: none asks for it again, on
   assert.deepEqual(two().went.map(({ piece, kind }) => [piece, kind]), [[2, "length"]], "of the piece in hand");
 });
 
+test("what is done once a piece is bent is done again for new marks: it is asked for by these, also where it was passed here", async () => {
+  const bends = [1, 2, 3].map((number) => entry(String(number), { what: ticked(number) }));
+  const check = (id: string, by: string) => entry(id, { what: { kind: "made", bends: [], steps: [{ kind: "check", number: 1, by_marks: by }] } });
+  const since = (...more: ReturnType<typeof entry>[]) => begun({ begun: true, at: 4 }, entry("c", stepDone("length")), ...bends, check("x", "plan"), entry("k", { what: again }), ...[3, 1, 2].map((number) => tickBy(`k${number}`, number, "k")), ...more);
+  await since();
+  assert.deepEqual([here().at, here().done], [4, [0, 1, 2, 3]]);
+  await since(...theirs(check("y", "k")));
+  assert.deepEqual([here().done, here().ticks.map(({ id }) => id)], [[0, 1, 2, 3, 4], ["y"]]);
+  goOn(here());
+  assert.equal(onRecord().split(" ").filter((one) => one === "check").length, 2, "ticked off by the other");
+});
+
 test("what a page of before ticked off for its device alone goes on record once, but for what is passed as others bent the piece", async () => {
   const before = (...records: ReturnType<typeof entry>[]): Promise<void> => {
     keeping(inShop("run", runData(RUN)), ...records);

@@ -152,9 +152,9 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     made = made_of(of_copy, bent_from)
     record = made.get(request.piece, [])
     kept = so_far(record).kept
-    steps = steps_done(
-        request.steps, record, _steps_of(plan, request.piece), planned_done(of_copy, bent_from, request.piece)
-    )
+    by = BY_PLAN if kept is None else kept.id
+    over = planned_done(of_copy, bent_from, request.piece, by)
+    steps = steps_done(request.steps, record, _steps_of(plan, request.piece), over)
     record = [*record, *_as_made(steps)]
     tape = style_of(run.survey.units, run.survey.fraction)
     with said_in(tape):

@@ -276,14 +276,15 @@ def made_of(entries: Iterable[Entry], marks: str) -> dict[int, list[MadeEntry]]:
     return made
 
 
-def planned_done(entries: Iterable[Entry], marks: str, piece: int) -> set[tuple[StepName, int | None]]:
-    """The steps of the plan with this digest that are done on the piece, each with its number."""
+def planned_done(entries: Iterable[Entry], marks: str, piece: int, by: str) -> set[tuple[StepName, int | None]]:
+    """The steps of the plan with this digest that are done on the piece, each with its number; `by`: the marks that
+    hold for it (as a step's `by_marks`): what is done once it is bent is done again for others."""
     return {
         (step.kind, step.number)
         for entry in entries
         if isinstance(entry.what, Made) and entry.pins.marks == marks and (entry.piece or 1) == piece
         for step in entry.what.steps
-        if STEPS[step.kind].of == "plan"
+        if STEPS[step.kind].of == "plan" and (step.by_marks == by or not STEPS[step.kind].again)
     }
 
 

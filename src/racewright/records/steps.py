@@ -18,7 +18,8 @@ class StepRow(msgspec.Struct, frozen=True):
     """What one kind of step is. `done`: that it is, in words; `of`: what wants it, the new marks that hold for a piece
     (before its rest is bent) or its plan, and then `planned` is what that calls it; `counted`: its number says at which
     bend ('bend'), or which of this kind among those of its piece ('step'); '': it has none; `much`: the field that says
-    by how much; `spoils`: done twice it spoils the piece."""
+    by how much; `spoils`: done twice it spoils the piece; `again`: it comes once the piece is bent, so that it is done
+    again where new marks are kept."""
 
     done: str
     of: Literal["marks", "plan"]
@@ -26,12 +27,13 @@ class StepRow(msgspec.Struct, frozen=True):
     counted: Literal["", "bend", "step"]
     much: Literal["", "trim_mm", "by_rad"]
     spoils: bool
+    again: bool = False
 
 
-def _planned(kind: StepKind, done: str) -> StepRow:
+def _planned(kind: StepKind, done: str, *, again: bool = False) -> StepRow:
     """A step of the plan. Done twice it spoils nothing: a cut to length and a trim are measured from end A, so that a
     second one finds nothing to take off; a thread that is cut again is only cleaned."""
-    return StepRow(done, "plan", kind, "step", "", spoils=False)
+    return StepRow(done, "plan", kind, "step", "", spoils=False, again=again)
 
 
 #: In the order in which a piece is made and put up.
@@ -41,13 +43,13 @@ STEPS: dict[StepName, StepRow] = {
     "stock": _planned("stock", "stick taken"),
     "length": _planned("cut", "cut to length"),
     "lay-out": _planned("lay-out", "lines drawn"),
-    "check": _planned("check", "checked"),
-    "trim": _planned("trim", "ends cut"),
-    "thread": _planned("thread", "threaded"),
-    "ream": _planned("ream", "reamed"),
-    "loosen": _planned("loosen", "what gives way pushed back"),
-    "insert": _planned("insert", "put in"),
-    "strap": _planned("strap", "strapped"),
+    "check": _planned("check", "checked", again=True),
+    "trim": _planned("trim", "ends cut", again=True),
+    "thread": _planned("thread", "threaded", again=True),
+    "ream": _planned("ream", "reamed", again=True),
+    "loosen": _planned("loosen", "what gives way pushed back", again=True),
+    "insert": _planned("insert", "put in", again=True),
+    "strap": _planned("strap", "strapped", again=True),
 }
 _OF_PLAN: dict[StepKind, StepName] = {row.planned: name for name, row in STEPS.items() if row.planned is not None}
 

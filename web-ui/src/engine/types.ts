@@ -22,79 +22,92 @@ export interface StepRow {
   of: "marks" | "plan";
   planned: Plan["steps"][number]["kind"] | null;
   counted: "" | "bend" | "step";
+  again: boolean;
 }
 export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
   "cut": {
     "done": "end A cut",
     "of": "marks",
     "planned": null,
-    "counted": ""
+    "counted": "",
+    "again": false
   },
   "twist": {
     "done": "twisted",
     "of": "marks",
     "planned": null,
-    "counted": "bend"
+    "counted": "bend",
+    "again": false
   },
   "stock": {
     "done": "stick taken",
     "of": "plan",
     "planned": "stock",
-    "counted": "step"
+    "counted": "step",
+    "again": false
   },
   "length": {
     "done": "cut to length",
     "of": "plan",
     "planned": "cut",
-    "counted": "step"
+    "counted": "step",
+    "again": false
   },
   "lay-out": {
     "done": "lines drawn",
     "of": "plan",
     "planned": "lay-out",
-    "counted": "step"
+    "counted": "step",
+    "again": false
   },
   "check": {
     "done": "checked",
     "of": "plan",
     "planned": "check",
-    "counted": "step"
+    "counted": "step",
+    "again": true
   },
   "trim": {
     "done": "ends cut",
     "of": "plan",
     "planned": "trim",
-    "counted": "step"
+    "counted": "step",
+    "again": true
   },
   "thread": {
     "done": "threaded",
     "of": "plan",
     "planned": "thread",
-    "counted": "step"
+    "counted": "step",
+    "again": true
   },
   "ream": {
     "done": "reamed",
     "of": "plan",
     "planned": "ream",
-    "counted": "step"
+    "counted": "step",
+    "again": true
   },
   "loosen": {
     "done": "what gives way pushed back",
     "of": "plan",
     "planned": "loosen",
-    "counted": "step"
+    "counted": "step",
+    "again": true
   },
   "insert": {
     "done": "put in",
     "of": "plan",
     "planned": "insert",
-    "counted": "step"
+    "counted": "step",
+    "again": true
   },
   "strap": {
     "done": "strapped",
     "of": "plan",
     "planned": "strap",
-    "counted": "step"
+    "counted": "step",
+    "again": true
   }
 };
 

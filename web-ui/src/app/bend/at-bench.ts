@@ -7,7 +7,7 @@ import { say, type KeptRun } from '../kept/state';
 import { forMarks, NO_BENCH, type Bench, type Deed, type SeenEntry } from '../kept/view';
 import { shortly } from '../parts/when';
 import { firstSteps, inNewOrder, keptAnew, marksNow, statusAtBench, type FirstStep, type Kept } from './anew';
-import { benchSteps, doneSteps, isBeforeBends, isBend, isOf, isOver, isRecorded, isStep, nameOf, ticksOf, type BenchStep } from './bench';
+import { benchSteps, doneSteps, isBeforeBends, isBend, isOf, isOver, isRecorded, isStep, isStill, nameOf, ticksOf, type BenchStep } from './bench';
 
 export interface AtBench {
   run: KeptRun;
@@ -56,7 +56,7 @@ export function atBench(run: KeptRun, answer: PlanAnswer, sight?: Sight): AtBenc
   const ticked = doneSteps(begun ? own.at : 0, steps, entries, digest, kept);
   const done = begun ? ticked : wentBefore(steps, ticked, kept);
   const others = bentElsewhere(entries, digest);
-  const ticks = stepsElsewhere(entries, digest);
+  const ticks = stepsElsewhere(entries, digest, (piece, step) => isStill(step, kept(piece)));
   const open = steps.findIndex((step, i) => isBend(step, kept) && !done.includes(i)); // taken back: nothing after it is shown
   const from = Math.min(own.at, steps.length - 1, open < 0 ? own.at : open);
   const isUnseen = (one: Elsewhere): boolean => begun && !own.knew?.includes(one.id) && isInHand(one.piece, steps[from]!, entries);
@@ -228,7 +228,7 @@ export function bringBench(run: KeptRun, answer: PlanAnswer): void {
   const made = before.flatMap((i) => {
     const step = here.steps[i];
     if (!step || !isRecorded(step, here.kept) || isOfOthers(step.at)) return [];
-    const isThere = step.tick ? ticksOf(step, entries, plan.digest).length > 0 : here.done.includes(i);
+    const isThere = step.tick ? ticksOf(step, entries, plan.digest, here.kept).length > 0 : here.done.includes(i);
     return isThere ? [] : deedOf(step, marksNow(here.kept(step.at)));
   });
   write(here, 'planned', {}, { made });

@@ -1,5 +1,5 @@
 /** The plan as steps at the bench, each bend step with its bend; and what is done of them. */
-import { isLeftOut, madeBends, type Kept } from './anew';
+import { isLeftOut, madeBends, marksNow, type Kept } from './anew';
 import type { Elsewhere } from '../kept/copies';
 import type { SeenEntry } from '../kept/view';
 import { STEPS, type BendAtBench, type MarkedBend, type PieceAtBench, type PlannedPiece, type PlanAnswer, type Plan, type StepMade } from '../../engine/types';
@@ -87,9 +87,16 @@ export function isOver(steps: readonly BenchStep[], i: number, kept: (piece: num
   return kind === 'bend' ? made.some(({ number }) => number === bend?.number) : isBeforeBends(steps, i);
 }
 
+/** Whether a step of the plan is done still by the marks that hold for its piece: what is done once it is bent is done again for
+ * others. As `planned_done` of records/entry.py. */
+export const isStill = ({ kind, by_marks: by }: StepMade, kept: Kept | null): boolean => !STEPS[kind].again || by === marksNow(kept);
+
 /** Who ticked off a step of the plan, oldest first. */
-export const ticksOf = ({ at, tick }: BenchStep, entries: readonly SeenEntry[], marks: string): SeenEntry[] =>
-  entries.filter(({ entry: { what, piece, pins } }) => tick && what.kind === 'made' && pins?.marks === marks && (piece ?? 1) === at && what.steps?.some(({ kind, number }) => kind === tick.kind && number === tick.number));
+export const ticksOf = ({ at, tick }: BenchStep, entries: readonly SeenEntry[], marks: string, kept: (piece: number) => Kept | null): SeenEntry[] =>
+  entries.filter(
+    ({ entry: { what, piece, pins } }) =>
+      tick && what.kind === 'made' && pins?.marks === marks && (piece ?? 1) === at && what.steps?.some((one) => one.kind === tick.kind && one.number === tick.number && isStill(one, kept(at))),
+  );
 
 /** The steps that are done: as they are on record, by whomever; what comes before the bends where one is made, what is over, and
  * what this bench has `passed`: all but bends that come before that step. */
@@ -98,7 +105,8 @@ export function doneSteps(passed: number, steps: readonly BenchStep[], entries: 
   const isDone = (step: BenchStep, i: number): boolean => {
     const bends = made.get(step.at)!;
     if (isBend(step, kept) || (step.bend && bends.has(step.bend.number))) return bends.has(step.bend!.number);
-    return i < passed || ticksOf(step, entries, marks).length > 0 || (bends.size > 0 && isBeforeBends(steps, i));
+    const isAgain = !!step.tick && STEPS[step.tick.kind].again && kept(step.at) !== null; // for the new marks somebody has ticked it off, or it is not done
+    return (i < passed && !isAgain) || ticksOf(step, entries, marks, kept).length > 0 || (bends.size > 0 && isBeforeBends(steps, i));
   };
   return steps.flatMap((step, i) => (isDone(step, i) || isOver(steps, i, kept) ? i : []));
 }

@@ -24,7 +24,7 @@ export function placesBefore(here: AtBench): Place[] {
 export const lookAt = (here: AtBench, { at, first }: Place): AtBench => ({ ...here, at, step: here.steps[at]!, first });
 
 /** Who ticked it off; undefined: nobody did, it is known otherwise, or is kept on this device alone. */
-export function tickAt({ run, copy, steps, answer }: AtBench, { at, first }: Place): SeenEntry | undefined {
+export function tickAt({ run, copy, steps, answer, kept }: AtBench, { at, first }: Place): SeenEntry | undefined {
   if (first) return first.done && (!first.before || isTick(first.done)) ? first.done : undefined;
   const { bend, at: piece } = steps[at]!;
   const entries = ofCopy(run.entries, copy);
@@ -32,7 +32,7 @@ export function tickAt({ run, copy, steps, answer }: AtBench, { at, first }: Pla
     ? entries
         .filter(({ entry: { what, piece: of, pins } }) => what.kind === 'made' && !what.anew && what.bends.length === 1 && what.bends[0]!.number === bend.number && (of ?? 1) === piece && pins?.marks === answer.plan.digest)
         .pop()
-    : ticksOf(steps[at]!, entries, answer.plan.digest).pop();
+    : ticksOf(steps[at]!, entries, answer.plan.digest, kept).pop();
 }
 
 const isOwn = (here: AtBench, place: Place): boolean => (place.first || isRecorded(here.steps[place.at]!, here.kept) ? !!tickAt(here, place)?.mine : here.begun && place.at < here.own.at);
@@ -67,7 +67,7 @@ export function takeBack(here: AtBench, place: Place): void {
       back: steps.flatMap((s, i) => (done.includes(i) && !stays.includes(i) && isBend(s, kept) ? [{ piece: s.at, number: s.bend!.number }] : [])),
       taken: [
         ...firsts.flatMap(({ done: one, before }) => (one?.mine && (!before || isTick(one)) ? one : [])),
-        ...steps.flatMap((s, i) => (i >= place.at && !stays.includes(i) ? ticksOf(s, entries, answer.plan.digest).filter(({ mine }) => mine) : [])),
+        ...steps.flatMap((s, i) => (i >= place.at && !stays.includes(i) ? ticksOf(s, entries, answer.plan.digest, kept).filter(({ mine }) => mine) : [])),
       ],
     },
   );

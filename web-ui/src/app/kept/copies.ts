@@ -64,14 +64,15 @@ export function bentElsewhere(entries: readonly SeenEntry[], marks: string): Els
   return others;
 }
 
-/** The steps of the plan that other devices ticked off, and this one has not, oldest first: each once, as it was first. */
-export function stepsElsewhere(entries: readonly SeenEntry[], marks: string): Elsewhere[] {
+/** The steps of the plan that other devices ticked off, and this one has not, oldest first: each once, as it was first; as far as they are done still. */
+export function stepsElsewhere(entries: readonly SeenEntry[], marks: string, isStill: (piece: number, step: StepMade) => boolean): Elsewhere[] {
   const found = new Map<string, { told: Elsewhere; mine: boolean }>();
   for (const { entry: { id = '', piece, what, pins }, mine, by, at } of entries)
-    for (const { kind, number } of what.kind === 'made' && pins?.marks === marks ? (what.steps ?? []) : []) {
+    for (const step of what.kind === 'made' && pins?.marks === marks ? (what.steps ?? []) : []) {
+      const { kind, number } = step;
       const name = `${piece ?? 1} ${kind} ${number}`;
       const before = found.get(name);
-      if (STEPS[kind].of === 'plan') found.set(name, { told: before?.told ?? { id, piece: piece ?? 1, number: number!, by, at, kind }, mine: mine || !!before?.mine });
+      if (STEPS[kind].of === 'plan' && isStill(piece ?? 1, step)) found.set(name, { told: before?.told ?? { id, piece: piece ?? 1, number: number!, by, at, kind }, mine: mine || !!before?.mine });
     }
   return [...found.values()].flatMap(({ told, mine }) => (mine ? [] : told));
 }
