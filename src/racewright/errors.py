@@ -92,6 +92,11 @@ class LimitError(RacewrightError):
         self.unit = unit
 
 
+class MarksLost(LimitError):
+    """The marks that hold for the rest of a piece, the plan's or new ones, cannot be followed: something was made
+    otherwise than they reckon with."""
+
+
 class UnknownName(InputError):
     """A name that is in no table: says which names are."""
 

@@ -219,6 +219,7 @@ test("a bend that two phones tick off as bent on by the same new marks stops the
   await toChoice(lee, "Two are at this piece: choose", ".two-benches"); // it is begun there
   await lee.getByRole("button", { name: "Go on with it" }).tap();
   for (const page of [kim, lee]) await toChoice(page, "Ticked off twice: choose", ".ticked-twice");
+  await lee.getByText("The marks do not hold", { exact: true }).waitFor();
   await nothingCutOff(lee);
   assert.equal(await lee.locator(".big-mark").count(), 0);
   await lee.getByRole("region", { name: "Mark 1 is ticked off twice as bent on or opened" }).getByRole("button", { name: /^Once: Kim, / }).tap();

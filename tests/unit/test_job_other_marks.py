@@ -349,6 +349,7 @@ def test_a_twist_of_marks_in_whose_place_others_were_kept_is_asked_for(known: di
         "mark 1 may be twisted by new marks that were kept before, and the new marks kept last do not reckon with it:"
         " the marks do not hold for the rest."
     )
+    assert held.error.kind == "marks"
     by_plan = marked(1, angle_rad=radians(30), by_marks="plan")
     said = remarked_or_refused([*record, by_plan]).error.message
     assert ("mark 1 was bent by the plan's mark" in said, "may be twisted" in said) == (True, False), "told once"

@@ -8,7 +8,7 @@ from typing import Any
 
 import msgspec
 
-from racewright.errors import InputError, LimitError, MissingExtra, RacewrightError, UnknownName, below
+from racewright.errors import InputError, LimitError, MarksLost, MissingExtra, RacewrightError, UnknownName, below
 from racewright.field_words import explained, one_spelling
 from racewright.operations.common import NOTHING_KNOWN, Answer, Kind, Known, Refused, Request, Trouble
 from racewright.operations.operations import OPERATIONS, Operation
@@ -114,8 +114,16 @@ def _read_surveys(parts: object, at: str) -> None:
             parts["survey"] = survey_from_data(parts["survey"])
 
 
+#: What an error is, by its class; the first that fits, else 'input'.
+_KINDS: tuple[tuple[type[RacewrightError], Kind], ...] = (
+    (MissingExtra, "missing"),
+    (MarksLost, "marks"),
+    (LimitError, "limit"),
+    (UnknownName, "unknown name"),
+)
+
+
 def trouble_of(err: RacewrightError) -> Trouble:
     """An error of ours as data, with everything that it knows."""
-    kind: Kind = "missing" if isinstance(err, MissingExtra) else "limit" if isinstance(err, LimitError) else "input"
     told = {name: getattr(err, name) for name in Trouble.__struct_fields__ if hasattr(err, name)}
-    return Trouble(kind="unknown name" if isinstance(err, UnknownName) else kind, **told)
+    return Trouble(kind=next((kind for of, kind in _KINDS if isinstance(err, of)), "input"), **told)

@@ -32,7 +32,7 @@ Fraction = Literal[1, 2, 4, 8, 16, 32]
 Name = Annotated[str, msgspec.Meta(max_length=200)]
 #: Degrees as a person writes them: '22.5', '22 1/2'.
 AngleText = Annotated[str, msgspec.Meta(max_length=20, extra={"metavar": "DEG"})]
-Kind = Literal["input", "limit", "unknown name", "missing", "engine"]
+Kind = Literal["input", "limit", "marks", "unknown name", "missing", "engine"]
 
 
 class Request(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
@@ -64,8 +64,8 @@ class Answer(Part, frozen=True, kw_only=True):
 class Trouble(msgspec.Struct, frozen=True, kw_only=True):
     """Why there is no answer. `message` says what was asked and the limit, `hint` what would work; `field` is the
     path of the field in the request ('survey.run.walk[0].leg') or ''. `asked` and `limit` share `unit`.
-    `kind`: 'input' cannot be read, 'limit' cannot be made, 'unknown name', 'missing' (a library or a run that is
-    not there), 'engine' (a fault of the program: never the asker's)."""
+    `kind`: 'input' cannot be read, 'limit' cannot be made, 'marks' (those of a half-bent piece do not hold), 'unknown
+    name', 'missing' (a library or a run that is not there), 'engine' (a fault of the program: never the asker's)."""
 
     kind: Kind
     message: str

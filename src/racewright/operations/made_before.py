@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
-from racewright.errors import InputError, LimitError
+from racewright.errors import InputError, MarksLost
 from racewright.fit.made import LEAST_MADE_RAD
 from racewright.operations.bent import Bent
 from racewright.operations.kept_before import (
@@ -84,7 +84,7 @@ def as_read(bends: Iterable[BendMade]) -> list[MadeReading]:
 
 
 def check_as_kept(kept: Anew, again: KeptAgain) -> None:
-    """Raises LimitError where the marks come out otherwise than they were kept, as by another version of the
+    """Raises MarksLost where the marks come out otherwise than they were kept, as by another version of the
     program."""
     now = again.anew
     same = (
@@ -99,7 +99,7 @@ def check_as_kept(kept: Anew, again: KeptAgain) -> None:
         and all(_same_deg(one.by_rad, two.by_rad) for one, two in zip(now.twisted, kept.twisted, strict=True))
     )
     if not same:
-        raise LimitError(
+        raise MarksLost(
             "the new marks that are kept cannot be worked out again as they were kept.",
             hint="bend nothing more by them: measure the bends that are made, and ask for new marks",
             field="record",
@@ -124,10 +124,10 @@ def _same_deg(one_rad: float, other_rad: float) -> bool:
 
 
 def check_they_hold(asked: Bent, record: Sequence[MadeEntry]) -> None:
-    """Raises LimitError where bends were made by other marks than those that hold, and these reckon otherwise."""
+    """Raises MarksLost where bends were made by other marks than those that hold, and these reckon otherwise."""
     told = other_marks(asked.bends, asked.shoe, asked.tape, record)
     if told:
-        raise LimitError(
+        raise MarksLost(
             f"{'; '.join(told)}: the marks do not hold for the rest.",
             hint="bend nothing more by them: measure the bends that are made, and ask for new marks",
             field="record",

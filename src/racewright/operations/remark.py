@@ -204,7 +204,7 @@ def remarked(
 
 
 def as_kept_before(asked: Bent, record: Sequence[MadeEntry]) -> RemarkAnswer:
-    """The new marks that hold by a piece's record, worked out now. Raises LimitError where they come out otherwise than
+    """The new marks that hold by a piece's record, worked out now. Raises MarksLost where they come out otherwise than
     they were kept."""
     now = so_far(record).kept
     assert now is not None

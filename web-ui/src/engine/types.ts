@@ -3518,10 +3518,10 @@ export interface ToolPin {
 
 /** Why there is no answer. `message` says what was asked and the limit, `hint` what would work; `field` is the
  *  path of the field in the request ('survey.run.walk[0].leg') or ''. `asked` and `limit` share `unit`.
- *  `kind`: 'input' cannot be read, 'limit' cannot be made, 'unknown name', 'missing' (a library or a run that is
- *  not there), 'engine' (a fault of the program: never the asker's). */
+ *  `kind`: 'input' cannot be read, 'limit' cannot be made, 'marks' (those of a half-bent piece do not hold), 'unknown
+ *  name', 'missing' (a library or a run that is not there), 'engine' (a fault of the program: never the asker's). */
 export interface Trouble {
-  kind: "engine" | "input" | "limit" | "missing" | "unknown name";
+  kind: "engine" | "input" | "limit" | "marks" | "missing" | "unknown name";
   message: string;
   hint: string;
   field: string;

@@ -62,6 +62,7 @@ export const en = {
   },
   trouble: {
     limit: 'This cannot be made',
+    marks: 'The marks do not hold',
     input: 'One entry cannot be used',
     engine: 'The engine has no answer',
     works: 'What works:',

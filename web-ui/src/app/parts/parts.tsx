@@ -199,8 +199,10 @@ export function Notice(props: { kind: 'problem' | 'caution' | 'info' | 'good'; t
 }
 
 export function TroubleNotice({ error }: { error: Trouble }) {
+  const { limit, marks, engine, input } = t.trouble;
+  const title = { limit, marks, engine, input, 'unknown name': input, missing: input }[error.kind];
   return (
-    <Notice kind="problem" title={error.kind === 'limit' ? t.trouble.limit : error.kind === 'engine' ? t.trouble.engine : t.trouble.input}>
+    <Notice kind="problem" title={title}>
       <p>{sentence(error.message)}</p>
       {error.hint && (
         <p class="works">
