@@ -262,3 +262,20 @@ test("a tap right after another is not taken for the next step", async () => {
   assert.match(await tapAt(900), /^Step 3 of/);
   await page.context().close();
 });
+
+test("what is ticked off while the browser has not said that the last is kept is there when the page is closed at once", async () => {
+  const page = await withRun(run("Workshop, starter to bench saw", "EMT 3/4", corner("33")));
+  await openPlace(page, "Bend");
+  await page.locator(".progress").waitFor();
+  await page.evaluate(() => Object.defineProperty(IDBTransaction.prototype, "oncomplete", { set: () => undefined })); // it never says so
+  await nextStep(page);
+  await nextStep(page);
+  await nextStep(page);
+  const context = page.context();
+  await page.close();
+  const again = await newPage(context);
+  await again.goto(new URL("/#/bend", page.url()).href);
+  await again.locator(".progress").waitFor();
+  assert.match(await again.locator(".progress").getAttribute("aria-label"), /^Step 4 of/);
+  await context.close();
+});

@@ -1,7 +1,7 @@
 // Check on a phone: what was measured on the finished piece, what puts it right, new marks part way.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { afterAWhile, enterSaddle, fiveInSight, held, inEach, keyIn, newPage, nextStep, nothingForAxe, onTo, openPlace, PHONE, phoneWithSaddle, quiet, racewright, takeBack, tapAtOnce, until, wordsOf } from "./support.mjs";
+import { afterAWhile, enterSaddle, fiveInSight, held, inEach, keyIn, newPage, nextStep, nothingForAxe, onTo, openPlace, PHONE, phoneWithSaddle, racewright, takeBack, tapAtOnce, until, wordsOf } from "./support.mjs";
 
 let page, close;
 
@@ -380,7 +380,6 @@ test("a cut and a twist are steps of their own that say how to see whether they 
   assert.match(await at(".notice.caution"), /End A is cut already \(.*\)\.\s+Twisted already at mark 2 \(.*\)\.$/);
   await onTo(other, heading("End A into disconnect"));
   assert.equal(await at(".before"), "When it goes in, turn the whole piece 2° counterclockwise in its fitting at end A, seen from A.");
-  await quiet(other); // what is ticked off is kept, and in the shop
   const late = await held(other, "remark");
   await other.reload();
   await other.locator("text=The new marks are being worked out").waitFor();

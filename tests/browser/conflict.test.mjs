@@ -112,7 +112,7 @@ test("what the shop cannot read is told on whatever screen is open, until it is 
 test("bends ticked off on one phone are ticked off on the other, and taken back", async () => {
   const { server, one, other, noFaults } = await two();
   await openPlace(one, "Bend");
-  const made = async () => (await shopOf(server))("entry").filter((entry) => entry.what.kind === "made");
+  const made = async () => (await shopOf(server))("entry").filter((entry) => entry.what.kind === "made" && entry.what.bends.length);
   await onTo(one, ".progress .is-bend.done");
   await until(async () => (await made()).length === 1, "a bend is made");
   const [entry] = await made();

@@ -2,22 +2,12 @@
  * place, before a transaction says that it is complete), a document with the address of the server, and questions that
  * bear the device's cookie, or get lost. Import it before the page's own modules. */
 import { readFileSync, renameSync, writeFileSync } from "node:fs";
-
-type Store = { keyPath: string | null; rows: Record<string, unknown> };
-type Stores = Record<string, Store>;
-interface Asked<T = unknown> {
-  result: T;
-  error: unknown;
-  transaction?: { abort(): void };
-  onsuccess?: () => void;
-  onerror?: (event: { preventDefault(): void }) => void;
-  onupgradeneeded?: () => void;
-}
+import { indexed, type Databases } from "./indexed";
 
 const FILE = process.argv[2]!;
-let databases: Record<string, Stores> = {};
+let databases: Databases = {};
 try {
-  databases = JSON.parse(readFileSync(FILE, "utf8")) as typeof databases;
+  databases = JSON.parse(readFileSync(FILE, "utf8")) as Databases;
 } catch {
   // a new device
 }
@@ -25,70 +15,6 @@ try {
 function save(): void {
   writeFileSync(`${FILE}.new`, JSON.stringify(databases));
   renameSync(`${FILE}.new`, FILE);
-}
-
-class Transaction {
-  oncomplete?: () => void;
-  onerror?: () => void;
-  onabort?: () => void;
-  error = null;
-  private readonly work: (() => void)[] = [];
-
-  constructor(private readonly stores: Stores, private readonly writes: boolean) {
-    setImmediate(() => this.run());
-  }
-
-  private run(): void {
-    for (let next = this.work.shift(); next; next = this.work.shift()) next();
-    if (this.writes) save();
-    this.oncomplete?.();
-  }
-
-  commit(): void {}
-
-  objectStore(name: string) {
-    const store = this.stores[name]!;
-    const later = <T>(work: () => T): Asked<T> => {
-      const asked: Asked<T> = { result: undefined as T, error: null };
-      this.work.push(() => {
-        asked.result = work();
-        asked.onsuccess?.();
-      });
-      return asked;
-    };
-    const keys = (): string[] => Object.keys(store.rows).sort();
-    return {
-      get: (key: string) => later(() => structuredClone(store.rows[key])),
-      getAll: (above?: { key: string }, most = Infinity) => later(() => structuredClone(keys().filter((key) => !above || key > above.key).slice(0, most).map((key) => store.rows[key]))),
-      getAllKeys: () => later(keys),
-      put: (value: unknown, key?: string) => {
-        const copy = structuredClone(value);
-        return later(() => void (store.rows[key ?? String((copy as Record<string, unknown>)[store.keyPath!])] = copy));
-      },
-      delete: (key: string) => later(() => void delete store.rows[key]),
-    };
-  }
-}
-
-function open(name: string, version?: number): Asked {
-  const asked: Asked = { result: null, error: null };
-  setImmediate(() => {
-    const isNew = !(name in databases);
-    if (isNew && version === undefined) {
-      asked.transaction = { abort: () => undefined };
-      asked.onupgradeneeded?.();
-      return asked.onerror?.({ preventDefault: () => undefined });
-    }
-    const stores = (databases[name] ??= {});
-    asked.result = {
-      createObjectStore: (store: string, how?: { keyPath: string }) => void (stores[store] = { keyPath: how?.keyPath ?? null, rows: {} }),
-      transaction: (_: unknown, mode = "readonly") => new Transaction(stores, mode === "readwrite"),
-      close: () => undefined,
-    };
-    if (isNew) asked.onupgradeneeded?.();
-    asked.onsuccess?.();
-  });
-  return asked;
 }
 
 /** Of the questions of one exchange: at which number what happens. */
@@ -107,7 +33,7 @@ async function ask(url: URL | RequestInfo, init: RequestInit = {}): Promise<Resp
 }
 
 Object.assign(globalThis, {
-  indexedDB: { open },
+  indexedDB: indexed(databases, { save, tell: (over) => over() }),
   IDBKeyRange: { lowerBound: (key: string) => ({ key }) },
   document: { baseURI: address, documentElement: { removeAttribute: () => undefined, setAttribute: () => undefined } },
   localStorage: { getItem: () => null },

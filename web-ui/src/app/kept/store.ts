@@ -1,6 +1,6 @@
 /** What is kept on this device: IndexedDB `racewright`, with `records` by their ids and `local` by name (what belongs to
  * this device alone). Where there is none, memory, and `lasting` says so. A writing is on the disk when its promise
- * settles, and on its way there before this code goes on: a page that is closed right after a tap loses nothing. */
+ * settles, and on its way there before anything else can happen: a page that is closed right after a tap loses nothing. */
 import { met, type Rec } from './record';
 
 const NAME = 'racewright';
@@ -72,23 +72,27 @@ export async function readSome(ids: readonly string[], names: readonly string[])
   };
 }
 
-/** Records to be written (null: no longer kept), each with what this tab knows to stand there, and local values. */
+/** Records to be written (null: no longer kept) and local values. */
 export interface Writing {
-  records: Map<string, { before: Rec | undefined; now: Rec | null }>;
+  records: Map<string, Rec | null>;
   local: Map<string, unknown>;
 }
 
-/** Write. Gives the records under which another tab had written meanwhile, as both together are (see `met`); they are
- * not written yet. */
-export async function write({ records, local }: Writing): Promise<Map<string, { stored: Rec | undefined; together: Rec | null }>> {
-  const crossed = new Map<string, { stored: Rec | undefined; together: Rec | null }>();
+/** Records under which another tab had written meanwhile, as both together are (see `met`); they are not written yet. */
+export type Crossed = Map<string, Rec | null>;
+
+/** Write, whole or not at all (null). Writings go out in the order of the calls, none waits here for another. `mayStand`: what
+ * this tab knows to stand under an id, and then what of its own may have come there since. */
+export async function write({ records, local }: Writing, mayStand: (id: string) => readonly (Rec | null | undefined)[]): Promise<Crossed | null> {
+  const crossed: Crossed = new Map();
   try {
     const transaction = writing(await database());
     const [store, values] = [transaction.objectStore('records'), transaction.objectStore('local')];
-    for (const [id, { before, now }] of records) {
+    for (const [id, now] of records) {
       const stood = store.get(id) as IDBRequest<Rec | undefined>;
       stood.onsuccess = () => {
-        if (stood.result?.stamp !== before?.stamp) crossed.set(id, { stored: now ?? undefined, together: met(before, now, stood.result) });
+        const [before, ...own] = mayStand(id);
+        if (![before, ...own].some((rec) => rec?.stamp === stood.result?.stamp)) crossed.set(id, met(before ?? undefined, now, stood.result));
       };
       if (now) store.put(now);
       else store.delete(id);
@@ -97,10 +101,11 @@ export async function write({ records, local }: Writing): Promise<Map<string, { 
     transaction.commit();
     await finished(transaction);
     lasting = true;
+    return crossed;
   } catch {
     lasting = false;
+    return null;
   }
-  return crossed;
 }
 
 /** Put down what was kept before this store was there, unless that has been done already, by another tab too. */
