@@ -365,6 +365,13 @@ test("a cut and a twist are steps of their own that say how to see whether they 
   await other.getByRole("button", { name: "Keep these marks" }).tap();
   await openPlace(other, "Bend");
   const at = (name) => other.locator(name).first().innerText();
+  await other.getByRole("heading", { name: /^Cut 1/ }).waitFor();
+  await openPlace(other, "Check");
+  await other.getByRole("radio", { name: "Part way", exact: true }).dispatchEvent("click");
+  await other.getByRole("button", { name: /^They do not hold: back to the planned marks/ }).tap();
+  await other.getByText("These marks want the cut at end A and the twist at mark 2, and nobody ticked that off. Is it done?").waitFor();
+  await other.getByRole("button", { name: /^It is not done: They do not hold: back to the planned marks/ }).waitFor();
+  await other.getByRole("link", { name: "Bend it, step by step" }).tap();
   const steps = [
     [/^Cut 1\/2" more off at end A/, 'Measure first: mark 1 stands 20 1/4" from end A until it is cut, then 19 3/4".'],
     [/^Twist it at mark 2 by 3° counterclockwise, seen from A/, "Measure its plane first, from the line at end A: mark 2 lies 5° clockwise off the plan, seen from A, until it is twisted, then 2° clockwise."],

@@ -75,6 +75,25 @@ def test_the_cut_is_ticked_off_by_itself_and_told_as_done_from_then_on(
     assert again.before, "the lines are still to be drawn"
 
 
+@pytest.mark.parametrize("back", [(), ("PH-09",), ("PH-09", "--new-marks")])
+def test_marks_that_are_taken_back_ask_for_the_cut_that_nobody_ticked_off(
+    here: Path, capsys: pytest.CaptureFixture[str], back: tuple[str, ...]
+) -> None:
+    asks = (
+        f"caution: PH-09-1: the new marks that are taken back say: {CUT}; and nobody ticked that off. Is it done?"
+        " Then bring them back, tick it off (`racewright job record PH-09 --done cut`), and take them back after that:"
+        " else nothing tells of it.\n"
+    )
+    type_in("undo", *back)
+    assert capsys.readouterr().err == asks
+    type_in("undo" if back else "redo")
+    assert last().anew, "they are there again"
+    type_in("record", "PH-09", "--done", "cut")
+    capsys.readouterr()
+    type_in("undo", "PH-09", "--new-marks")
+    assert capsys.readouterr().err == ""
+
+
 def test_marks_that_were_kept_before_the_cut_was_a_step_say_it_with_the_lines(here: Path) -> None:
     (first,) = record()
     assert first.what.anew is not None

@@ -37,6 +37,7 @@ from racewright.records.entry import (
 from racewright.records.ids import Id
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
+from racewright.records.parts_said import part_words, step_part
 from racewright.sequence.words import mark_names
 from racewright.units.angle import format_degrees, hand_angle
 from racewright.units.tape import TapeStyle, format_length, read_tape, style_of
@@ -160,6 +161,27 @@ def marked_anew(run: JobRun, entries: Iterable[Entry], now: str | None) -> dict[
             last.pop(which, None)
             last[which] = kept
     return {(copy, piece): _followed(kept) for (copy, piece, _), kept in last.items()}
+
+
+def first_unsaid(run: JobRun, before: Sequence[Entry], left: Container[Id]) -> Iterator[str]:
+    """What new marks that held, and are not on record any more (of these entries some are `left`), wanted cut or
+    twisted and nobody ticked off, in words that ask: nothing else tells of it, where it is done."""
+    style = style_of(run.survey.units, run.survey.fraction)
+    for kept in _kept(run, before):
+        if kept.entry.id in left or (one := _followed(kept)).replaced:
+            continue
+        cut = [] if one.cut or not one.anew.cut_first else [trim_words(one.anew.trim_mm, style)]
+        twists = [twist for twist in one.anew.twisted if twist.number not in one.twisted]
+        if cut or twists:
+            piece = kept.entry.piece or 1
+            steps = [*(step_part("cut", None) for _ in cut), *(step_part("twist", twist.number) for twist in twists)]
+            done = " ".join([*([f"--piece {piece}"] if piece > 1 else []), *(part_words(step) for step in steps)])
+            wanted = "; ".join([*cut, *(one.how for one in twists)])
+            yield (
+                f"{_named(run, (kept.copy, piece), 0)}: the new marks that are taken back say: {wanted}; and nobody"
+                " ticked that off. Is it done? Then bring them back, tick it off"
+                f" (`racewright job record {run.key} {done}`), and take them back after that: else nothing tells of it."
+            )
 
 
 def new_marks(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 import msgspec
 
 from racewright.errors import InputError
+from racewright.records.anew import first_unsaid
 from racewright.records.entry import (
     NOT_BENT,
     STATUSES,
@@ -86,6 +87,12 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
     told = f"taken back: {what}" if target is None else f"back to revision {target.number}"
     store.save(job, saves, by=by, what=f"run {run.key}: {told}")
     return WentBack(run, tuple(kept.value for kept in gone), target.number if target else None, statuses, past)
+
+
+def asked_of_marks(before: Job, after: Job) -> tuple[str, ...]:
+    """What is to be asked where new marks of a job are not on record any more: see `first_unsaid`."""
+    left = {entry.id for entry in after.entries}
+    return tuple(words for run in before.runs for words in first_unsaid(run, before.entries_of(run), left))
 
 
 def check_whose(run: JobRun, what: str, whose: Set[str], *, by: str, anyone: bool) -> None:

@@ -123,6 +123,8 @@ export const check = {
   comingBack: 'The new marks are being worked out. Bend nothing by the old ones.',
   dropMarks: 'They do not hold: back to the planned marks',
   dropToBefore: (by: string, at: string) => `They do not hold: back to the new marks kept before (${by ? `${by}, ` : ''}${at})`,
+  isItDone: (steps: readonly string[]) => `These marks want ${steps.join(' and ')}, and nobody ticked that off. Is it done? Then tick it off on Bend: once they are dropped nothing tells of it.`,
+  notDone: 'It is not done',
   theseMarks: (again: boolean) => `The new marks in place of ${again ? 'those kept before' : 'the planned ones'}`,
   bentByThem: 'A bend, a cut or a twist is made by these marks, so the marks before do not hold for this piece. If they are wrong: work out new marks below, or step back on Bend to take that tick back first.',
   asKept: (deg: number, isAnew: boolean) => `Empty: ${+deg.toFixed(2)}°, ${isAnew ? 'by the new marks' : 'as recorded'}`,

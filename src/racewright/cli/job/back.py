@@ -14,7 +14,7 @@ from racewright.cli.options import mark_number
 from racewright.errors import InputError
 from racewright.records.entry import status_words
 from racewright.records.parts_said import Part, PartKind, along, step_part
-from racewright.store.job_back import WentBack, go_back
+from racewright.store.job_back import WentBack, asked_of_marks, go_back
 from racewright.store.job_changes import turn_last
 from racewright.store.job_take_back import Meant, take_back
 
@@ -36,6 +36,7 @@ def undo_job(args: argparse.Namespace) -> int:
         raise InputError("--to takes a run back to a revision, and no part of its record.", hint="keep one of the two")
     with open_shop(args) as store:
         job = job_key(args, store)
+        before = store.load(job)
         if meant != Meant():
             went = take_back(store, job, args.run_key, meant, by=who(args), anyone=args.anyone)
             _tell_back(went, pieces_known(store, job, went.run))
@@ -50,6 +51,8 @@ def undo_job(args: argparse.Namespace) -> int:
                     " of the shop now, and stay as they are; `racewright job prices`, `job people` and `job tool`"
                     " change them"
                 )
+        for words in asked_of_marks(before, store.load(job)):
+            print(f"caution: {words}", file=sys.stderr)
     return 0
 
 

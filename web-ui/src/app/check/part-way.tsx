@@ -2,7 +2,7 @@
 import { useState } from 'preact/hooks';
 import type { Made, PieceAtBench, Plan, PlannedPiece, RemarkAnswer } from '../../engine/types';
 import { t } from '../../text/words';
-import { angleKept, isBentBy, keptBefore, recordOf, soFar, toldWith, type Kept } from '../bend/anew';
+import { angleKept, firstOf, isBentBy, keptBefore, recordOf, soFar, toldWith, type Kept } from '../bend/anew';
 import { KeptFrom } from '../bend/anew-step';
 import { calledNow, useAnew } from '../bend/use-anew';
 import { note, takeBack } from '../kept/act';
@@ -32,7 +32,10 @@ interface Props {
 function KeptNow({ kept, entries, marks }: { kept: Kept; entries: readonly SeenEntry[]; marks: string }) {
   const before = keptBefore(kept, entries, marks);
   const isBent = isBentBy(kept, entries, marks);
+  const [asked, setAsked] = useState(false);
+  const open = firstOf(kept, entries, kept.entry.piece ?? 1, marks).flatMap(({ before: step, number, done }) => (step && !done ? t.check.beforeName[step.kind](number) : []));
   const drop = (): void => {
+    if (open.length && !asked) return setAsked(true);
     const bends = toldWith(kept, entries, marks);
     took(t.check.theseMarks(before !== null), takeBack(kept, bends.length ? { kind: 'made', bends } : undefined));
   };
@@ -40,8 +43,11 @@ function KeptNow({ kept, entries, marks }: { kept: Kept; entries: readonly SeenE
     <Notice kind="info" title={t.check.newHold}>
       <KeptFrom kept={kept} />
       {kept.mine && isBent && <p>{t.check.bentByThem}</p>}
+      {asked && <p class="wrong">{t.check.isItDone(open)}</p>}
+      {asked && <a class="wide-button" href="#/bend">{t.see.toBend}</a>}
       {kept.mine && !isBent && (
         <button type="button" class="quiet-button" onClick={drop}>
+          {asked && `${t.check.notDone}: `}
           {before ? t.check.dropToBefore(before.by, shortly(Date.parse(before.at))) : t.check.dropMarks}
         </button>
       )}
