@@ -152,7 +152,7 @@ def test_of_a_piece_by_another_plan_what_came_with_it_goes(here: Path, capsys: p
     [
         (("--made", "2=45"), "says more than what is taken back", "--made 2"),
         (("--made", "two"), "'two' is no mark's number", "marks count from end A"),
-        (("--done", "saw"), "--done saw is no step", "cut, or twist 2"),
+        (("--done", "saw"), "--done saw is no step", "the steps are cut, twist, "),
         (("--off", "north"), "'north' is no way", "one of"),
         (("--made", "1", "--to", "1"), "no part of its record", "keep one"),
         (("--made", "1"), "nothing that stands says --made 1", "there is nothing on its record"),
