@@ -192,8 +192,8 @@ class Trial:
         if not runs or self.dice.random() < 0.15:
             self.deed(phone, "add", words=words, pick=pick)
             return
-        kinds = ("edit", "remove", "status", "note", "tick", "shoe", "newer", "place", "turn", "job")
-        deed = self.dice.choices(kinds, (30, 6, 12, 10, 16, 8, 6, 6, 4, 1))[0]
+        kinds = ("edit", "remove", "status", "note", "tick", "wrong", "right", "shoe", "newer", "place", "turn", "job")
+        deed = self.dice.choices(kinds, (30, 6, 12, 10, 16, 8, 6, 8, 6, 6, 4, 1))[0]
         self.deed(phone, deed, words=words, pick=pick, run=self.dice.choice(runs))
 
     def share(self, phone: Phone, *, meanwhile: bool = False) -> None:
@@ -295,6 +295,8 @@ class Trial:
                 ("times", str(self.dice.randrange(1, 4)), run, *job),
                 ("set", self.dice.choice(STATUSES), run, *job),
                 ("record", run, "--note", words, *job),
+                ("record", run, "--made", "1", "--made", "2", "--note", words, *job),
+                ("undo", run, "--made", str(1 + self.words % 2), "--anyone", *job),
                 ("remove", run, *job),
                 ("tool", run, "--on", tool, *job),
                 ("undo", run, "--anyone", *job),

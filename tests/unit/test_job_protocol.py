@@ -14,7 +14,7 @@ import pytest
 from offers import JOB, RUN, a_run, an_entry, data_of, offered, plain, refused
 
 from racewright.errors import InputError, LimitError
-from racewright.records.entry import BendMade, Entry, Made, Noted, Pins, StatusSet
+from racewright.records.entry import BendMade, Entry, Made, Noted, Pins, StatusSet, StepMade, What
 from racewright.records.ids import digest, new_id
 from racewright.records.kinds import KINDS
 from racewright.records.model import Area, Job, JobRun, Stock
@@ -214,6 +214,37 @@ def test_what_cannot_be_is_refused_in_words(store: JobStore) -> None:
     assert "what an entry says is not changed" in refused(store, msgspec.structs.replace(entry, base=1, data=changed))
     back = [Offered(kind="entry", id=entry.id, base=1), msgspec.structs.replace(entry, base=2)]
     assert [offered(store, one)[0].outcome for one in back] == ["saved", "saved"]  # taken back, and brought back
+    store.check()
+
+
+def test_a_part_of_what_an_entry_says_is_taken_back_and_brought_back_on_any_device(store: JobStore) -> None:
+    bends = tuple(BendMade(number=n, angle_rad=0.4, by_marks="plan") for n in (1, 2))
+    ream = StepMade(kind="ream", number=1)
+    whole = Entry(run=RUN.id, what=Made(bends=bends, steps=(ream,), note="windy"), by="Sam", pins=Pins(run=1))
+    number = 0
+
+    def says(what: What | None) -> Offered:
+        told = None if what is None else plain(msgspec.structs.replace(whole, what=what))
+        return Offered(kind="entry", id=whole.id, base=number, data=told)
+
+    first, both, reamed, note = whole.what, Made(bends=bends), Made(bends=(), steps=(ream,)), Noted(note="windy")
+    for what in (first, Made(bends=bends[:1], note="windy"), None, first, both, reamed, note, both, None, note, first):
+        (answer,) = offered(store, says(what))
+        number += 1
+        assert (answer.outcome, answer.revision) == ("saved", number)
+        assert [entry.value.what for entry in store.entries("orchard")] == ([] if what is None else [what])
+    bent = msgspec.structs.replace(bends[0], angle_rad=0.5)
+    more: tuple[What, ...] = (
+        Made(bends=(bent,)),
+        Made(bends=(*bends, BendMade(number=3))),
+        Made(bends=bends, note="calm"),
+        Noted(note="calm"),
+        StatusSet(status="bent"),
+    )
+    for what in more:
+        assert "what an entry says is not changed" in refused(store, says(what))
+    other = msgspec.structs.replace(whole, what=both, by="Kim")
+    assert "is not changed" in refused(store, Offered(kind="entry", id=whole.id, base=number, data=plain(other)))
     store.check()
 
 

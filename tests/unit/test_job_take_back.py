@@ -71,6 +71,8 @@ def test_of_what_was_recorded_at_once_that_part_alone_goes(here: Path, capsys: p
     (entry,) = kept().entries
     assert isinstance(entry.what, Made)
     assert ([bend.number for bend in entry.what.bends], entry.what.note) == ([2], "windy")
+    undo(capsys, "--note")
+    assert stands() == ["--made 2"], "a note that was recorded with it goes by itself"
     record("--angle", "2=44", "--off", "down=1/8", "--off", "long=1/4", "--lean", "up=1")
     record("--corrected", "2=1")
     record("--note", "rides high")
@@ -177,8 +179,9 @@ def test_a_step_is_a_part_of_its_own() -> None:
     assert [part_words(part) for part in parts_of(what)] == ["--done cut", '--done "twist 2"']
     assert parted(what, {Part("twist", 2)}) == (Made(bends=(), steps=(twist,)), Made(bends=(), steps=(cut,)))
     read = Readings(measured=(BendAngle(number=1, angle_rad=0.5), OffAt(way="forward", off_mm=-2.0)), note="windy")
-    assert parts_of(read) == (Part("angle", 1), Part("off", way="long"))
+    assert parts_of(read) == (Part("angle", 1), Part("off", way="long"), Part("note"))
     assert parted(read, {Part("angle", 1)})[1] == Readings(measured=read.measured[1:], note="windy")
     assert parted(read, {Part("angle", 2)}) == (None, read)
+    assert parted(read, {Part("angle", 1), Part("off", way="long")})[1] == Noted(note="windy")
     assert parted(Noted(note="windy"), {Part("note")}) == (Noted(note="windy"), None)
     assert parts_of(Corrected(moves=())) == ()

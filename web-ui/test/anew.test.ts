@@ -269,6 +269,9 @@ test("what else an entry of a wrong tick says was done stays; of another copy a 
   keeping(inShop("run", runData(RUN)), entry("1", {}), entry("2", { what: both }));
   takeTicksBack(runAt(RUN), { number: 2 }, [runAt(RUN).entries[1]!], { note: "why" });
   assert.deepEqual(getRec("2")!.data!["what"], { ...both, bends: [] });
+  keeping(inShop("run", runData(RUN)), entry("1", {}), entry("2", { what: { kind: "made", bends: [{ number: 2, by_marks: "plan" }], note: "windy" } }));
+  takeTicksBack(runAt(RUN), { number: 2 }, [runAt(RUN).entries[1]!], { note: "why" });
+  assert.deepEqual(getRec("2")!.data!["what"], { kind: "note", note: "windy" });
   keeping(inShop("run", runData(RUN, { times: 2 })), entry("1", { copy: 1 }), entry("2", { copy: 1, ...cutBy("1") }));
   countAs(runAt(RUN), 1, 2);
   const [kept, cut] = runAt(RUN).entries.filter(({ entry: { copy } }) => copy === 2);

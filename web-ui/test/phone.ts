@@ -3,7 +3,7 @@
  * a line with all records as they are then on the disk. See `evidence/phone.py`. */
 import { createInterface } from "node:readline";
 import { way } from "./disk";
-import { addRun, edit, moveRuns, newJob, note, putOn, removeRun, sendJob, setLocal, setStatus, settle, tick } from "../src/app/kept/act";
+import { addRun, edit, moveRuns, newJob, note, putOn, removeRun, sendJob, setLocal, setStatus, settle, takeTicksBack, tick } from "../src/app/kept/act";
 import { exchange } from "../src/app/kept/exchange";
 import { allRecs, flush, getRec, keeper } from "../src/app/kept/kept";
 import { rests } from "../src/app/kept/record";
@@ -29,6 +29,8 @@ interface Deed {
 const server = recordsServer();
 const runOf = ({ run }: Deed): KeptRun | undefined => state.runs.find((one) => one.id === run);
 const of = <T>(list: readonly T[], { pick = 0 }: Deed): T | undefined => list[pick % Math.max(1, list.length)];
+
+let wrong: () => void = () => undefined;
 
 const DEEDS: Record<string, (deed: Deed) => void> = {
   add: ({ words = "", pick = 0 }) => {
@@ -62,6 +64,18 @@ const DEEDS: Record<string, (deed: Deed) => void> = {
     const bench = { of: "print", begun: !back, at: 1, ...(copy ? { copy } : {}) };
     const so = deed.pick! % 4 < 2 ? "bent" : "planned"; // as far as this phone knows
     if (run) tick(run, { bench, status: () => (back ? "measured" : so), made: back ? [] : [deed.pick! % 5 ? bend : { ...bend, step: { kind: "ream" as const, number: 1, by_marks: "plan" } }], back: back ? [bend] : [], marks: "abc123", tool: "" });
+  },
+  /** A bend was not made, whoever ticked it off, alone or with others; or it was all the same. */
+  wrong: (deed) => {
+    const run = runOf(deed);
+    const number = 1 + (deed.pick! % 2);
+    const ticks = run?.entries.filter(({ entry: { what } }) => what.kind === "made" && !what.anew && what.bends.some((bend) => bend.number === number)) ?? [];
+    if (!run || !ticks.length) return;
+    wrong = takeTicksBack(run, { number }, ticks, { note: deed.words! });
+  },
+  right: () => {
+    wrong();
+    wrong = () => undefined;
   },
   shoe: (deed) => {
     const run = runOf(deed);

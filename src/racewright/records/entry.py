@@ -1,4 +1,5 @@
-"""Entries: what was seen and done on the runs of a job. They are only ever added, and never stand against each other.
+"""Entries: what was seen and done on the runs of a job. They are only ever added, and never stand against each other;
+what one says, or a part of it, is taken back and brought back, and never said otherwise.
 
 Each pins what it was seen on (`Pins`), so that what is learned from it fits the plan that was bent, however the run has
 been changed since. What was measured is in mm and radians, as the fit takes it.

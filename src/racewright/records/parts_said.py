@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from typing import Literal, NamedTuple, TypeVar
+from itertools import compress
+from typing import Literal, NamedTuple
 
 from msgspec.structs import replace
 
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured
-from racewright.records.entry import Corrected, Made, Noted, Readings, StatusSet, What
+from racewright.records.entry import Corrected, Entry, Made, Noted, Readings, StatusSet, What
 from racewright.records.steps import STEPS, StepName, numbered, step_name
 
 PartKind = StepName | Literal["made", "angle", "rise", "off", "lean", "corrected", "new marks", "note", "status"]
-T = TypeVar("T")
 #: A reading that way and the other way is one reading, more or less than nothing.
 _AXES = {"down": "up", "right": "left", "forward": "long", "short": "long"}
 
@@ -32,14 +32,18 @@ def along(way: str) -> str:
 
 def parts_of(what: What) -> tuple[Part, ...]:
     """All that it says. Bends that were kept with new marks are a part of these."""
+    if isinstance(what, StatusSet):
+        return (Part("status"),)
+    if isinstance(what, Noted):
+        return (Part("note"),)
+    return (*_work_in(what), *([Part("note")] if what.note else []))
+
+
+def _work_in(what: Readings | Corrected | Made) -> tuple[Part, ...]:
     if isinstance(what, Readings):
         return tuple(part_read(one) for one in what.measured)
     if isinstance(what, Corrected):
         return tuple(Part("corrected", move.number) for move in what.moves)
-    if isinstance(what, Noted):
-        return (Part("note"),)
-    if isinstance(what, StatusSet):
-        return (Part("status"),)
     if what.anew is not None:
         return (Part("new marks"),)
     return (
@@ -48,23 +52,44 @@ def parts_of(what: What) -> tuple[Part, ...]:
     )
 
 
-def parted(what: What, parts: Collection[Part]) -> tuple[What | None, What | None]:
-    """What it says of these parts, and what it says beside them; None for nothing. Its note stays with the rest."""
-    are = [part in parts for part in parts_of(what)]
-    if all(are):
-        return what, None
+def said_of(what: What, parts: Collection[Part]) -> What | None:
+    """What it says of these parts; None for nothing. Of work with a note the note alone may be left."""
+    if isinstance(what, StatusSet | Noted):
+        return what if parts_of(what)[0] in parts else None
+    are = [part in parts for part in _work_in(what)]
+    note = what.note if Part("note") in parts else ""
     if not any(are):
-        return None, what
+        return Noted(note=note) if note else None
     if isinstance(what, Readings):
-        goes, stays = _two(what.measured, are)
-        return replace(what, measured=goes, note=""), replace(what, measured=stays)
+        return replace(what, measured=tuple(compress(what.measured, are)), note=note)
     if isinstance(what, Corrected):
-        moved, stay = _two(what.moves, are)
-        return replace(what, moves=moved, note=""), replace(what, moves=stay)
-    assert isinstance(what, Made), "a note, a status and new marks are one part each"
-    count = len(what.bends)
-    bends, steps = _two(what.bends, are[:count]), _two(what.steps, are[count:])
-    return replace(what, bends=bends[0], steps=steps[0], note=""), replace(what, bends=bends[1], steps=steps[1])
+        return replace(what, moves=tuple(compress(what.moves, are)), note=note)
+    if what.anew is not None:
+        return replace(what, note=note)
+    bends, steps = compress(what.bends, are), compress(what.steps, are[len(what.bends) :])
+    return replace(what, bends=tuple(bends), steps=tuple(steps), note=note)
+
+
+def parted(what: What, parts: Collection[Part]) -> tuple[What | None, What | None]:
+    """What it says of these parts, and what it says beside them; None for nothing."""
+    return said_of(what, parts), said_of(what, set(parts_of(what)).difference(parts))
+
+
+def says_no_more(entry: Entry, than: Entry) -> bool:
+    """Whether an entry says a part of what it said as it was once (`than`), or all of that, and nothing beside it."""
+    what = said_of(than.what, parts_of(entry.what))
+    if what is None:
+        return False
+    was = replace(than, what=what)
+    return entry == was or is_same(entry, was)
+
+
+def is_same(entry: Entry, stands: Entry) -> bool:
+    """Whether an entry says the same as that which stands, but for what came with a job file: of its run no revision,
+    and by whom and when it was added where it did not say so itself."""
+    pins = replace(entry.pins, run=stands.pins.run)
+    same = replace(entry, pins=pins, by=entry.by or stands.by, at=entry.at or stands.at)
+    return not stands.pins.run and same == stands
 
 
 def part_words(part: Part) -> str:
@@ -75,11 +100,6 @@ def part_words(part: Part) -> str:
         return f'--done "{name}"' if " " in name else f"--done {name}"
     tail = str(part.number) if part.number else part.way
     return f"--{part.kind.replace(' ', '-')} {tail}".rstrip()
-
-
-def _two(all_of: tuple[T, ...], are: list[bool]) -> tuple[tuple[T, ...], tuple[T, ...]]:
-    goes = tuple(one for one, is_one in zip(all_of, are, strict=True) if is_one)
-    return goes, tuple(one for one, is_one in zip(all_of, are, strict=True) if not is_one)
 
 
 def part_read(one: Measured) -> Part:

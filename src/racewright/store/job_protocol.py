@@ -21,6 +21,7 @@ from racewright.records.ids import Id
 from racewright.records.kinds import KINDS, Kind, Value, called
 from racewright.records.model import JobHead
 from racewright.records.parse import check_head
+from racewright.records.parts_said import is_same, says_no_more
 from racewright.store.brought_words import brought_words
 from racewright.store.device_room import Amount, DeviceUse, NoRoomToday
 from racewright.store.job_errors import StoreTrouble
@@ -311,7 +312,7 @@ class _Intake:
         standing = self.rows.standing(one.id)
         found = standing.number if standing else 0
         data = data_digest(one.kind, body)
-        says_so = standing is not None and (standing.digest == data or _same_entry(value, standing))
+        says_so = standing is not None and (standing.digest == data or _is_said(value, standing, is_same))
         there = None if standing is None or standing.job == job.id else _changed(standing, self.rows, self.kinds)
         if standing is not None and (standing.kind != one.kind or (there and not (says_so and one.kind == "entry"))):
             raise InputError("its id is that of another record.", hint="offer it under an id of its own")
@@ -411,9 +412,9 @@ class _Intake:
         """What a record must be beside its own form. Raises InputError."""
         if value is None and one.kind == "job":
             raise InputError("a job is not taken out.", hint="take out its runs")
-        if one.kind == "entry" and standing is not None and body is not None:
-            first = self.rows.following(one.id, 0)
-            if first is None or first.digest != data_digest(one.kind, body):
+        if isinstance(value, Entry) and standing is not None:
+            revisions = self.rows.history(one.id)
+            if not any(_is_said(value, was, says_no_more) for was in revisions):
                 raise InputError("what an entry says is not changed.", hint="take it back and add another")
         if isinstance(value, Entry):
             run = self.rows.standing(value.run)
@@ -455,15 +456,11 @@ def _amount(body: str | None) -> Amount:
     return Amount(1, len((body or "").encode()))
 
 
-def _same_entry(value: Value | None, standing: Row) -> bool:
-    """Whether the entry that stands says this, but for what came with a job file: of its run no revision, and by whom
-    and when it was added where it did not say so itself."""
-    if not isinstance(value, Entry) or standing.kind != "entry" or standing.body is None:
+def _is_said(value: Value | None, row: Row, said: Callable[[Entry, Entry], bool]) -> bool:
+    """Whether a revision of an entry `said` this."""
+    if not isinstance(value, Entry) or row.kind != "entry" or row.body is None:
         return False
-    stands = msgspec.json.decode(standing.body, type=Entry)
-    pins = msgspec.structs.replace(value.pins, run=stands.pins.run)
-    same = msgspec.structs.replace(value, pins=pins, by=value.by or stands.by, at=value.at or stands.at)
-    return not stands.pins.run and same == stands
+    return said(value, msgspec.json.decode(row.body, type=Entry))
 
 
 def _changed(row: Row, rows: Rows, kinds: Sequence[str]) -> Changed:

@@ -123,8 +123,9 @@ export function takeTicksBack(run: KeptRun, { number, kind }: { number: number; 
     const what = entryIn(rec).what as Made;
     const bends = what.bends.filter((bend) => !!kind || bend.number !== number);
     const steps = (what.steps ?? []).filter((step) => step.kind !== kind || (step.number ?? 0) !== number);
-    const left = { ...what, bends, ...(what.steps ? { steps } : {}) };
-    changes.set(rec.id, written(rec, bends.length || steps.length ? { ...rec.data, what: left } : null));
+    const work = bends.length || steps.length ? { ...what, bends, ...(what.steps ? { steps } : {}) } : null;
+    const left: Entry['what'] | null = work ?? (what.note ? { kind: 'note', note: what.note } : null);
+    changes.set(rec.id, written(rec, left && { ...rec.data, what: left }));
   }
   const noted = freshId();
   newEntry(changes, run.id, run.job, { kind: 'note', note: words }, { ...of, pins: { run: run.revision } }, noted);
