@@ -293,6 +293,39 @@ def test_a_bend_made_by_new_marks_that_were_taken_back_is_to_be_measured(
     assert isinstance(remarked_or_refused([*record, {"id": new_id(), "what": answered.keep}]), RemarkAnswer)
 
 
+@pytest.mark.parametrize("at_once", [True, False])
+@pytest.mark.parametrize("place", ["@20-1/4", ", start 18-1/4"])
+def test_a_bend_that_marks_bent_on_which_are_taken_back_is_where_it_is_measured_after_that(
+    place: str, at_once: bool, here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What was measured before they bent it on is not where it is now."""
+    type_in("record", "PH-01", "--made", "1=18@20-1/4")
+    type_in("record", "PH-01", "--new-marks")
+    type_in("record", "PH-01", "--made", "1=22.5")
+    type_in("undo", "PH-01", "--new-marks")
+    for words in (["status"], ["show", "PH-01"], ["plan"]):
+        capsys.readouterr()
+        type_in(*words)
+        told = " ".join(capsys.readouterr().out.split())
+        assert "PH-01: mark 1 was bent by new marks that are not kept any more" in told, words
+    capsys.readouterr()
+    type_in("batch")
+    assert "Finish it by its own card" not in capsys.readouterr().out
+    readings = ("--made", f"1=22.5{place}, roll 0")
+    if at_once:
+        assert type_in("record", "PH-01", *readings, "--new-marks") == 0
+    else:
+        assert type_in("record", "PH-01", *readings) == 0
+        assert type_in("record", "PH-01", "--new-marks") == 0
+    (bend,) = last().bends
+    assert (bend.number, degrees(bend.angle_rad or 0.0)) == (1, pytest.approx(22.5))
+    if place == "@20-1/4":
+        assert bend.mark_mm == pytest.approx(20.25 * 25.4)
+    capsys.readouterr()
+    type_in("status")
+    assert "job.other_marks" not in capsys.readouterr().out
+
+
 @pytest.mark.parametrize(
     ("more", "read", "said", "asks"),
     [

@@ -146,7 +146,7 @@ def as_they_are(
     check_known(asked, now, read, said)
     others = _by_others(asked, now, read, said)
     if now.kept is None:
-        return list(_read_over(written, [*as_read(as_recorded(now.since).values()), *as_read(others.values())]))
+        return list(_read_over(written, as_read((as_recorded(now.since) | others).values())))
     kept = _with_others(now.kept.what, others)
     assert kept.anew is not None
     before = {bend.number: bend for bend in kept.bends}
@@ -220,7 +220,7 @@ def _unsettled(now: SoFar) -> SoFar:
         or one.carried
         or one.bend.number in read
         or abs(one.trim_mm) > SAME_CUT_MM
-        or measured_since(now, one.bend.number) is None
+        or measured_since(one, now) is None
     )
     return now._replace(other=other)
 
@@ -236,6 +236,8 @@ def _by_others(
         new, kept = said.get(number, MadeReading(number=number)), read.get(number)
         was, taken = _said_over(asked, one.bend, new), kept is not None and was_taken(one, kept)
         if is_to_measure(one, now, read):
+            later = as_recorded(one.later).get(number)
+            was = was if later is None or not one.gone else _filled(_said_over(asked, later, new), was)
             found[number] = was if kept is None or taken else _filled(was, kept)
             continue
         if taken and kept and was.angle_rad is None and not angle_was_taken(kept, bend, now):
@@ -268,6 +270,7 @@ def _taken_from(record: Sequence[MadeEntry], written: Sequence[MadeReading]) -> 
     for one in now.other:
         kept = read.get(one.bend.number)
         by[one.bend.number] = one.by if kept is None or was_taken(one, kept) else kept.by_marks
+    by |= {one.bend.number: "" for one in now.other if one.gone and measured_since(one, now) is not None}
     by |= {one.number: "" for one in written if has_place(one) and one.angle_deg is not None}
     by |= {one.bend.number: one.by for one in now.other if one.bent_on}
     return by | {bend.number: holds for bend in now.since if bend.number in read}

@@ -15,7 +15,7 @@ from racewright.operations.kept_before import (
     plane_words,
 )
 from racewright.plan.model import MarkedBend
-from racewright.records.bends_left import OtherMade, SoFar, carried, twisted_before, twisted_rad
+from racewright.records.bends_left import OtherMade, SoFar, as_recorded, carried, twisted_before, twisted_rad
 from racewright.records.entry import Anew, BendMade, Made
 from racewright.records.model import MadeReading
 from racewright.records.other_marks import (
@@ -43,20 +43,23 @@ def check_known(asked: Bent, now: SoFar, read: Mapping[int, BendMade], said: Map
     lacks: dict[str, set[int]] = {"angle": set(), "place": set(), "plane": set()}
     why: dict[str, None] = {}
     for one in now.other:
-        number = one.bend.number
+        number, later = one.bend.number, as_recorded(one.later if one.gone else ())
+        placed = {at for at, bend in later.items() if bend.mark_mm is not None}
+        laid = {at for at, bend in later.items() if bend.roll_off_rad is not None}
         new, kept = said.get(number, MadeReading(number=number)), read.get(number)
         # what marks that are gone did to a bend after it was read for those that hold nobody knows
         seen = kept is not None and not was_taken(one, kept) and not (one.gone and one.after)
         if is_to_measure(one, now, read):
             angle = one.bend.angle_rad is None and new.angle_deg is None
+            angle = angle and (number not in later or later[number].angle_rad is None)
             lacks["angle"] |= {number} if angle and not (seen and kept and kept.angle_rad is not None) else set()
-            lacks["place"] |= set() if seen and kept and kept.mark_mm is not None else {number}
+            lacks["place"] |= set() if seen and kept and kept.mark_mm is not None else {number} - placed
             why[f"mark {number} was not bent by the marks that hold, and where it is now is not known"] = None
         if not seen and (one.gone or abs(one.trim_mm) > SAME_CUT_MM):
-            lacks["place"] |= there
+            lacks["place"] |= there - placed
             why[f"end A may be cut by the marks that mark {number} was bent by"] = None
         if not seen and one.gone:
-            lacks["plane"] |= there
+            lacks["plane"] |= there - laid
             why[f"{mark_names(sorted(there))} may be twisted or turned by them"] = None
         if not seen and one.carried:
             lacks["plane"] |= set(one.carried)

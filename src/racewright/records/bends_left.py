@@ -38,8 +38,8 @@ class OtherMade(NamedTuple):
     `followed`: those, where they are new ones, and what they were kept with, `mark`: theirs of it (`gone`: they are not
     on record any more); `bent_on`: it was made before them, and bent on or opened by them. `known`: the marks that hold
     were kept with it as it was read; `after`: they were kept before it was recorded; `unread`: it is bent on or opened,
-    and they were kept with it as it was before that. `by` '': other new marks were kept with it, and it is by the
-    plan's own mark."""
+    and they were kept with it as it was before that; `later`: what was recorded after it by the marks that hold. `by`
+    '': other new marks were kept with it, and it is by the plan's own mark."""
 
     bend: BendMade
     by: str
@@ -50,6 +50,7 @@ class OtherMade(NamedTuple):
     known: bool
     after: bool
     unread: bool
+    later: tuple[BendMade, ...] = ()
 
     @property
     def changes(self) -> bool:
@@ -97,7 +98,7 @@ def so_far(record: Sequence[MadeEntry]) -> SoFar:
     read = {} if kept is None else {bend.number: bend for bend in kept.what.bends}
     anew = {one.id: one.what for one in record if one.what.anew}
     knows = _taken_from(read.values(), anew)
-    since: list[BendMade] = []
+    since: list[tuple[int, BendMade]] = []
     other: list[tuple[int, OtherMade]] = []
     for place, one in enumerate(record):
         after = at is None or place > at
@@ -107,11 +108,15 @@ def so_far(record: Sequence[MadeEntry]) -> SoFar:
                 if bend.number not in read:
                     other.append((place, _other(bend, "", anew, read, knows, after=after)))
             elif by == holds:
-                since.append(bend)
+                since.append((place, bend))
             elif by:  # what was ticked off before new marks, by nobody knows which, counts as they say
                 other.append((place, _other(bend, by, anew, read, knows, after=after)))
-    gone_over = tuple(_not_gone_over(other, record))
-    return SoFar(kept, tuple(since), gone_over, anew, *_steps_so_far(record, kept), _on_twice(record, at, anew))
+    gone_over = tuple(
+        one._replace(later=tuple(bend for after, bend in since if after > place))
+        for place, one in _not_gone_over(other, record)
+    )
+    made = tuple(bend for _, bend in since)
+    return SoFar(kept, made, gone_over, anew, *_steps_so_far(record, kept), _on_twice(record, at, anew))
 
 
 def _on_twice(record: Sequence[MadeEntry], at: int | None, anew: Mapping[str, Made]) -> tuple[int, ...]:
@@ -218,11 +223,13 @@ def of_bends(what: Made, count: int) -> Made | None:
     return what if bends == what.bends else replace(what, bends=bends)
 
 
-def _not_gone_over(other: Sequence[tuple[int, OtherMade]], record: Sequence[MadeEntry]) -> Iterator[OtherMade]:
+def _not_gone_over(
+    other: Sequence[tuple[int, OtherMade]], record: Sequence[MadeEntry]
+) -> Iterator[tuple[int, OtherMade]]:
     """Without what is known to be bent on or opened since, by marks that were kept with it: where it was made."""
     places = {one.id: place for place, one in enumerate(record)}
     over = {one.bend.number: places[one.by] for _, one in other if one.bent_on and one.known and not one.unread}
-    yield from (one for place, one in other if place >= over.get(one.bend.number, 0))
+    yield from ((place, one) for place, one in other if place >= over.get(one.bend.number, 0))
 
 
 def _other(

@@ -74,7 +74,7 @@ def kept_without(run: JobRun, entries: Iterable[Entry], digest: str) -> frozense
 def _may_be_lost(one: OtherMade, now: SoFar, tape: TapeStyle) -> bool:
     read = _read_of(now, one.bend.number)
     if now.kept is None:  # it was made by new marks that are not kept any more
-        return measured_since(now, one.bend.number) is None
+        return measured_since(one, now) is None
     return read is None or one.changes or was_taken(one, read) or _was_seen_otherwise(one, read, tape)
 
 
@@ -297,9 +297,8 @@ def _differs(one: OtherMade, bend: MarkedBend, shoe: BenderProfile, tape: TapeSt
     """What the marks that hold reckon with is not what was made."""
     read, to_come = _read_of(now, bend.number), _mark_of(now, bend.number)
     if one.gone:
-        last = read or as_recorded(now.since).get(bend.number)
-        measured = last is not None and last.angle_rad is not None and last.mark_mm is not None
-        return not measured or (read is not None and was_taken(one, read))
+        measured = measured_since(one, now) if read is None else _if_placed(read)
+        return measured is None or (read is not None and was_taken(one, read))
     was = as_made(one, bend, shoe)
     assert was.angle_rad is not None
     assert was.mark_mm is not None
@@ -309,7 +308,7 @@ def _differs(one: OtherMade, bend: MarkedBend, shoe: BenderProfile, tape: TapeSt
         return _read_otherwise(one, was, read, bend, tape, now)
     if to_come is None or _piece_otherwise(one, now, tape):
         return True
-    found = measured_since(now, bend.number)
+    found = measured_since(one, now)
     if found is not None:
         was = as_made(one._replace(bend=found, mark=to_come), bend, shoe)
     assert was.angle_rad is not None
@@ -318,11 +317,15 @@ def _differs(one: OtherMade, bend: MarkedBend, shoe: BenderProfile, tape: TapeSt
     return not same or not _same_angle(was.angle_rad, to_come.angle_rad) or not _same_plane(one, to_come, bend)
 
 
-def measured_since(now: SoFar, number: int) -> BendMade | None:
+def measured_since(one: OtherMade, now: SoFar) -> BendMade | None:
     """A bend that is recorded as made by the marks that hold, with its angle and its place: there it is, whoever ticked
-    it off by other marks too."""
-    last = as_recorded(now.since).get(number)
-    return None if last is None or last.angle_rad is None or last.mark_mm is None else last
+    it off by other marks too; not after marks that are gone, which may have bent it on."""
+    last = as_recorded(one.later if one.gone else now.since).get(one.bend.number)
+    return None if last is None else _if_placed(last)
+
+
+def _if_placed(bend: BendMade) -> BendMade | None:
+    return None if bend.angle_rad is None or bend.mark_mm is None else bend
 
 
 def _marked_mm(mark: MarkAnew, bend: MarkedBend, shoe: BenderProfile) -> float:
