@@ -1,7 +1,7 @@
 // At the bench the page says what the card says: order and mark, the tool, the stock, what waits, how it is rotated.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { askServer, fiveInSight, inEach, newPage, nextStep, openPlace, PHONE, serverAndBrowser, settled } from "./support.mjs";
+import { askServer, fiveInSight, inEach, newPage, nextStep, onTo, openPlace, PHONE, serverAndBrowser, settled } from "./support.mjs";
 
 const end = (name) => ({ name, fitting: "set-screw" });
 const run = (name, raceway, walk, more = {}) => ({
@@ -238,10 +238,19 @@ for (const [what, survey] of [["a kick cut after bending", run("Workshop, kick i
     await page.context().close();
   });
 
-test("mark, angle, rotation, hook and tool are in sight at once, upright, sideways and with large text, the buttons at hand", async () => {
+test("mark, angle, rotation, hook and tool are in sight at once, upright, sideways and with large text, the buttons at hand, whatever goes on", async () => {
   const page = await withRun(run("Workshop, starter to grinder", "EMT 3/4", corner("33")));
+  await openPlace(page, "Bend");
+  await onTo(page, ".bend-step");
+  const header = () => inEach(page, [[740, 360, 200], [360, 740, 200]], () => page.locator(".top").evaluate((top) => top.offsetHeight));
+  const before = await header();
+  await page.route("**/records?*", () => undefined); // the shop does not answer
+  await page.evaluate(() => document.dispatchEvent(new Event("visibilitychange")));
+  await page.getByText(/^Sharing, \d+ s$/).waitFor();
+  assert.deepEqual(await header(), before);
   const bends = (await steps(page, async () => (await page.locator(".shoe-stage").count()) && (await fiveInSight(page)))).filter(([, seen]) => seen);
   assert.equal(bends.length, 3);
+  assert.equal(await page.getByText(/^Sharing, \d+ s$/).count(), 1);
   for (const [, tool] of bends) assert.equal(tool, "emt-3/4, taught figures: calibrate yours");
   await page.context().close();
 });

@@ -358,7 +358,6 @@ export async function fiveInSight(page) {
     const { width: w, height: h } = page.viewportSize();
     let at = await seen();
     for (let frames = 0; frames < 30 && !isRight(at, w, h); frames += 1) { // what comes late is let in in the next frames
-      await page.locator(".top .engine.starting").waitFor({ state: "detached" }); // what goes on is told above it, for as long
       await settled(page);
       at = await seen();
     }
