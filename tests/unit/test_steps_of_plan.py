@@ -126,9 +126,11 @@ def test_what_is_cut_to_length_is_not_cut_again_and_is_still_to_be_bent(
     plan = plan_one(run, job)
     assert cut_already(job, run, plan) == {(1, 1): ""}
     batch = bench_list(job, [PlannedRun(run=run, plan=plan)], ("measured", "planned"))
-    assert [len(kind.pieces) for kind in batch.kinds] == [1]
+    assert [[one.there for one in kind.pieces] for kind in batch.kinds] == [[True]]
     assert batch.begun == ()
     capsys.readouterr()
+    type_in("batch")
+    assert "kind 1: PH-1 CUT ALREADY" in capsys.readouterr().out
     type_in("cut")
     out = " ".join(capsys.readouterr().out.split())
     assert "Cut already, so not on the cut list: PH-1 (cut). Finish it by its card" in out
@@ -154,3 +156,55 @@ def test_a_straight_piece_that_is_cut_to_length_is_not_left_to_be_cut(here: Path
         type_in("record", "PS-2", "--piece", str(number), "--done", "length" if first[number] == "cut" else "stock")
     assert straight_left(kept(), run, plan) == set()
     assert {piece for _, piece in cut_already(kept(), run, plan)} == {*range(1, len(plan.pieces) + 1)}
+
+
+@pytest.mark.parametrize(("step", "is_cut"), [("lay-out", False), ("strap", False), ("length", True), ("ream", True)])
+def test_a_piece_is_cut_once_a_step_is_done_that_says_so(here: Path, step: str, is_cut: bool) -> None:
+    type_in("record", "PH-1", "--done", step)
+    (run,) = kept().runs
+    assert bool(cut_already(kept(), run, plan_one(run, kept()))) == is_cut
+
+
+def test_a_copy_of_which_only_steps_are_done_counts_again_with_them(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("times", "3", "PH-1")
+    type_in("record", "PH-1", "--copy", "3", "--done", "length")
+    type_in("times", "2", "PH-1")
+    capsys.readouterr()
+    type_in("times", "3", "PH-1")
+    told = capsys.readouterr().out
+    assert "PH-1: copy 3 counts again, with what is kept of it: planned (copy 3: cut to length)" in told
+
+
+def test_a_piece_that_is_only_cut_for_another_plan_is_told_so_by_every_list(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("record", "PH-1", "--done", "length", "--done", "lay-out")
+    old = plan_one(kept().runs[0], kept()).digest
+    written = Path(SADDLE).read_text(encoding="utf-8")
+    Path("shorter.yaml").write_text(written.replace("leg: 56 1/4", "leg: 54"), encoding="utf-8")
+    assert written != Path("shorter.yaml").read_text(encoding="utf-8")
+
+    def out(*words: str) -> str:
+        capsys.readouterr()
+        type_in(*words)
+        return " ".join("".join(capsys.readouterr()).split())
+
+    assert "PH-1: it is cut already, and its plan changes now" in out(
+        "add", "shorter.yaml", "--key", "PH-1", "--replace"
+    )
+    shorter = "Where it is long enough, mark it by its new card and cut it shorter"
+    for name in ("batch", "cut", "bill"):
+        told = out(name)
+        assert f"PH-1 (cut for plan {old})" in told
+        assert told.count(shorter) == 2, "at the list and in run.superseded"
+        assert "ask for new marks" not in told
+        assert "CUT ALREADY" not in told
+    assert f"PH-1 (cut for plan {old})" in out("kits")
+    assert "1 label" in out("labels", "labels.csv")
+    assert f"it was cut for plan {old}, and this is recorded" in out("record", "PH-1", "--made", "2=45")
+    type_in("undo", "PH-1", "--made", "2")
+    assert "job.other_plan" not in out("record", "PH-1", "--done", "length", "--done", "lay-out")
+    assert "kind 1: PH-1 CUT ALREADY" in (told := out("batch"))
+    assert "run.superseded" not in told

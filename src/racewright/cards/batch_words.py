@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from racewright.job.bench_list import BatchBend, BatchKind, BatchSetting, BenchList, ToolBatch
 from racewright.records.naming import with_copies
 
+#: Behind a piece that is listed, and is cut already.
+CUT_ALREADY = " CUT ALREADY"
 #: What makes the list what it is.
 RULE = (
     "Each tool is set up once, and each angle as few times as the pieces' own bending orders allow. Draw all marks"
@@ -19,14 +21,14 @@ THROUGH = (
 
 def kind_words(kind: BatchKind) -> str:
     """'kind 2, RM-1 x 20', 'kind 3, PH-07', 'kind 4, WS-1 and 2 others x 24'."""
-    others = len(kind.pieces) - 1
+    others = len({one.label for one in kind.pieces}) - 1
     more = f" and {others} other{'' if others == 1 else 's'}" if others else ""
     return f"kind {kind.number}, {kind.pieces[0].label}{more}{f' x {kind.count}' if kind.count > 1 else ''}"
 
 
 def pieces_words(kind: BatchKind) -> str:
-    """Which pieces are of a kind: 'PH-07-2#1 to 14; WS-01'."""
-    return "; ".join(with_copies(one.label, one.copies) for one in kind.pieces)
+    """Which pieces are of a kind: 'PH-07-2#1 to 14; WS-01 CUT ALREADY'."""
+    return "; ".join(with_copies(one.label, one.copies) + (CUT_ALREADY if one.there else "") for one in kind.pieces)
 
 
 def plans_words(kind: BatchKind) -> str:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from racewright.cards.batch_words import CUT_ALREADY
 from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, lines_at, rectangle
 from racewright.cards.notes import write_cautions, write_left_out
 from racewright.cards.pack_model import Pack
 from racewright.cards.tables import Column, Row, write_table
-from racewright.cards.text.job import CUT_ALREADY, cut_words, left_words, thread_words
+from racewright.cards.text.job import cut_words, left_words, thread_words
 from racewright.cautions import cautions_for
 from racewright.drawing.metrics import fit_size_pt, text_width_mm
 from racewright.drawing.scene import WHITE, Box, Line, Primitive, Text

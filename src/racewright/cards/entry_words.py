@@ -174,13 +174,17 @@ def _made(bend: BendMade, style: TapeStyle) -> str:
 
 
 def _step(step: StepMade, style: TapeStyle) -> str:
+    if not STEPS[step.kind].much:
+        return _step_done(step)
+    seen = ", seen from A" if STEPS[step.kind].counted else ""
+    return f"{_step_done(step)} by {much_words(step, style)}{seen}"
+
+
+def _step_done(step: StepMade) -> str:
     row = STEPS[step.kind]
-    if row.of == "plan":
-        return row.done if step.number == 1 else f"{row.done} ({step.number})"
-    much = much_words(step, style)
-    if row.counted:
-        return f"{row.done} at {mark_names([step.number or 0])} by {much}, seen from A"
-    return f"{row.done} by {much}"
+    if row.counted == "bend":
+        return f"{row.done} at {mark_names([step.number or 0])}"
+    return row.done if step.number in (None, 1) else f"{row.done} ({step.number})"
 
 
 def _in_hand(anew: Anew, style: TapeStyle) -> str:
@@ -202,11 +206,14 @@ def _move(move: MoveMade) -> str:
 
 
 def copy_made(copy: int, entries: Iterable[Entry]) -> Iterator[str]:
-    """The bends that are made of the pieces of a copy: 'copy 5: marks 2 and 3 made'."""
-    bends: dict[int, set[int]] = {}
+    """What is made of the pieces of a copy: 'copy 5: cut to length, marks 2 and 3 made'."""
+    made: dict[int, list[Made]] = {}
     for entry in entries:
         if isinstance(entry.what, Made):
-            bends.setdefault(entry.piece or 1, set()).update(bend.number for bend in entry.what.bends)
-    for piece, numbers in sorted(bends.items()):
-        of = f", piece {piece}" if len(bends) > 1 or piece > 1 else ""
-        yield f"copy {copy}{of}: {mark_names(sorted(numbers))} made"
+            made.setdefault(entry.piece or 1, []).append(entry.what)
+    for piece, of_piece in sorted(made.items()):
+        of = f", piece {piece}" if len(made) > 1 or piece > 1 else ""
+        numbers = sorted({bend.number for what in of_piece for bend in what.bends})
+        steps = (_step_done(step) for what in of_piece if what.anew is None for step in what.steps)
+        words = [*dict.fromkeys(steps), *([f"{mark_names(numbers)} made"] if numbers else [])]
+        yield f"copy {copy}{of}: {', '.join(words)}"

@@ -131,18 +131,17 @@ def batch_tables(bench: BenchList) -> tuple[Table, ...]:
         bend = kind.bends[order - 1]
         head = (kind.raceway, kind.tool, number, bend.bend_to, bend.read, kind.number, kind.count, order, bend.number)
         rows.append((*head, bend.reading, bend.at, bend.hook, bend.line, bend.making or bend.held, bend.look_at))
-    pieces: list[tuple[Cell, ...]] = [
-        (kind.number, kind.raceway, kind.tool, one.label, copy, kind.length, kind.ends_later, one.plan)
-        for kind in bench.kinds
-        for one in kind.pieces
-        for copy in one.copies or (None,)
-    ]
+    pieces: list[tuple[Cell, ...]] = []
+    for kind in bench.kinds:
+        for one in kind.pieces:
+            of = (kind.length, kind.ends_later, one.plan, "cut already" if one.there else "")
+            pieces += [(kind.number, kind.raceway, kind.tool, one.label, n, *of) for n in one.copies or (None,)]
     bends = ("raceway", "tool", "setting", "bend to", "read", "kind", "pieces", "bend", "mark", "from end A")
     return (
         Table("Batch list", (*bends, "at", "hook", "line", "how", "then look"), tuple(rows)),
         Table(
             "Pieces",
-            ("kind", "raceway", "tool", "piece", "copy", "length", "ends cut after bending", "plan"),
+            ("kind", "raceway", "tool", "piece", "copy", "length", "ends cut after bending", "plan", "already"),
             tuple(pieces),
         ),
     )

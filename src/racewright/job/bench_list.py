@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
+from typing import get_args
 
 import msgspec
 
 from racewright.cautions import Work, in_order
-from racewright.job.cut_already import begun
+from racewright.job.cut_already import RestBy, begun, cut_for
 from racewright.job.fewest_settings import fewest_settings
 from racewright.job.materials import wanted_pieces
 from racewright.job.plan_job import PlannedRun
@@ -50,11 +51,12 @@ class BatchBend(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class BatchPieces(msgspec.Struct, frozen=True, kw_only=True):
-    """One piece of a run, and of runs alike of which copies; the plan that its marks are of."""
+    """One piece of a run, and of runs alike of which copies; the plan that its marks are of; `there`: cut already."""
 
     label: str
     copies: tuple[int, ...]
     plan: str
+    there: bool
 
 
 class BatchKind(msgspec.Struct, frozen=True, kw_only=True):
@@ -101,7 +103,8 @@ class ToolBatch(msgspec.Struct, frozen=True, kw_only=True):
 class BenchList(msgspec.Struct, frozen=True, kw_only=True):
     """The kinds by tool (with its revision, where it is one of the shop) and raceway, and the settings of each tool.
     `begun`: pieces that are left out because bends are made on them, by their own cards, `anew`: by new marks,
-    `other`: by a plan that is not their run's present one, which they name, and `stopped`: by other marks than those
+    `other`: by a plan that is not their run's present one, which they name, `cut_for_other`: those that are only
+    cut, for such a plan, and `stopped`: by other marks than those
     that hold, or far from what they should be; `bent`: those of which no bend is left; `waiting`: those that no bending
     order is known for. `care`: the kinds of work in these bends."""
 
@@ -110,6 +113,7 @@ class BenchList(msgspec.Struct, frozen=True, kw_only=True):
     begun: tuple[str, ...]
     anew: tuple[str, ...]
     other: tuple[str, ...]
+    cut_for_other: tuple[str, ...]
     stopped: tuple[str, ...]
     bent: tuple[str, ...]
     waiting: tuple[str, ...]
@@ -139,7 +143,7 @@ def bench_list(
     is bent through before the next is begun, so the kinds are in order by their first setting, and there are no others.
     """
     made: dict[_Made, list[BatchPieces]] = {}
-    left: dict[str, list[str]] = {"card": [], "new marks": [], "other plan": [], "done": [], "none": []}
+    left: dict[str, list[str]] = {by: [] for by in get_args(RestBy)}
     waiting: list[str] = []
     care: set[Work] = set()
     for one in planned:
@@ -147,7 +151,8 @@ def bench_list(
             continue
         copies = [n for n, status in enumerate(job.statuses(one.run), 1) if status in statuses]
         tool = job.tool_words(one.run) or one.plan.shoe.name
-        half = {(piece.copy, piece.number): piece for piece in begun(job, one.run, one.plan) if piece.bent}
+        there = {(piece.copy, piece.number): piece for piece in begun(job, one.run, one.plan)}
+        half = {which: piece for which, piece in there.items() if piece.bent or piece.rest_by == "card once cut"}
         for number, (piece, wanted) in enumerate(
             zip(one.plan.pieces, wanted_pieces(one.run, one.plan), strict=True), 1
         ):
@@ -160,11 +165,15 @@ def bench_list(
             for copy in (c for c in copies if (c, number) in half):
                 piece_half, name = half[copy, number], with_copies(label, [copy] if one.run.alike else [])
                 by = f" (plan {piece_half.other})" if piece_half.rest_by == "other plan" else ""
+                by = f" ({cut_for(piece_half.other)})" if piece_half.rest_by == "card once cut" else by
                 left[piece_half.rest_by].append(f"{name}{by}")
             if of:
                 care.update(w for s in one.plan.steps if s.kind == "bend" and s.piece == number for w in s.care)
-                pieces = BatchPieces(label=label, copies=tuple(of) if one.run.alike else (), plan=one.plan.digest)
-                made.setdefault(_how(tool, one.plan, piece, wanted.length_mm), []).append(pieces)
+            for is_cut in (False, True):
+                if mine := tuple(copy for copy in of if ((copy, number) in there) == is_cut):
+                    copies_of = mine if one.run.alike else ()
+                    pieces = BatchPieces(label=label, copies=copies_of, plan=one.plan.digest, there=is_cut)
+                    made.setdefault(_how(tool, one.plan, piece, wanted.length_mm), []).append(pieces)
     first = [how.settings[0] for how in made]
     kinds = sorted(  # else as the job has them
         made.items(), key=lambda kind: (kind[0].raceway, kind[0].tool, through and first.index(kind[0].settings[0]))
@@ -175,6 +184,7 @@ def bench_list(
         begun=tuple(left["card"]),
         anew=tuple(left["new marks"]),
         other=tuple(left["other plan"]),
+        cut_for_other=tuple(left["card once cut"]),
         stopped=tuple(left["none"]),
         bent=tuple(left["done"]),
         waiting=tuple(waiting),

@@ -1,6 +1,6 @@
-"""Which pieces of a run are cut already: all of a copy that somebody called bent, and each of which bends are made or
-steps done. A copy that is bent by its recorded bends alone has its bent pieces; of a straight one nobody said that it
-is cut, where no step of it is done."""
+"""Which pieces of a run are cut already: all of a copy that somebody called bent, and each of which a bend is made or a
+step done that cuts it, or that comes after that (`cut` in the table of steps). A copy that is bent by its recorded
+bends alone has its bent pieces; of a straight one nobody said that it is cut, where no such step of it is done."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ def copies_to_cut(job: Job, plans: Mapping[str, Plan] | None = None) -> Copies:
 
 def straight_left(job: Job, run: JobRun, plan: Plan) -> set[CopyPiece]:
     """The straight pieces of bent copies that are still to be cut: the copy is bent as bends of its other pieces are
-    recorded, nobody set it to bent, or further, and no step of them is."""
+    recorded, nobody set it to bent, or further, and no step says that they are cut."""
     straight = [number for number, piece in enumerate(plan.pieces, 1) if not piece.bends]
     left = {(copy, number) for copy in (_bent_by_work(job, run, plan) if straight else ()) for number in straight}
     return left.difference(_begun_pieces(job, run)) if left else left
@@ -84,22 +84,31 @@ def _is_bent_by(before: Sequence[Entry], plan: Plan | None) -> bool:
 
 
 def _begun_pieces(job: Job, run: JobRun) -> tuple[CopyPiece, ...]:
-    """The pieces of which bends are made or steps done, which come after the cut, also of copies that are bent by
-    now."""
+    """The pieces that are cut, or of which bends are made, also of copies that are bent by now."""
     return tuple(
         (copy, number) for copy, entries in by_copy(job.entries_of(run), run.times) for number in pieces_begun(entries)
     )
 
 
+#: What the rest of a piece that is begun is bent by.
+RestBy = Literal["card", "card once cut", "new marks", "other plan", "done", "none"]
+
+
+def cut_for(plan: str) -> str:
+    """That a piece is cut for another plan than its run's present one, in words."""
+    return f"cut for plan {plan}"
+
+
 class Begun(NamedTuple):
     """A piece that is begun, and what its rest is bent by: 'done' where no bend is left, 'none' where bends were made
-    by other marks than those that hold, or are recorded far from what they should be. `other`: the plans of what is
+    by other marks than those that hold, or are recorded far from what they should be, 'card once cut' where it is only
+    cut, for another plan. `other`: the plans of what is
     done of it that are not the run's present one, '' where there is none. `bent`: bends of it are made, it is not only
     cut."""
 
     copy: int
     number: int
-    rest_by: Literal["card", "new marks", "other plan", "done", "none"]
+    rest_by: RestBy
     other: str
     bent: bool
 
@@ -119,9 +128,12 @@ def begun(job: Job, run: JobRun, plan: Plan) -> tuple[Begun, ...]:
         for entry in of
         if for_marks(entry.what) is not None
     }
-    found = []
+    found, statuses = [], job.statuses(run)
     for which in _begun_pieces(job, run):
-        by_plan: Literal["card", "other plan"] = "other plan" if which in other else "card"
+        by_plan: Literal["card", "card once cut", "other plan"] = "card"
+        if which in other:
+            is_made = which in bent or not to_cut(statuses[which[0] - 1])
+            by_plan = "other plan" if is_made else "card once cut"
         left_by = "done" if which in done and which not in other else "new marks" if which in anew else by_plan
         found.append(Begun(*which, "none" if which in lost else left_by, other.get(which, ""), which in bent))
     return tuple(found)
@@ -139,6 +151,11 @@ def by_other(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:
     made = made_by_other(run, of_plan(job.entries_of(run), plan), plan.digest, len(plan.pieces))
     left = straight_left(job, run, plan)
     return {which: by for which, by in made.items() if which not in left}
+
+
+def cut_for_other(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:
+    """Of these those that are only cut."""
+    return {(one.copy, one.number): one.other for one in begun(job, run, plan) if one.rest_by == "card once cut"}
 
 
 def cut_already(job: Job, run: JobRun, plan: Plan) -> dict[CopyPiece, str]:

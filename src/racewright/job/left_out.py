@@ -7,13 +7,14 @@ from collections import Counter
 from collections.abc import Sequence
 
 from racewright.job.bench_list import BenchList
-from racewright.job.cut_already import Begun, begun, by_other, cut_already, cut_words, to_cut
+from racewright.job.cut_already import Begun, begun, by_other, cut_already, cut_for, cut_for_other, cut_words, to_cut
 from racewright.job.materials import without_sticks
 from racewright.job.piece_labels import PieceLabels
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import piece_name, with_copies
+from racewright.records.superseded import CUT_FOR_OTHER
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
 from racewright.units.tape import TapeStyle, format_length
 
@@ -22,6 +23,8 @@ _FEW = 5
 #: Behind a piece that is begun, and for the rest of which new marks hold, or none do; before the plan that it was begun
 #: by.
 _ANEW, _STOPPED, _BY = " (begun, new marks)", " (begun, STOP)", " (begun, plan "
+#: Behind a piece that is only cut, and for another plan.
+_CUT_FOR = f" ({cut_for('')}"
 #: Behind a piece of which no bend is left.
 _DONE = " (bends made)"
 #: What is done of a piece of which bends were made by other marks than those that hold, or are far from where they
@@ -76,8 +79,9 @@ def left_out_of_cuts(
     else:
         done, half = _cut_of(job, job.runs, good), _begun_of(job, good)
         stopped = [words for words in half if words.endswith(_STOPPED)]
+        recut = [words for words in half if _CUT_FOR in words]
         done += [words for words in half if words.endswith(_DONE)]
-        half = [words for words in half if words not in (*stopped, *done)]
+        half = [words for words in half if words not in (*stopped, *recut, *done)]
         if done:
             lines.append(
                 f"Cut already, so not on the cut list: {'; '.join(done)}. Set back to measured what is to be"
@@ -89,6 +93,11 @@ def left_out_of_cuts(
             lines.append(
                 f"Cut already, so not on the cut list: {'; '.join(half)}. Finish it {by}by its card; what is scrapped,"
                 " set to bent and back to measured."
+            )
+        if recut:
+            lines.append(
+                f"Cut already for another plan than its run has now, so not on the cut list: {'; '.join(recut)}."
+                f" {CUT_FOR_OTHER}"
             )
         if stopped:
             lines.append(f"Cut already, so not on the cut list: {'; '.join(stopped)}. {_ASK_ANEW}")
@@ -140,6 +149,10 @@ def left_out_of_batch(planned: Sequence[PlannedRun], bench: BenchList) -> tuple[
         lines.append(
             f"Bends are made on it already, by another plan than its run has now: {_some(bench.other)}. Finish it by"
             " the sheet that bears this plan (run.superseded)."
+        )
+    if bench.cut_for_other:
+        lines.append(
+            f"Cut already for another plan than its run has now: {_some(bench.cut_for_other)}. {CUT_FOR_OTHER}"
         )
     if bench.anew:
         lines.append(
@@ -312,6 +325,8 @@ def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]], *, by_others: b
 def _begun_by(one: Begun) -> str:
     if one.rest_by == "other plan":
         return f"{_BY}{one.other})"
+    if one.rest_by == "card once cut":
+        return f" ({cut_for(one.other)})"
     by_card = " (begun)" if one.bent else " (cut)"
     return {"none": _STOPPED, "done": _DONE, "new marks": _ANEW, "card": by_card}[one.rest_by]
 
@@ -324,17 +339,24 @@ def _by_present(job: Job, good: Sequence[tuple[PlannedRun, Plan]]) -> list[str]:
 
 def _by_others(job: Job, good: Sequence[tuple[PlannedRun, Plan]], so: str) -> list[str]:
     """What is there of these runs and was made by another plan than is their run's now."""
-    made = [
-        f"{with_copies(piece_name(p.key, number, len(plan.pieces)), [copy] if p.run.alike else [])} (plan {by})"
-        for p, plan in good
-        for (copy, number), by in sorted(by_other(job, p.run, plan).items())
-    ]
-    if not made:
-        return []
-    return [
-        f"Made by another plan than its run has now, so {so}: {_some(made)}. What is there is as long as the sheet of"
-        " that plan says; set back to measured what is to be made again."
-    ]
+    made, cut = [], []
+    for p, plan in good:
+        only_cut = cut_for_other(job, p.run, plan)
+        for (copy, number), by in sorted(by_other(job, p.run, plan).items()):
+            name = with_copies(piece_name(p.key, number, len(plan.pieces)), [copy] if p.run.alike else [])
+            if (copy, number) in only_cut:
+                cut.append(f"{name} ({cut_for(by)})")
+            else:
+                made.append(f"{name} (plan {by})")
+    lines = []
+    if made:
+        lines.append(
+            f"Made by another plan than its run has now, so {so}: {_some(made)}. What is there is as long as the sheet"
+            " of that plan says; set back to measured what is to be made again."
+        )
+    if cut:
+        lines.append(f"Cut already for another plan than its run has now, so {so}: {_some(cut)}. {CUT_FOR_OTHER}")
+    return lines
 
 
 def _copies_by_others(job: Job, run: JobRun, plan: Plan) -> set[int]:

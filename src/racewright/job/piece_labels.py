@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import msgspec
 
-from racewright.job.cut_already import by_other, straight_left, to_cut
+from racewright.job.cut_already import by_other, cut_for_other, straight_left, to_cut
 from racewright.job.materials import wanted_pieces
 from racewright.job.plan_job import PlannedRun
 from racewright.records.entry import Status
@@ -59,7 +59,9 @@ def piece_labels(job: Job, planned: Sequence[PlannedRun], statuses: Sequence[Sta
             continue
         wanted = wanted_pieces(one.run, one.plan)
         waiting += [piece.label for piece in wanted if piece.waits]
-        every = of_copies(wanted, one.run.times, every_copy, by_other(job, one.run, one.plan))
+        only_cut = cut_for_other(job, one.run, one.plan)
+        made = {which: by for which, by in by_other(job, one.run, one.plan).items() if which not in only_cut}
+        every = of_copies(wanted, one.run.times, every_copy, made)
         for at, piece in enumerate(every):
             number = at % len(wanted)
             if piece.copy not in copies and (piece.copy, number + 1) not in left:

@@ -53,6 +53,7 @@ from racewright.records.entry import (
     by_copy,
     for_marks,
     is_further,
+    is_work,
     least_status,
     made_of,
     planned_done,
@@ -65,8 +66,8 @@ from racewright.records.naming import piece_name
 from racewright.records.of_plan import of_plan
 from racewright.records.other_marks import other_findings, told_otherwise
 from racewright.records.read_otherwise import read_otherwise
-from racewright.records.steps import StepName, steps_planned
-from racewright.records.superseded import made_by_other, plan_differs
+from racewright.records.steps import STEPS, StepName, steps_planned
+from racewright.records.superseded import far_made, further, made_by_other, plan_differs
 from racewright.survey.written import LengthText
 from racewright.units.said import said_in
 from racewright.units.tape import TapeUnit, style_of
@@ -290,7 +291,18 @@ def _by_this_plan(run: JobRun, request: JobRecordRequest, of_copy: Iterable[Entr
     one = replace(run, times=1)
     entries = (replace(entry, copy=None) for entry in of_copy)
     before = made_by_other(one, entries, now.digest, len(now.pieces)).get((1, request.piece))
-    if before:
+    work = (e for e in of_copy if is_work(e) and (e.piece or 1) == request.piece)
+    others = (e.what for e in work if e.pins.marks != now.digest)
+    only_cut = further(*("bent" if not isinstance(what, Made) else far_made(what) for what in others)) == "cut"
+    if before and only_cut and not any(STEPS[step.kind].cut == "is" for step in request.steps):
+        yield Finding(
+            severity="caution",
+            rule="job.other_plan",
+            message=f"it was cut for plan {before}, and this is recorded for the present one, {now.digest}: once it is"
+            f" cut to that, record it (`racewright job record {run.key} --done length`)",
+            where=run.key,
+        )
+    elif before and not only_cut:
         yield Finding(
             severity="caution",
             rule="job.other_plan",

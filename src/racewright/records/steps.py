@@ -19,7 +19,8 @@ class StepRow(msgspec.Struct, frozen=True):
     (before its rest is bent) or its plan, and then `planned` is what that calls it; `counted`: its number says at which
     bend ('bend'), or which of this kind among those of its piece ('step'); '': it has none; `much`: the field that says
     by how much; `spoils`: done twice it spoils the piece; `again`: it comes once the piece is bent, so that it is done
-    again where new marks are kept."""
+    again where new marks are kept; `cut`: it cuts the piece from its stick, or takes a whole one ('is'), it is done to
+    what is cut ('was'), or it can be done before that ('')."""
 
     done: str
     of: Literal["marks", "plan"]
@@ -27,29 +28,30 @@ class StepRow(msgspec.Struct, frozen=True):
     counted: Literal["", "bend", "step"]
     much: Literal["", "trim_mm", "by_rad"]
     spoils: bool
+    cut: Literal["", "is", "was"]
     again: bool = False
 
 
-def _planned(kind: StepKind, done: str, *, again: bool = False) -> StepRow:
+def _planned(kind: StepKind, done: str, cut: Literal["", "is", "was"] = "was", *, again: bool = True) -> StepRow:
     """A step of the plan. Done twice it spoils nothing: a cut to length and a trim are measured from end A, so that a
     second one finds nothing to take off; a thread that is cut again is only cleaned."""
-    return StepRow(done, "plan", kind, "step", "", spoils=False, again=again)
+    return StepRow(done, "plan", kind, "step", "", spoils=False, cut=cut, again=again)
 
 
 #: In the order in which a piece is made and put up.
 STEPS: dict[StepName, StepRow] = {
-    "cut": StepRow("end A cut", "marks", None, "", "trim_mm", spoils=True),
-    "twist": StepRow("twisted", "marks", None, "bend", "by_rad", spoils=True),
-    "stock": _planned("stock", "stick taken"),
-    "length": _planned("cut", "cut to length"),
-    "lay-out": _planned("lay-out", "lines drawn"),
-    "check": _planned("check", "checked", again=True),
-    "trim": _planned("trim", "ends cut", again=True),
-    "thread": _planned("thread", "threaded", again=True),
-    "ream": _planned("ream", "reamed", again=True),
-    "loosen": _planned("loosen", "what gives way pushed back", again=True),
-    "insert": _planned("insert", "put in", again=True),
-    "strap": _planned("strap", "strapped", again=True),
+    "cut": StepRow("end A cut", "marks", None, "", "trim_mm", spoils=True, cut="was"),
+    "twist": StepRow("twisted", "marks", None, "bend", "by_rad", spoils=True, cut="was"),
+    "stock": _planned("stock", "stick taken", "is", again=False),
+    "length": _planned("cut", "cut to length", "is", again=False),
+    "lay-out": _planned("lay-out", "lines drawn", "", again=False),
+    "check": _planned("check", "checked"),
+    "trim": _planned("trim", "ends cut"),
+    "thread": _planned("thread", "threaded"),
+    "ream": _planned("ream", "reamed"),
+    "loosen": _planned("loosen", "what gives way pushed back", ""),
+    "insert": _planned("insert", "put in"),
+    "strap": _planned("strap", "strapped", ""),
 }
 _OF_PLAN: dict[StepKind, StepName] = {row.planned: name for name, row in STEPS.items() if row.planned is not None}
 

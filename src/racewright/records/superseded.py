@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterable
+from typing import Literal, get_args
 
 from racewright.errors import Finding
 from racewright.plan.model import Plan
@@ -13,11 +14,39 @@ from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.records.other_marks import OTHER_MARKS, bent_by_other, kept_without, other_findings
 from racewright.records.read_otherwise import READ_OTHERWISE, read_otherwise
+from racewright.records.steps import STEPS, StepName
 
 #: The rule of the caution that what is there was made with another plan.
 SUPERSEDED = "run.superseded"
 #: The rules of what a record says against its card (`against_card`), in the order in which it is told.
 AGAINST_CARD = (SUPERSEDED, OTHER_MARKS, NEW_MARKS, FAR_OFF, READ_OTHERWISE)
+
+#: How far what is there of a piece is, from nothing that shows in its conduit.
+Far = Literal["", "worked on", "cut", "begun", "bent"]
+#: What is done at the bench and on the wall: a bend, or one of the other steps.
+_Done = StepName | Literal["bend"]
+#: What is done with a piece that is only cut, and for another plan than its run's present one.
+CUT_FOR_OTHER = (
+    "Where it is long enough, mark it by its new card and cut it shorter, and record that"
+    " (`racewright job record RUN --done length`); where it is too short, take back that it is cut"
+    " (`racewright job undo RUN --done length`) and cut another."
+)
+
+
+def further(*ones: Far) -> Far:
+    """Which of these is furthest."""
+    return max(ones, key=get_args(Far).index, default="")
+
+
+def far_made(what: Made) -> Far:
+    """How far a piece is of which this was made."""
+    return further(*(_far("bend") for _ in what.bends), *(_far(step.kind) for step in what.steps))
+
+
+def _far(done: _Done) -> Far:
+    if done == "bend" or STEPS[done].of == "marks":
+        return "begun"
+    return "cut" if STEPS[done].cut else "worked on"
 
 
 def plan_differs(pinned: str, now: str) -> str:
@@ -49,34 +78,40 @@ def against_card(
 
 def superseded(run: JobRun, entries: Iterable[Entry], now: str, pieces: int = 0) -> tuple[Finding, ...]:
     """A caution for each plan that is not the run's present one (`now`: its digest, '' where it has none) and that what
-    is there of the run was made with, by its entries, oldest first; what is only begun has one of its own. `pieces`: so
-    many that the run has; 0: that is not known."""
+    is there of the run was made with, by its entries, oldest first; what is only begun, cut or worked on has one of its
+    own. `pieces`: so many that the run has; 0: that is not known."""
     of = tuple(entries)
-    made: dict[tuple[str, bool], set[tuple[int, int | None]]] = {}
+    made: dict[tuple[str, Far], set[tuple[int, int | None]]] = {}
     for copy, of_copy in by_copy(of, run.times):
         all_bent = any(isinstance(entry.what, StatusSet) and entry.what.status not in NOT_BENT for entry in of_copy)
         for marks, numbers in _made_with(of_copy).items():
-            for number, bent in numbers.items():
-                made.setdefault((marks, bent or all_bent), set()).add((copy, number))
+            for number, far in numbers.items():
+                made.setdefault((marks, "bent" if all_bent else far), set()).add((copy, number))
     found = []
-    for (marks, bent), what in made.items():
+    for (marks, far), what in made.items():
         differs = plan_differs(marks, now)
         if differs:
             lost = [which for which in kept_without(run, of, marks) if {which, (which[0], None)} & what]
-            stop = "" if bent or not lost else _named(run, set(lost), pieces)
+            stop = "" if far != "begun" or not lost else _named(run, set(lost), pieces)
             all_stop = bool(stop) and what <= set(lost)
-            words = _differs(differs, bent, _anew(run, of, marks, what, pieces, lost), stop, all_stop=all_stop)
+            words = _differs(differs, far, _anew(run, of, marks, what, pieces, lost), stop, all_stop=all_stop)
             message = f"{_named(run, what, pieces)}: {words}"
             found.append(Finding(rule=SUPERSEDED, severity="caution", message=message, where=run.key))
     return tuple(found)
 
 
-def _differs(differs: str, bent: bool, anew: str, stop: str, *, all_stop: bool) -> str:
+def _differs(differs: str, far: Far, anew: str, stop: str, *, all_stop: bool) -> str:
     """That what is there has another plan, and what to do; `anew`: what of it is bent by new marks; `stop`: that of
     which something was done by other marks than those that hold, which may be all."""
-    but = f", but for the rest that {'was' if bent else 'is'} bent by new marks instead: {anew}" if anew else ""
+    but = (
+        f", but for the rest that {'was' if far == 'bent' else 'is'} bent by new marks instead: {anew}" if anew else ""
+    )
     survey = "If the survey is wrong, bring the old one back;"
-    if bent:
+    if far == "cut":
+        return f"cut {differs}. It may not be as long as the card says. {CUT_FOR_OTHER} {survey[:-1]}."
+    if far == "worked on":
+        return f"worked on {differs}, not cut. Rub out lines that were drawn for it, and go by the card. {survey[:-1]}."
+    if far == "bent":
         return (
             f"cut and bent {differs}. What is there may not fit, and the card shows something else: hold it to the"
             f" sheet that bears its plan{but}. {survey} if it is made again, set the run back to measured first."
@@ -129,11 +164,11 @@ def _anew(
     )
 
 
-def _made_with(entries: Iterable[Entry]) -> dict[str, dict[int | None, bool]]:
-    """The digests that the entries of a piece pin, each with the pieces it is of (None: the whole run), and whether
-    they are bent, not only begun. Of what was done twice the last counts; of a run that is bent the first
+def _made_with(entries: Iterable[Entry]) -> dict[str, dict[int | None, Far]]:
+    """The digests that the entries of a piece pin, each with the pieces it is of (None: the whole run), and how far
+    they are. Of what was done twice the last counts; of a run that is bent the first
     entry that says so, for those behind it pin the plan of their day."""
-    begun: dict[tuple[int | None, str, int | None], str] = {}
+    begun: dict[tuple[int | None, _Done, int | None], str] = {}
     bent: dict[tuple[int | None, str], str] = {}
     for entry in entries:
         what, piece, marks = entry.what, entry.piece, entry.pins.marks
@@ -142,29 +177,37 @@ def _made_with(entries: Iterable[Entry]) -> dict[str, dict[int | None, bool]]:
                 bent.setdefault((None, ""), marks)
         elif isinstance(what, Made):
             begun |= {(piece, "bend", bend.number): marks for bend in what.bends}
-            begun |= {(piece, step.kind, step.number): marks for step in what.steps}
+            begun |= {(piece, _as_cut(step.kind), step.number): marks for step in what.steps}
         elif isinstance(what, Readings | Corrected):
             bent[piece, marks] = marks
-    out: dict[str, dict[int | None, bool]] = {}
-    for of, is_bent in ((begun, False), (bent, True)):
-        for (piece, *_), marks in of.items():
-            if marks:
-                out.setdefault(marks, {})[piece] = is_bent
+    out: dict[str, dict[int | None, Far]] = {}
+    far: list[tuple[str, int | None, Far]] = [(by, piece, _far(done)) for (piece, done, _), by in begun.items()]
+    for marks, number, is_so in (*far, *((by, piece, "bent") for (piece, _), by in bent.items())):
+        if marks:
+            numbers = out.setdefault(marks, {})
+            numbers[number] = further(numbers.get(number, ""), is_so)
     return out
 
 
+def _as_cut(kind: StepName) -> StepName:
+    """A piece is cut to length, or a whole stick is taken for it: of another plan it may be the other."""
+    return "length" if STEPS[kind].cut == "is" else kind
+
+
 def made_by_other(run: JobRun, entries: Iterable[Entry], now: str, pieces: int) -> dict[tuple[int, int], str]:
-    """The plans that what is there was made with and that are not the run's present one (`now`), by copy and piece, of
-    so many `pieces`: 'LJ8YBQ'."""
+    """The plans that what is there was cut or made with and that are not the run's present one (`now`), by copy and
+    piece, of so many `pieces`: 'LJ8YBQ'."""
     found: dict[tuple[int, int], list[str]] = {}
     for copy, of in by_copy(entries, run.times):
         for marks, numbers in sorted(_made_with(of).items()):
             for number in range(1, pieces + 1):
-                if marks != now and not numbers.keys().isdisjoint((number, None)):
+                far = further(*(numbers.get(of, "") for of in (number, None)))
+                if marks != now and far not in ("", "worked on"):
                     found.setdefault((copy, number), []).append(marks)
     return {which: " and ".join(plans) for which, plans in found.items()}
 
 
 def pieces_begun(entries: Iterable[Entry]) -> tuple[int, ...]:
-    """The pieces that were begun at the bench, by the entries of a copy."""
-    return tuple(sorted({entry.piece or 1 for entry in entries if isinstance(entry.what, Made)}))
+    """The pieces that were cut, or begun at the bench, by the entries of a copy."""
+    made = ((entry.piece or 1, entry.what) for entry in entries if isinstance(entry.what, Made))
+    return tuple(sorted({piece for piece, what in made if far_made(what) != "worked on"}))

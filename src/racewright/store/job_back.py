@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence, Set
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import msgspec
 
@@ -25,15 +25,13 @@ from racewright.records.entry import (
     to_set,
 )
 from racewright.records.model import Job, JobRun
+from racewright.records.superseded import Far, far_made, further
 from racewright.store.job_reader import Kept, Revision
 from racewright.store.job_rows import now
 from racewright.store.job_store import JobStore, Save
 
 if TYPE_CHECKING:
     from racewright.job.plan_job import RunSummary
-
-#: What is there of a run and was made by another plan than it has now: nothing, bends, a bent copy.
-Past = Literal["", "begun", "bent"]
 
 
 class WentBack(NamedTuple):
@@ -44,7 +42,7 @@ class WentBack(NamedTuple):
     entries: tuple[Entry, ...]
     revision: int | None
     statuses: tuple[Status, ...]
-    past: Past
+    past: Far
 
 
 def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "", anyone: bool = False) -> WentBack:
@@ -72,7 +70,7 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
         gone, left = [*gone, *stale], [kept for kept in left if kept not in stale]
     statuses = statuses_by((kept.value for kept in left), run.times)
     saves = [Save("entry", kept.value.id, kept.revision, None) for kept in gone]
-    past: Past = ""
+    past: Far = ""
     what = f"{len(gone)} entries" if len(gone) > 1 else "an entry"
     if target is not None and isinstance(target.value, JobRun):
         before, standing, run = revisions[0], revisions[0].value, target.value
@@ -139,7 +137,7 @@ class PlansOf:
         return self._made[of]
 
 
-def made_of_another(plans: PlansOf, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]) -> Past:
+def made_of_another(plans: PlansOf, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]) -> Far:
     """What of the run, as these entries of it say, was made by another plan than that of the survey that it has now."""
     times = plans.run.times
     standing = statuses_by((kept.value for kept in entries), times)
@@ -148,14 +146,13 @@ def made_of_another(plans: PlansOf, revisions: Sequence[Revision], entries: Sequ
         if any(status not in NOT_BENT and was in NOT_BENT for status, (was, _) in zip(standing, had, strict=True)):
             return "bent"
     on = {kept.number: kept.value for kept in revisions}
-    begun = {
-        entry.pins.run
-        for _, of in by_copy((kept.value for kept in entries), times)
-        for entry in of
-        if isinstance(entry.what, Made)
-    }
-    same = (isinstance(was := on.get(number), JobRun) and plans.alike(was) for number in begun)
-    return "" if all(same) else "begun"
+    made: dict[int, Far] = {}
+    for _, of in by_copy((kept.value for kept in entries), times):
+        for entry in of:
+            if isinstance(entry.what, Made):
+                made[entry.pins.run] = further(made.get(entry.pins.run, ""), far_made(entry.what))
+    others = (n for n in made if not (isinstance(was := on.get(n), JobRun) and plans.alike(was)))
+    return further(*(made[number] for number in others))
 
 
 def _of_another_survey(

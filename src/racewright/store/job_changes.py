@@ -16,8 +16,9 @@ from racewright.records.job_settings import HeadChange, head_with
 from racewright.records.model import Area, Job, JobHead, JobRun
 from racewright.records.naming import NO_AREA, runs_called
 from racewright.records.parse import run_from_data
+from racewright.records.superseded import Far
 from racewright.records.tool import ToolAt, ToolPin, tools_called
-from racewright.store.job_back import Past, PlansOf, made_of_another, status_entries
+from racewright.store.job_back import PlansOf, made_of_another, status_entries
 from racewright.store.job_rows import Change, now
 from racewright.store.job_store import JobStore, RunSave, to_turn
 from racewright.store.job_values import value_of
@@ -46,7 +47,7 @@ class Added(NamedTuple):
 
     head: JobHead
     saves: tuple[RunSave, ...]
-    past: tuple[tuple[JobRun, tuple[Status, ...], Past], ...]
+    past: tuple[tuple[JobRun, tuple[Status, ...], Far], ...]
 
 
 def change_head(store: JobStore, job: str, changes: Sequence[HeadChange], *, what: str, by: str = "") -> JobHead:
@@ -79,7 +80,7 @@ def add_surveys(
     pins = _pins_of(store, [survey.run.bender for _, survey in surveys], own, by)
     here, noted = store.load(job), store.entries_read(job) if replace else ()
     saves: list[RunSave] = []
-    past: list[tuple[JobRun, tuple[Status, ...], Past]] = []
+    past: list[tuple[JobRun, tuple[Status, ...], Far]] = []
     entries: list[Entry] = []
     for key, survey in surveys:
         taken = {run.key.casefold(): run for run in (*here.runs, *(save.run for save in saves))}.get(key.casefold())

@@ -648,11 +648,12 @@ export interface BatchKind {
   bends: BatchBend[];
 }
 
-/** One piece of a run, and of runs alike of which copies; the plan that its marks are of. */
+/** One piece of a run, and of runs alike of which copies; the plan that its marks are of; `there`: cut already. */
 export interface BatchPieces {
   label: string;
   copies: number[];
   plan: string;
+  there: boolean;
 }
 
 /** One setting: what to bend to, when that is read, how it is held or made. */
@@ -683,7 +684,8 @@ export interface Before {
 
 /** The kinds by tool (with its revision, where it is one of the shop) and raceway, and the settings of each tool.
  *  `begun`: pieces that are left out because bends are made on them, by their own cards, `anew`: by new marks,
- *  `other`: by a plan that is not their run's present one, which they name, and `stopped`: by other marks than those
+ *  `other`: by a plan that is not their run's present one, which they name, `cut_for_other`: those that are only
+ *  cut, for such a plan, and `stopped`: by other marks than those
  *  that hold, or far from what they should be; `bent`: those of which no bend is left; `waiting`: those that no bending
  *  order is known for. `care`: the kinds of work in these bends. */
 export interface BenchList {
@@ -692,6 +694,7 @@ export interface BenchList {
   begun: string[];
   anew: string[];
   other: string[];
+  cut_for_other: string[];
   stopped: string[];
   bent: string[];
   waiting: string[];

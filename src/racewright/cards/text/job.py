@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING, Literal
 
+from racewright.cards.batch_words import CUT_ALREADY
 from racewright.cards.text.tail import finding_line, left_out
 from racewright.cards.words import long_length
 from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, status_words
@@ -23,8 +24,6 @@ if TYPE_CHECKING:
     from racewright.operations.materials import JobBillAnswer, JobCutAnswer
     from racewright.takeoff.kits import Kit, KitPiece
 
-#: Behind a piece that is listed, and is cut already.
-CUT_ALREADY = " CUT ALREADY"
 #: So many runs are listed after planning; a longer job has its status.
 _MOST_ROWS = 60
 

@@ -33,8 +33,8 @@ from racewright.records.model import (
     RiseReading,
 )
 from racewright.records.naming import NO_AREA, copy_words
+from racewright.records.superseded import Far
 from racewright.store.current_job import make_current
-from racewright.store.job_back import Past
 from racewright.store.job_changes import (
     Noted,
     add_noted,
@@ -254,9 +254,10 @@ def set_job(args: argparse.Namespace) -> int:
     return 0
 
 
-def past_words(key: str, statuses: Sequence[Status], made: Past) -> str:
+def past_words(key: str, statuses: Sequence[Status], made: Far) -> str:
     """What is there of a run whose plan changes."""
-    there = f"is {status_words(statuses)} already" if made == "bent" else "bends of it are made already"
+    there = "bends of it are made already" if made == "begun" else f"it is {made} already"
+    there = f"is {status_words(statuses)} already" if made == "bent" else there
     return f"{key}: {there}, and its plan changes now"
 
 
