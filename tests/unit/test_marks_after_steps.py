@@ -14,7 +14,7 @@ from racewright.operations.answer import answer
 from racewright.operations.common import Refused
 from racewright.operations.not_known import check_twists
 from racewright.operations.remark import RemarkAnswer
-from racewright.records.bends_left import first_steps, line_is_lost
+from racewright.records.bends_left import first_steps, line_is_lost, twists_read
 from racewright.records.entry import Anew, BendMade, Made, MadeEntry, MarkAnew, TwistAnew
 
 ID = "c" * 32
@@ -289,3 +289,14 @@ def test_lines_are_drawn_where_those_of_the_marks_before_stand_elsewhere_not_onl
     first["anew"] |= {"cut_first": True, "trim_mm": 8.0}
     by_plan = made(bends=[{"number": 2, "by_marks": "plan"}])
     assert third([first, by_plan], *whole) == (draw, "33 15/16", "35 7/16"), "nothing was drawn from there"
+
+
+def test_a_plane_that_is_read_half_way_shows_no_twist() -> None:
+    """It is as near to where the bend lay; one at the bend itself shows it, one before it does not."""
+    twisted = (TwistAnew(number=2, by_rad=0.1, how="twist it"),)
+    anew = Anew(marks=(MarkAnew(number=3, mark_mm=900.0, angle_rad=0.5),), twisted=twisted)
+    kept_ = Made(bends=(BendMade(number=1), BendMade(number=2)), anew=anew)
+    shown = {
+        (n, rad): twists_read(kept_, [BendMade(number=n, roll_off_rad=rad)]) for n in (1, 2) for rad in (0.05, 0.09)
+    }
+    assert shown == {(1, 0.05): set(), (1, 0.09): set(), (2, 0.05): set(), (2, 0.09): {2}}
