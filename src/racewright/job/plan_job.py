@@ -40,14 +40,15 @@ class Chunk(msgspec.Struct, frozen=True, kw_only=True):
 
 class PieceSummary(msgspec.Struct, frozen=True, kw_only=True):
     """One piece in figures: its finished length, the stick it needs at least, and of its bends, from end A, the
-    angles, where their marks stand, how much of the piece lies beyond each, and how far end B moves for each radian by
-    which the plane of each alone is off."""
+    angles, where their marks stand, their planes, and how far end B moves for each radian by which the angle of each
+    alone is off (`reaches_mm`), and its plane alone (`swings_mm`)."""
 
     cut_length_mm: float
     least_stock_mm: float
     angles_deg: tuple[float, ...]
     marks_mm: tuple[float, ...]
-    beyond_mm: tuple[float, ...]
+    rolls_deg: tuple[float, ...]
+    reaches_mm: tuple[float, ...]
     swings_mm: tuple[float, ...]
 
 
@@ -76,7 +77,10 @@ class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def bends_planned(self) -> tuple[tuple[BendPlanned, ...], ...]:
         """What the bends of each piece should have."""
-        return tuple(tuple(map(BendPlanned, p.angles_deg, p.marks_mm, p.beyond_mm, p.swings_mm)) for p in self.pieces)
+        return tuple(
+            tuple(map(BendPlanned, p.angles_deg, p.marks_mm, p.rolls_deg, p.reaches_mm, p.swings_mm))
+            for p in self.pieces
+        )
 
 
 class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
@@ -282,7 +286,8 @@ def _summary(run: JobRun, tools: Sequence[ToolAt]) -> RunSummary:
                 least_stock_mm=p.least_stock_mm,
                 angles_deg=tuple(bend.angle_deg for bend in p.bends),
                 marks_mm=tuple(bend.mark_mm for bend in p.bends),
-                beyond_mm=tuple(bend.beyond_mm for bend in p.bends_planned),
+                rolls_deg=tuple(bend.roll_deg for bend in p.bends),
+                reaches_mm=tuple(bend.reach_mm for bend in p.bends_planned),
                 swings_mm=tuple(bend.swing_mm for bend in p.bends_planned),
             )
             for p in plan.pieces

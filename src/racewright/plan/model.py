@@ -19,7 +19,7 @@ from racewright.cautions import Work
 from racewright.errors import Finding, InputError
 from racewright.fit.accuracy import Accuracy
 from racewright.fit.forecast import Forecast
-from racewright.fit.jacobian import roll_column, walk
+from racewright.fit.jacobian import angle_column, roll_column, walk
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.solids import Obstacle, Wall
 from racewright.geometry.vector import Frame, Vec, cross, dot, norm, scale, sub, unit
@@ -40,12 +40,13 @@ FLAT_MM = 0.01
 
 
 class BendPlanned(NamedTuple):
-    """What a bend should have: its angle, and where its mark stands from end A; so much of its piece lies beyond it,
-    and so far end B moves for each radian by which its plane alone is off (`swing_mm`)."""
+    """What a bend should have: its angle, where its mark stands from end A, and its plane; so far end B moves for each
+    radian by which its angle alone is off (`reach_mm`), and its plane alone (`swing_mm`)."""
 
     angle_deg: float
     mark_mm: float
-    beyond_mm: float = 0.0
+    roll_deg: float = 0.0
+    reach_mm: float = 0.0
     swing_mm: float = 0.0
 
 
@@ -212,10 +213,16 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
     def bends_planned(self) -> tuple[BendPlanned, ...]:
         """What its bends should have, from end A."""
         walked = walk(self.piece)
-        swings_mm = (norm(roll_column(placed, walked.end.origin)[0]) for placed in walked.bends)
+        end = walked.end.origin
         return tuple(
-            BendPlanned(bend.angle_deg, bend.mark_mm, self.cut_length_mm - bend.arc_end_mm, swing_mm)
-            for bend, swing_mm in zip(self.bends, swings_mm, strict=True)
+            BendPlanned(
+                bend.angle_deg,
+                bend.mark_mm,
+                bend.roll_deg,
+                reach_mm=norm(angle_column(placed, end, bend.hook)[0]),
+                swing_mm=norm(roll_column(placed, end)[0]),
+            )
+            for bend, placed in zip(self.bends, walked.bends, strict=True)
         )
 
     @property

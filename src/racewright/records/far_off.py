@@ -3,8 +3,8 @@ there."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from math import degrees, radians, sin
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from math import degrees, radians, remainder, sin
 from typing import NamedTuple
 
 from msgspec.structs import replace
@@ -13,7 +13,7 @@ from racewright.errors import Finding
 from racewright.fit.measured import BendAngle, OffAt
 from racewright.plan.model import BendPlanned
 from racewright.records.bends_left import as_recorded
-from racewright.records.entry import BY_PLAN, BendMade, Corrected, Entry, Made, Readings, by_copy, for_marks
+from racewright.records.entry import BY_PLAN, Anew, BendMade, Corrected, Entry, Made, Readings, by_copy, for_marks
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.sequence.words import clock_words
@@ -30,18 +30,21 @@ FAR_OFF_MM = 12.7
 #: An angle or a plane that is off by less is as good as hands bend and levels read, whatever it does (common practice,
 #: no source).
 HAND_DEG = 2.0
+#: A plane that is off by less is the plan's in words.
+_LEAST_DEG = 0.25
 
 #: The bends of each piece, from end A.
 Bends = Sequence[Sequence[BendPlanned]]
 
 
 class _Off(NamedTuple):
-    """A bend of a piece as it is recorded, and as it should be; `finished`: its angle is that of the finished piece,
-    which Check puts right by what its ends say."""
+    """A bend of a piece as it is recorded, and as it should be; `plane_deg`: so far off the plan's plane; `finished`:
+    its angle is that of the finished piece, which Check puts right by what its ends say."""
 
     piece: int
     has: BendMade
     wants: BendPlanned
+    plane_deg: float
     finished: bool
 
     def in_words(self, style: TapeStyle) -> Iterator[tuple[str, float, float, str]]:
@@ -49,12 +52,12 @@ class _Off(NamedTuple):
         has, wants = self.has, self.wants
         if has.angle_rad is not None:
             angle = degrees(has.angle_rad)
-            off_deg, out_mm = abs(angle - wants.angle_deg), wants.beyond_mm * _moves(angle - wants.angle_deg)
+            off_deg, out_mm = abs(angle - wants.angle_deg), wants.reach_mm * _moves(angle - wants.angle_deg)
             words = f"at {hand_angle(angle)}, and {hand_angle(wants.angle_deg)} belongs there"
             if off_deg > FAR_OFF_DEG:
                 yield words, angle, wants.angle_deg, "deg"
             elif off_deg > HAND_DEG and abs(out_mm) > FAR_OFF_MM and not self.finished:
-                beyond = f"end B comes out as much as {format_length(abs(out_mm), style)} off"
+                beyond = f"end B comes out about {format_length(abs(out_mm), style)} off"
                 yield f"{words}: {beyond}", angle, wants.angle_deg, "deg"
         out_mm = 0.0 if has.mark_mm is None else abs(has.mark_mm - wants.mark_mm) * _moves(wants.angle_deg)
         if has.mark_mm is not None and out_mm > FAR_OFF_MM:
@@ -62,13 +65,23 @@ class _Off(NamedTuple):
             beyond = f"what lies beyond it comes out {format_length(out_mm, style)} off"
             yield f"with its mark at {at}, and {belongs} belongs there: {beyond}", has.mark_mm, wants.mark_mm, "mm"
         if has.roll_off_rad is not None:
-            roll = degrees(has.roll_off_rad)
-            out_mm = wants.swing_mm * abs(_moves(roll))
-            words = f"with its plane {hand_angle(abs(roll))} {clock_words(roll)} off the plan's, seen from A"
-            if abs(roll) > FAR_OFF_DEG:
-                yield words, roll, 0.0, "deg"
-            elif abs(roll) > HAND_DEG and out_mm > FAR_OFF_MM:
-                yield f"{words}: end B comes out about {format_length(out_mm, style)} off", roll, 0.0, "deg"
+            roll, belongs_deg = degrees(has.roll_off_rad), self.plane_deg
+            off_deg = remainder(roll - belongs_deg, 360.0)
+            out_mm = wants.swing_mm * abs(_moves(off_deg))
+            words = f"with its plane {_plane_words(roll)}, seen from A"
+            if abs(belongs_deg) >= _LEAST_DEG:
+                words = f"{words}, and {_plane_words(belongs_deg)} belongs there"
+            if abs(off_deg) > FAR_OFF_DEG:
+                yield words, roll, belongs_deg, "deg"
+            elif abs(off_deg) > HAND_DEG and out_mm > FAR_OFF_MM:
+                yield f"{words}: end B comes out about {format_length(out_mm, style)} off", roll, belongs_deg, "deg"
+
+
+def _plane_words(roll_deg: float) -> str:
+    """'5° clockwise off the plan's'."""
+    if abs(roll_deg) < _LEAST_DEG:
+        return "as the plan's"
+    return f"{hand_angle(abs(roll_deg))} {clock_words(roll_deg)} off the plan's"
 
 
 def _moves(angle_deg: float) -> float:
@@ -148,6 +161,8 @@ def _far(
 def _recorded(entries: Sequence[Entry], piece: int, planned: Sequence[BendPlanned], named: set[int]) -> Iterator[_Off]:
     """The bends of a piece as these entries of it have them, with what each should have."""
     wants = dict(enumerate(planned, 1))
+    # of an only bend, which is turned in its fitting, no plane is known
+    planes = dict.fromkeys(wants, 0.0) if len(planned) > 1 else {}
     has: dict[int, BendMade] = {}
     finished: set[int] = set()
     asked: set[int] = set()
@@ -165,8 +180,9 @@ def _recorded(entries: Sequence[Entry], piece: int, planned: Sequence[BendPlanne
                 for one in what.anew.marks
                 if one.number in wants
             }
+            planes = dict(_planes_anew(what.anew, wants)) if len(planned) > 1 else {}
         elif isinstance(what, Made):
-            said = [_by_marks(bend, by, one_only=len(planned) == 1) for bend in what.bends]
+            said = [_by_marks(bend, by, planes) for bend in what.bends]
             finished -= {bend.number for bend in said if bend.angle_rad is not None}
         elif isinstance(what, Readings):
             said = [BendMade(number=o.number, angle_rad=o.angle_rad) for o in what.measured if isinstance(o, BendAngle)]
@@ -188,7 +204,7 @@ def _recorded(entries: Sequence[Entry], piece: int, planned: Sequence[BendPlanne
             asked.update(bend.number for bend in said)
     for number, bend in has.items():
         if number in wants and number in asked:
-            yield _Off(piece, bend, wants[number], number in finished)
+            yield _Off(piece, bend, wants[number], planes.get(number, 0.0), number in finished)
 
 
 def _as_read(bend: BendMade, planned: BendPlanned) -> BendPlanned:
@@ -196,11 +212,23 @@ def _as_read(bend: BendMade, planned: BendPlanned) -> BendPlanned:
     return planned._replace(angle_deg=angle, mark_mm=planned.mark_mm if bend.mark_mm is None else bend.mark_mm)
 
 
-def _by_marks(bend: BendMade, by: str, *, one_only: bool) -> BendMade:
-    """A bend without what nothing is known to hold it to: a place by other marks than those that hold, and a plane
-    after new marks, or of an only bend, which is turned in its fitting."""
-    place = bend.mark_mm if bend.by_marks in ("", by) else None
-    return replace(bend, mark_mm=place, roll_off_rad=None if one_only or by != BY_PLAN else bend.roll_off_rad)
+def _planes_anew(anew: Anew, planned: Mapping[int, BendPlanned]) -> Iterator[tuple[int, float]]:
+    """How far off the plan's plane new marks want each bend (degrees), where that is known: not where they turn the
+    whole piece in its fitting, so that it is read from another line."""
+    for mark in anew.marks if abs(degrees(anew.turned_rad)) < _LEAST_DEG else ():
+        if mark.roll_rad is not None and mark.number in planned:
+            yield mark.number, remainder(degrees(mark.roll_rad) - planned[mark.number].roll_deg, 360.0)
+
+
+def _by_marks(bend: BendMade, by: str, planes: Mapping[int, float]) -> BendMade:
+    """A bend without what nothing is known to hold it to: place and plane by other marks than those that hold, and a
+    plane that these do not tell."""
+    is_by = bend.by_marks in ("", by)
+    return replace(
+        bend,
+        mark_mm=bend.mark_mm if is_by else None,
+        roll_off_rad=bend.roll_off_rad if is_by and bend.number in planes else None,
+    )
 
 
 def _angles_alone(has: dict[int, BendMade]) -> dict[int, BendMade]:

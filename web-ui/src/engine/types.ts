@@ -2401,14 +2401,15 @@ export interface PieceStart {
 }
 
 /** One piece in figures: its finished length, the stick it needs at least, and of its bends, from end A, the
- *  angles, where their marks stand, how much of the piece lies beyond each, and how far end B moves for each radian by
- *  which the plane of each alone is off. */
+ *  angles, where their marks stand, their planes, and how far end B moves for each radian by which the angle of each
+ *  alone is off (`reaches_mm`), and its plane alone (`swings_mm`). */
 export interface PieceSummary {
   cut_length_mm: number;
   least_stock_mm: number;
   angles_deg: number[];
   marks_mm: number[];
-  beyond_mm: number[];
+  rolls_deg: number[];
+  reaches_mm: number[];
   swings_mm: number[];
 }
 
