@@ -102,9 +102,9 @@ def record() -> list[MadeEntry]:
     return [MadeEntry(id=one.id, what=one.what) for one in kept().entries if isinstance(one.what, Made)]
 
 
-def sheet(what: str) -> str:
-    """The words of a sheet of the job's one run, with its record."""
-    data = job_to_data(kept())
+def sheet(what: str, data: dict[str, Any] | None = None) -> str:
+    """The words of a sheet of the job's one run, with its record; of another job file, where one is given."""
+    data = data or job_to_data(kept())
     asked_for = {"survey": data["runs"][0]["survey"], "job": data, "what": what}
     pages = json.loads(ask_json("card", json.dumps(asked_for)))["pages"]
     return " ".join(unescape(" ".join(re.findall(r"<text[^>]*>([^<]*)", " ".join(pages)))).split())

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import msgspec
 import pytest
-from kept_new_marks import BY_ITS_CARD, MARKS, NUMBERED, SADDLE, record, sheet, words_of
+from kept_new_marks import BY_ITS_CARD, MARKS, NUMBERED, SADDLE, TRIMMED, record, sheet, words_of
 from typed import kept, type_in
 
 from racewright.cards.pack import build_pack
@@ -110,3 +110,50 @@ def test_of_runs_alike_the_step_in_which_a_piece_goes_in_names_the_copy_that_is_
     assert told.plan is not None
     (into,) = [step.detail for step in told.plan.steps if "by the new marks" in step.detail]
     assert into.startswith(f"PH-01#2: by the new marks, when it goes in, {TURN} ")
+
+
+def told_of_the_cut(*copy: str) -> tuple[str, str]:
+    """The step in which a piece with new marks is cut after bending, and its sheet."""
+    type_in("new", "orchard")
+    Path("trimmed.json").write_text(json.dumps(TRIMMED), encoding="utf-8")
+    type_in("add", "trimmed.json", "--key", "PH-09", "--times", "2" if copy else "1")
+    type_in("record", "PH-09", *copy, "--made", "1=31", "--new-marks")
+    (told,) = plan_job(kept())
+    assert told.plan is not None
+    (step,) = [one for one in told.plan.steps if one.kind == "trim"]
+    return f"{step.title}. {step.detail}", sheet("card")
+
+
+CUT_B = 'ut it on line B, 85 3/16" from end A'
+
+
+def test_the_step_in_which_an_end_is_cut_says_what_the_new_marks_cut_and_no_more_what_the_plan_did(
+    empty_folder: Path,
+) -> None:
+    step, words = told_of_the_cut()
+    assert step == f"C{CUT_B}. Square, by the new marks: what was drawn for it before does not count."
+    assert f'STOCK, at least 86 1/8" cut after bending; by the new marks, c{CUT_B} ' in words
+    assert f"; by the new marks, c{CUT_B}. NEW MARKS" in words, "at what end B goes into"
+    assert ('then 85 1/8"' in words, 'finished 85 1/8"' in words) == (False, False)
+    type_in("record", "PH-09", "--made", "2=30", "--by-card")
+    (lost,) = plan_job(kept())
+    assert lost.plan is not None
+    assert not any(CUT_B in step.title for step in lost.plan.steps), "they do not hold any more"
+
+
+def test_of_runs_alike_the_step_in_which_an_end_is_cut_names_the_copy_with_new_marks(empty_folder: Path) -> None:
+    step, words = told_of_the_cut("--copy", "2")
+    planned = 'Square; along the bends it is then 85 1/8".'
+    assert step == f"Cut it on line B. PH-09#2: by the new marks, c{CUT_B}. {planned}"
+    assert f"PH-09#2: by the new marks, c{CUT_B}. {planned}" in words
+
+
+def test_where_the_plan_cuts_nothing_after_bending_the_ends_are_cut_by_new_marks_before_they_are_reamed(
+    here: Path,
+) -> None:
+    type_in("record", "PH-01", "--made", "1=20", "--have", "62", "--new-marks")
+    (told,) = plan_job(kept())
+    assert told.plan is not None
+    (ream,) = [step.detail for step in told.plan.steps if step.kind == "ream"]
+    assert ream.startswith('By the new marks, cut 3 1/8" off at end B. Ream inside')
+    assert 'By the new marks, cut 3 1/8" off at end B. Ream inside' in sheet("card")

@@ -150,6 +150,7 @@ def test_a_twist_is_ticked_off_without_its_plane_being_measured(
     assert f"- T{TWIST}. M{LOOK_AT_TWIST}." in " ".join(capsys.readouterr().out.split())
     type_in("status")
     assert f"t{TWIST} (m{LOOK_AT_TWIST}); then mark 3" in " ".join(capsys.readouterr().out.split())
+    assert f"T{TWIST} (m{LOOK_AT_TWIST}). 2. Mark 3" in sheet("bench", kept_before())
     survey = job_to_data(kept())["runs"][0]["survey"]
     again = answer("remark", {"survey": survey, "record": msgspec.to_builtins(record())})
     assert isinstance(again, RemarkAnswer)
@@ -321,3 +322,23 @@ def test_the_bench_page_numbers_what_is_done_by_new_marks_in_its_order(here: Pat
     assert places == sorted(places)
     type_in("record", "PH-09", "--done", "cut")
     assert f"{rest} 1. C{CUT[1:]}: done, marks count from there. 2. Mark 1 8 11/16" in sheet("bench")
+
+
+def kept_before() -> dict[str, Any]:
+    """The job, its new marks as an older version kept them: not how a cut or a twist is seen, nor where B is cut."""
+    data = job_to_data(kept())
+    for entry in data["entries"]:
+        if anew := entry["what"].get("anew"):
+            for name in ("cut_first", "cut_look_at", "line_b_mm", "off_b_mm"):
+                anew.pop(name, None)
+            for twist in anew.get("twisted", ()):
+                twist.pop("look_at")
+    return data
+
+
+def test_sheets_of_marks_kept_before_say_how_to_see_whether_the_cut_is_done(here: Path) -> None:
+    before = kept_before()
+    for what in ("card", "bench"):
+        words = sheet(what, before)
+        assert f"{CUT}, marks count from there (m{LOOK})" in words
+        assert "easure where end B comes before it is cut" in words

@@ -156,7 +156,7 @@ def _said(
             else (
                 _anew(
                     how_far
-                    or Followed(what.anew, frozenset(bend.number for bend in what.bends), {}, replaced=False, other={}),
+                    or Followed(what.anew, {bend.number: bend for bend in what.bends}, {}, replaced=False, other={}),
                     style,
                 ),
             )

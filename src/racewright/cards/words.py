@@ -166,7 +166,10 @@ def cut_of(piece: PlannedPiece, plan: Plan) -> tuple[str, str, str]:
     if piece.trim_after:
         stock = format_length(piece.least_stock_mm, plan.tape)
         source = f"{stick_words(piece, plan.tape)}, " if piece.offcut else ""
-        return "STOCK, at least", stock, f"{source}finished {finished}, {cut_words(piece)}"
+        told = (
+            f"cut after bending; {piece.end_b.told}" if piece.end_b.told else f"finished {finished}, {cut_words(piece)}"
+        )
+        return "STOCK, at least", stock, f"{source}{told}"
     if piece.is_whole:
         waits = next((j for j in _measured_joints(plan) if plan.pieces[(j.before or j.after or 0) - 1] is piece), None)
         cut = "" if waits is None else f"; shorten it only by what the {waits.kind} is longer"

@@ -258,6 +258,11 @@ def trim_words(trim_mm: float, tape: TapeStyle) -> str:
     return f"cut {format_length(abs(trim_mm), tape)} {'more' if trim_mm > 0.0 else 'less'} off at end A"
 
 
+def off_a_words(off_mm: float, tape: TapeStyle) -> str:
+    """'cut 2" off at end A'."""
+    return f"cut {format_length(off_mm, tape)} off at end A"
+
+
 def off_b_words(off_mm: float, line_mm: float, tape: TapeStyle) -> str:
     """'cut 1/2" off at end B'; where it is not known how much comes off (0), 'cut it on line B, 33" from end A'."""
     if off_mm > 0.0:

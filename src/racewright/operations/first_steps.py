@@ -4,13 +4,14 @@ twisted; how to see whether it is done, and what is drawn after it."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import degrees, radians
+from math import radians
 from typing import Literal
 
 from msgspec.structs import replace
 
 from racewright.fit.made import MadeBend, twist_rad
 from racewright.fit.replanned import ReplanAnswer
+from racewright.fit.seen_words import cut_seen_words, twist_seen_words
 from racewright.fit.words import trim_words, twist_words
 from racewright.marks.mark import mark_mm
 from racewright.operations.bent import Bent
@@ -18,10 +19,9 @@ from racewright.operations.common import Part
 from racewright.operations.new_marks import Drawn, NewMark
 from racewright.records.bends_left import so_far, twists_read
 from racewright.records.entry import MadeEntry
-from racewright.sequence.words import clock_words, mark_names
+from racewright.sequence.words import mark_names
 from racewright.tools.benders import made_by
-from racewright.units.angle import format_degrees
-from racewright.units.tape import format_length, read_tape
+from racewright.units.tape import read_tape
 
 
 class FirstStep(Part, frozen=True, kw_only=True):
@@ -49,11 +49,11 @@ class FirstStep(Part, frozen=True, kw_only=True):
 def first_steps(asked: Bent, answer: ReplanAnswer, made: Sequence[MadeBend]) -> Iterator[FirstStep]:
     """What is done to the piece first; `made`: the bends that are made, as they were measured."""
     if _cuts_first(asked, answer):
-        cut, look = trim_words(answer.trim_mm, asked.tape), _look_at_cut(asked, answer.trim_mm, made)
+        cut, look = trim_words(answer.trim_mm, asked.tape), _cut_seen(asked, answer.trim_mm, made)
         yield FirstStep(kind="cut", number=None, to_do=cut, look_at=look)
     for number, by in answer.twisted:
         off_rad = _off_rad(asked, number, made) + twist_rad(answer.twisted, number) - by
-        twist, look = twist_words(number, by, made_by(asked.shoe)), _look_at_twist(number, off_rad, off_rad + by)
+        twist, look = twist_words(number, by, made_by(asked.shoe)), twist_seen_words(number, off_rad, off_rad + by)
         yield FirstStep(kind="twist", number=number, to_do=twist, look_at=look)
 
 
@@ -63,14 +63,8 @@ def _cuts_first(asked: Bent, answer: ReplanAnswer) -> bool:
     return trim_mm > 0.0 and asked.piece.extra_a_mm <= 0.0 and read_tape(trim_mm, asked.tape).shown_mm > 0.0
 
 
-def _look_at_cut(asked: Bent, trim_mm: float, made: Sequence[MadeBend]) -> str:
-    """Where a made bend's mark stands before and after the cut: a second one would be scrap."""
-    places = sorted((_mark_mm(asked, one), one.number) for one in made)
-    for at_mm, number in places:
-        if at_mm > trim_mm:
-            was, then = (format_length(place, asked.tape) for place in (at_mm, at_mm - trim_mm))
-            return f"Measure first: {mark_names([number])} stands {was} from end A until it is cut, then {then}."
-    return ""
+def _cut_seen(asked: Bent, trim_mm: float, made: Sequence[MadeBend]) -> str:
+    return cut_seen_words(((one.number, _mark_mm(asked, one)) for one in made), trim_mm, asked.tape)
 
 
 def _mark_mm(asked: Bent, made: MadeBend) -> float:
@@ -82,25 +76,10 @@ def _mark_mm(asked: Bent, made: MadeBend) -> float:
     return mark_mm(made.arc_start_mm, ends_mm, bend.hook, bend.reference, asked.shoe)
 
 
-def _look_at_twist(number: int, was_rad: float, then_rad: float) -> str:
-    """How far the plane of the bend is off before and after it is twisted: a second twist would put it off again."""
-    was, then = (off_words(degrees(off)) for off in (was_rad, then_rad))
-    return (
-        f"Measure its plane first, from the line at end A: {mark_names([number])} lies {was} off the plan, seen from A,"
-        f" until it is twisted, then {then}."
-    )
-
-
 def _off_rad(asked: Bent, number: int, made: Sequence[MadeBend]) -> float:
     """How far the plane of a made bend is off the plan (positive clockwise, seen from A)."""
     planned = radians(asked.bends[number - 1].roll_deg)
     return next((one.roll_rad - planned for one in made if one.number == number and one.roll_rad is not None), 0.0)
-
-
-def off_words(off_deg: float) -> str:
-    """'2° clockwise', '0°'."""
-    shown, level = format_degrees(abs(off_deg)), format_degrees(0.0)
-    return shown if shown == level else f"{shown} {clock_words(off_deg)}"
 
 
 def lines_before(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark], there: Drawn) -> tuple[str, ...]:

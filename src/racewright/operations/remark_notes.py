@@ -11,7 +11,7 @@ from racewright.fit.by_hand import LeftToBend
 from racewright.fit.made import LEAST_MADE_RAD
 from racewright.fit.measured import gap_words
 from racewright.fit.replanned import ReplanAnswer
-from racewright.fit.words import again_words, mended_words, move_words, off_b_words
+from racewright.fit.words import again_words, mended_words, move_words, off_a_words, off_b_words
 from racewright.operations.bent import Bent
 from racewright.operations.first_steps import FirstStep
 from racewright.operations.kept_before import InHand
@@ -123,7 +123,7 @@ def after_bending(asked: Bent, answer: ReplanAnswer, hand: InHand, ends: Ends) -
         return ("measure and correct it before it is cut",) if piece.trim_after else ()
     words = []
     if "A" in ends.cut and piece.extra_a_mm > 0.0:
-        words.append(f"cut {format_length(piece.extra_a_mm + answer.trim_mm, asked.tape)} off at end A")
+        words.append(off_a_words(piece.extra_a_mm + answer.trim_mm, asked.tape))
     if "B" in ends.cut:
         words.append(_off_b(asked, answer, hand))
     if piece.trim_after:

@@ -9,8 +9,8 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
+from racewright.fit.seen_words import off_words
 from racewright.operations.bent import Bent
-from racewright.operations.first_steps import off_words
 from racewright.operations.kept_before import SAME_CUT_MM
 from racewright.records.bends_left import SoFar, as_recorded, carried, twisted_rad
 from racewright.records.entry import BendMade, Made, MadeEntry

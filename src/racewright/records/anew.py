@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from racewright.errors import Finding
 from racewright.fit.words import off_b_words, trim_words, turn_words
+from racewright.plan.model import Plan
 from racewright.records.bends_left import (
     OtherMade,
     as_recorded,
@@ -38,6 +39,7 @@ from racewright.records.ids import Id
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.records.parts_said import part_words, step_part
+from racewright.records.seen_done import with_seen
 from racewright.sequence.words import mark_names
 from racewright.units.angle import format_degrees, hand_angle
 from racewright.units.tape import TapeStyle, format_length, read_tape, style_of
@@ -47,13 +49,13 @@ NEW_MARKS = "job.new_marks"
 
 
 class Followed(NamedTuple):
-    """New marks that were kept (`bends`: the bends that they were kept for), and the bends that are recorded as made by
-    them, by their numbers: all that are left where the run is set to bent. `other`: those made otherwise, that they
-    were kept without. `replaced`: later ones stand in their place; `steps`: what was cut and twisted, as it was ticked
-    off or is shown by what was said since."""
+    """New marks that were kept (`bends`: the bends that they were kept with), and the bends that are recorded as made
+    by them, all by their numbers: those that are left where the run is set to bent. `other`: those made otherwise, that
+    they were kept without. `replaced`: later ones stand in their place; `steps`: what was cut and twisted, as it was
+    ticked off or is shown by what was said since."""
 
     anew: Anew
-    bends: frozenset[int]
+    bends: Mapping[int, BendMade]
     since: Mapping[int, BendMade]
     replaced: bool
     other: Mapping[int, OtherMade]
@@ -136,7 +138,7 @@ def _how_far(record: Sequence[MadeEntry], kept: Id, anew: Anew, *, bent: bool) -
     if after is None and bent:
         left = (mark.number for mark in anew.marks if mark.number not in other)
         since = {number: BendMade(number=number) for number in left} | since
-    bends = frozenset(bend.number for bend in record[at].what.bends)
+    bends = {bend.number: bend for bend in record[at].what.bends}
     ticks = (step for one in record if not one.what.anew for step in one.what.steps)
     ticked = [step for step in ticks if is_wanted(step, record[at].what, kept)]
     shown = twists_read(record[at].what, since.values(), {step.number for step in ticked})
@@ -185,12 +187,17 @@ def first_unsaid(run: JobRun, before: Sequence[Entry], left: Container[Id]) -> I
 
 
 def new_marks(
-    run: JobRun, entries: Iterable[Entry], now: str | None, pieces: int = 0, but: Container[tuple[int, int]] = ()
+    run: JobRun,
+    entries: Iterable[Entry],
+    now: str | None,
+    pieces: int = 0,
+    but: Container[tuple[int, int]] = (),
+    plan: Plan | None = None,
 ) -> tuple[Finding, ...]:
     """A caution for each piece of which the rest is bent by new marks, and not by those of its card. `now` as for
     `marked_anew`; `pieces`: so many that the run has; 0: that is not known; `but`: of these, by copy and number, the
-    new marks do not hold for the rest any more. Its values: what its message begins with (`head`), and its steps, a
-    line each (`steps`)."""
+    new marks do not hold for the rest any more; `plan`: the present one, where it is at hand. Its values:
+    what its message begins with (`head`), and its steps, a line each (`steps`)."""
     return tuple(
         Finding(
             severity="caution",
@@ -199,16 +206,23 @@ def new_marks(
             where=run.key,
             values={"head": "; ".join(filter(None, (head, told.at_a))), "steps": "\n".join(told.steps)},
         )
-        for head, told in _told_of(run, entries, now, pieces, but)
+        for head, told in _told_of(run, entries, now, pieces, but, plan)
     )
 
 
 def _told_of(
-    run: JobRun, entries: Iterable[Entry], now: str | None, pieces: int, but: Container[tuple[int, int]]
+    run: JobRun,
+    entries: Iterable[Entry],
+    now: str | None,
+    pieces: int,
+    but: Container[tuple[int, int]],
+    plan: Plan | None,
 ) -> Iterator[tuple[str, Told]]:
     style = style_of(run.survey.units, run.survey.fraction)
     for which, one in marked_anew(run, entries, now).items():
         if which not in but:
+            if plan is not None and which[1] <= len(plan.pieces):
+                one = one._replace(anew=with_seen(one.anew, one.bends, plan.pieces[which[1] - 1], style))
             rest = f"the rest {'was' if one.done else 'is'} bent by new marks, not by those of its card"
             yield f"{_named(run, which, pieces)}: {rest}", marks_told(one, style)
 
@@ -258,7 +272,8 @@ def marks_told(one: Followed, style: TapeStyle) -> Told:
         return Told("", tuple(steps))
     cut = trim_words(anew.trim_mm, style)
     if not anew.cut_first:
-        return Told(f"{cut}, marks count from there", tuple(steps))
+        look = "" if one.cut else _look_words(anew.cut_look_at)
+        return Told(f"{cut}, marks count from there{look}", tuple(steps))
     if one.cut:
         return Told("", (f"{cut}: done, marks count from there", *steps))
     return Told("", (f"first {cut}, marks count from there{_look_words(anew.cut_look_at)}", *steps))

@@ -70,7 +70,7 @@ def against_card(
     return (
         *old,
         *other_findings(run, other, len(bends)),
-        *new_marks(run, of, now or None, len(bends), other),
+        *new_marks(run, of, now or None, len(bends), other, plan),
         *far_off(run, of, now or "", bends),
         *read_otherwise(run, of, now or "", bends),
     )
