@@ -35,6 +35,7 @@ from shop_server import command, dying_command, server
 NAMES = ("Kim's phone", "Sam's phone", "the desk")
 PEOPLE = ("Kim", "Sam")
 TOOLS = ("blue half", "red half")
+STEPS_DONE = ("length", "ream", "strap")
 STATUSES = ("measured", "planned", "bent", "in", "wired")
 #: A server that is asked for answers after so long at the latest.
 _UP_S = 20.0
@@ -297,6 +298,8 @@ class Trial:
                 ("record", run, "--note", words, *job),
                 ("record", run, "--made", "1", "--made", "2", "--note", words, *job),
                 ("undo", run, "--made", str(1 + self.words % 2), "--anyone", *job),
+                ("record", run, "--done", self.dice.choice(STEPS_DONE), *job),
+                ("undo", run, "--done", self.dice.choice(STEPS_DONE), "--anyone", *job),
                 ("remove", run, *job),
                 ("tool", run, "--on", tool, *job),
                 ("undo", run, "--anyone", *job),
@@ -304,7 +307,7 @@ class Trial:
         line = self.dice.choice(lines)
         code = self.command(*line, die=self.dice.random() < 0.2)
         self.look()
-        if code == 0 and line[0] in ("add", "record") and words not in str(list(self.rows.values())[-8:]):
+        if code == 0 and (line[0] == "add" or "--note" in line) and words not in str(list(self.rows.values())[-8:]):
             raise Lost(f"{line} was answered as done, and is not in the file")
 
     def _job_of(self, run: str) -> str:

@@ -132,7 +132,7 @@ test("a run whose readings change after bends were made says so on each of its s
   await takeExample(page);
   await openPlace(page, "Bend");
   await onTo(page, ".progress .is-bend.done");
-  await until(async () => (await shopOf(server))("entry").some((entry) => entry.what.kind === "made"), "a bend that is made is in the shop");
+  await until(async () => (await shopOf(server))("entry").some((entry) => entry.what.bends?.length), "a bend that is made is in the shop");
   const told = page.locator("main .notice.caution", { hasText: /begun for plan \w{6}; the plan is now \w{6}/ });
   assert.equal(await told.count(), 0);
   await openPlace(page, "Measure");

@@ -86,7 +86,7 @@ test("another angle is taken by one tap, on the thing that it was shown for", as
   await nextStep(page);
   await openPlace(page, "See");
   await table.getByRole("button", { name: "Take 22 1/2°" }).tap();
-  const asked = page.getByRole("alert").filter({ hasText: "1 step is done at the bench here." });
+  const asked = page.getByRole("alert").filter({ hasText: "1 other step is done" });
   await asked.getByRole("button", { name: "Leave it" }).tap();
   assert.equal(await table.locator("tr.on", { hasText: "30°" }).count(), 1);
   await table.getByRole("button", { name: "Take 22 1/2°" }).tap();

@@ -41,12 +41,22 @@ test("two phones at one copy are told of it before the next step, and one takes 
   const [kim, lee] = [await phone(server, "Kim", "Bend"), await phone(server, "Lee", "Bend", KEEPING)];
   for (const page of [kim, lee]) await page.locator(".step-count", { hasText: "copy 1 of 3" }).waitFor();
   await lee.context().setOffline(true);
-  for (const page of [kim, lee]) await untilBend(page);
   await nextStep(lee);
   await nextStep(kim);
-  await until(() => /RM#1 made: mark/.test(job("log", "RM")), "the bend of copy 1 is in the shop");
+  await until(() => /RM#1 made: cut to length/.test(job("log", "RM")), "copy 1 is cut");
   await lee.context().setOffline(false);
   const [his, hers] = [lee.getByRole("alert"), kim.getByRole("alert")];
+  await his.getByText(/^Kim ticked off “Cut to .+” before you, /).waitFor(); // both cut it: it is asked before anything is bent
+  await hers.getByText(/^Lee ticked off “Cut to .+” after you, /).waitFor();
+  await lee.context().setOffline(true);
+  for (const page of [kim, lee]) {
+    await afterAWhile(page);
+    await page.getByRole("button", { name: "Go on with copy 1" }).tap();
+    await untilBend(page);
+    await nextStep(page);
+  }
+  await until(() => /RM#1 made: mark/.test(job("log", "RM")), "the bend of copy 1 is in the shop");
+  await lee.context().setOffline(false);
   await his.getByText("Two are at copy 1 of 3.").waitFor();
   await his.getByText(/^Kim ticked off 1st bend, mark \d before you, /).waitFor();
   await hers.getByText(/^Lee ticked off 1st bend, mark \d after you, /).waitFor();

@@ -1,5 +1,6 @@
 """The documents say what is there: commands, rule ids, links, parameter words."""
 
+import argparse
 import re
 import subprocess
 import sys
@@ -7,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from racewright.cli import cmd_job
 from racewright.cli.main import COMMANDS
 from racewright.operations.operations import OPERATIONS
 
@@ -18,6 +20,16 @@ ALL_TEXT = "\n".join(p.read_text(encoding="utf-8") for p in PAGES)
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_command_stands_in_the_documents(name: str) -> None:
     assert f"racewright {name}" in ALL_TEXT
+
+
+def test_every_option_of_job_stands_in_the_documents() -> None:
+    parser = argparse.ArgumentParser()
+    cmd_job.add_arguments(parser)
+    actions = next(one for one in parser._actions if isinstance(one, argparse._SubParsersAction)).choices
+    named = set(re.findall(r"--[a-z][a-z-]*", ALL_TEXT))
+    for name, action in actions.items():
+        options = {option for one in action._actions for option in one.option_strings if option.startswith("--")}
+        assert options - named <= {"--help"}, name
 
 
 def test_the_table_of_operations_names_each_once() -> None:

@@ -93,6 +93,13 @@ test("a step that is no bend is done for every bench: none asks for it again, on
   assert.equal(onRecord(), "1 2 3 check in", "ticked off once");
   await begun({ begun: true, at: 1 }, cut, ...theirs(entry("2", stepDone("length"))));
   assert.deepEqual([here().at, here().went, otherMade(runAt(RUN).entries, 1, "P")], [1, [], []], "cut to length twice it has that length");
+  assert.deepEqual(here().news.map(({ kind, before }) => [kind, before]), [["length", false]], "and there may be two of them");
+  onward(here());
+  assert.deepEqual([here().at, here().news, here().went], [1, [], []]);
+  await begun({ begun: true, at: 1 }, ...theirs(entry("2", stepDone("length"))), entry("c", stepDone("length")), ...theirs(entry("3", { what: ticked(1) })));
+  assert.deepEqual([here().news.map(({ kind, before }) => [kind, before]), here().went], [[["length", true]], []], "whatever was bent of the other one since");
+  await begun({ begun: true, at: 4 }, entry("s", stepDone("strap")), ...theirs(entry("2", stepDone("strap"))));
+  assert.deepEqual([here().news, here().went], [[], []], "in its place there is one");
   const two = (): AtBench => atTheBench(runAt(RUN), planOfTwo());
   await begun({ begun: true, at: 5 }, ...[1, 2, 3].map((number) => entry(String(number), { what: ticked(number) })), ...theirs(entry("k", stepDone("check")), entry("c", { ...stepDone("length"), piece: 2 })));
   assert.deepEqual(two().went.map(({ piece, kind }) => [piece, kind]), [[2, "length"]], "of the piece in hand");

@@ -86,6 +86,37 @@ test("a tick that another device takes back is told before the bench goes back t
   assert.deepEqual(told(), []);
 });
 
+test("a step of the plan that is on record no more is where the bench goes back to, whoever took it back", async () => {
+  const bends = [1, 2, 3].map((number) => tick(`t${number}`, number, "Bo", true));
+  const steps = (...mine: boolean[]) => ["trim", "ream"].map((kind, i) => entry(kind, { kind: "made", bends: [], steps: [{ kind: kind as "ream", number: 1, by_marks: "plan" }] }, "Ana", mine[i]));
+  const late = (): AtBench => atBench(runAt(RUN), { ...PLAN, plan: { ...PLAN.plan, steps: [...PLAN.plan.steps.slice(0, 4), ...["trim", "ream", "strap"].map((kind) => ({ kind, piece: 1, title: kind }))] } } as PlanAnswer);
+  const stands = async (...records: ReturnType<typeof entry>[]): Promise<void> => {
+    keeping(inShop("run", runData(RUN)), ...bends, ...records);
+    await put(new Map(), { [`bench:${RUN}`]: { of: "P", begun: true, at: 6, knew: ["trim", "ream"] } });
+    keepStood(late(), "strap");
+  };
+  await stands(...steps());
+  await goes("trim");
+  assert.deepEqual([late().step.kind, late().done, turnedBy(late())?.words.length], ["trim", [0, 1, 2, 3, 5], 1]);
+  onward(late());
+  assert.deepEqual([late().step.kind, turnedBy(late())], ["trim", null]);
+  keepStood(late(), "trim");
+  goOn(late());
+  assert.deepEqual([late().step.kind, late().done], ["strap", [0, 1, 2, 3, 4, 5]], "and on behind what others did");
+  await stands(...steps(true, true));
+  takeBack(runAt(RUN).entries.find((one) => one.entry.id === "ream")!);
+  assert.deepEqual([late().step.kind, turnedBy(late())], ["ream", null], "on this device: nobody is told");
+  keepStood(late(), "ream");
+  assert.equal(late().step.kind, "ream");
+  await stands(...steps(true, true), { ...steps()[0]!, id: "other" });
+  await goes("other");
+  assert.deepEqual([late().step.kind, turnedBy(late())], ["strap", null], "it is done all the same: of another copy is theirs");
+  await stands(...steps());
+  await arrives({ ...steps(true)[0]!, id: "again" });
+  await goes("trim");
+  assert.equal(late().step.kind, "strap", "another tick says it still");
+});
+
 test("a piece that is said to be bent is told as that, with the bends that nobody ticked off, before any step", async () => {
   await shown(tick("t1", 1, "Bo", true));
   assert.equal(bentUnticked(here()), null);

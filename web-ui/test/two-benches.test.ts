@@ -179,6 +179,13 @@ class Bay {
     const [one, other] = this.phones;
     return this.pieces === 2 && one.ticked && other.ticked && one.bench.copy === other.bench.copy && !one.told && !other.told;
   }
+
+  /** A step of the plan is ticked off on both, each with a piece of its own that counts as one, and nobody was asked which is in hand. */
+  get unasked(): boolean {
+    const [own, others] = this.phones.map(({ records }) => [...records.values()].flatMap((rec) => (rec.mine ? deedsOf(rec).map((deed) => `${Number(rec.data?.["copy"] ?? 1)} ${deed}`) : [])));
+    const isTwice = own!.some((one) => / (length|lay-out|check)$/.test(one) && others!.includes(one));
+    return this.pieces === 2 && isTwice && !this.phones.some(({ asked }) => asked);
+  }
 }
 
 const KINDS = [
@@ -193,7 +200,7 @@ test("what is ticked off is made and stays in sight, two pieces that count as on
     for (let seed = 1; seed <= SEEDS; seed += 1) {
       const bay = new Bay(dice(seed), pieces, times, answer).play();
       const ofOthers = bay.phones.flatMap((phone) => phone.ofOthers);
-      assert.deepEqual([bay.missing, bay.untold, bay.outOfSight, ofOthers, bay.tooEarly], [[], false, 0, [], []], `seed ${seed}: ${pieces} pieces, ${times} wanted, ${answer.plan.pieces.length} planned`);
+      assert.deepEqual([bay.missing, bay.untold, bay.unasked, bay.outOfSight, ofOthers, bay.tooEarly], [[], false, false, 0, [], []], `seed ${seed}: ${pieces} pieces, ${times} wanted, ${answer.plan.pieces.length} planned`);
       for (const phone of bay.phones) {
         sums.asked += phone.asked;
         sums.amiss += phone.amiss;

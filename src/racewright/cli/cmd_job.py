@@ -106,7 +106,7 @@ def _back_arguments(actions: Actions, job: Parser, who: Parser) -> None:
     undo.add_argument("--anyone", action="store_true", help="also where somebody else made the change")
     for option, metavar, words in (
         ("--made", "N", "of RUN: that the bend at mark N is made"),
-        ("--done", "STEP", "of RUN: that this step is done: cut, or twist N"),
+        ("--done", "STEP", "of RUN: that this step is done: cut, twist N, ream and the like, as of record"),
         ("--angle", "N", "of RUN: the angle read of the bend at mark N"),
         ("--rise", "N", "of RUN: the rise read under the bend at mark N"),
         ("--off", "WAY", "of RUN: how far it is off that way"),

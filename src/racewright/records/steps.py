@@ -20,7 +20,8 @@ class StepRow(msgspec.Struct, frozen=True):
     bend ('bend'), or which of this kind among those of its piece ('step'); '': it has none; `much`: the field that says
     by how much; `spoils`: done twice it spoils the piece; `again`: it comes once the piece is bent, so that it is done
     again where new marks are kept; `cut`: it cuts the piece from its stick, or takes a whole one ('is'), it is done to
-    what is cut ('was'), or it can be done before that ('')."""
+    what is cut ('was'), or it can be done before that (''); `in_place`: it is done where the run goes up, to the one
+    piece that is there."""
 
     done: str
     of: Literal["marks", "plan"]
@@ -30,12 +31,15 @@ class StepRow(msgspec.Struct, frozen=True):
     spoils: bool
     cut: Literal["", "is", "was"]
     again: bool = False
+    in_place: bool = False
 
 
-def _planned(kind: StepKind, done: str, cut: Literal["", "is", "was"] = "was", *, again: bool = True) -> StepRow:
+def _planned(
+    kind: StepKind, done: str, cut: Literal["", "is", "was"] = "was", *, again: bool = True, in_place: bool = False
+) -> StepRow:
     """A step of the plan. Done twice it spoils nothing: a cut to length and a trim are measured from end A, so that a
     second one finds nothing to take off; a thread that is cut again is only cleaned."""
-    return StepRow(done, "plan", kind, "step", "", spoils=False, cut=cut, again=again)
+    return StepRow(done, "plan", kind, "step", "", spoils=False, cut=cut, again=again, in_place=in_place)
 
 
 #: In the order in which a piece is made and put up.
@@ -49,9 +53,9 @@ STEPS: dict[StepName, StepRow] = {
     "trim": _planned("trim", "ends cut"),
     "thread": _planned("thread", "threaded"),
     "ream": _planned("ream", "reamed"),
-    "loosen": _planned("loosen", "what gives way pushed back", ""),
-    "insert": _planned("insert", "put in"),
-    "strap": _planned("strap", "strapped", ""),
+    "loosen": _planned("loosen", "what gives way pushed back", "", in_place=True),
+    "insert": _planned("insert", "put in", in_place=True),
+    "strap": _planned("strap", "strapped", "", in_place=True),
 }
 _OF_PLAN: dict[StepKind, StepName] = {row.planned: name for name, row in STEPS.items() if row.planned is not None}
 

@@ -23,6 +23,7 @@ export interface StepRow {
   planned: Plan["steps"][number]["kind"] | null;
   counted: "" | "bend" | "step";
   again: boolean;
+  in_place: boolean;
 }
 export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
   "cut": {
@@ -30,84 +31,96 @@ export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
     "of": "marks",
     "planned": null,
     "counted": "",
-    "again": false
+    "again": false,
+    "in_place": false
   },
   "twist": {
     "done": "twisted",
     "of": "marks",
     "planned": null,
     "counted": "bend",
-    "again": false
+    "again": false,
+    "in_place": false
   },
   "stock": {
     "done": "stick taken",
     "of": "plan",
     "planned": "stock",
     "counted": "step",
-    "again": false
+    "again": false,
+    "in_place": false
   },
   "length": {
     "done": "cut to length",
     "of": "plan",
     "planned": "cut",
     "counted": "step",
-    "again": false
+    "again": false,
+    "in_place": false
   },
   "lay-out": {
     "done": "lines drawn",
     "of": "plan",
     "planned": "lay-out",
     "counted": "step",
-    "again": false
+    "again": false,
+    "in_place": false
   },
   "check": {
     "done": "checked",
     "of": "plan",
     "planned": "check",
     "counted": "step",
-    "again": true
+    "again": true,
+    "in_place": false
   },
   "trim": {
     "done": "ends cut",
     "of": "plan",
     "planned": "trim",
     "counted": "step",
-    "again": true
+    "again": true,
+    "in_place": false
   },
   "thread": {
     "done": "threaded",
     "of": "plan",
     "planned": "thread",
     "counted": "step",
-    "again": true
+    "again": true,
+    "in_place": false
   },
   "ream": {
     "done": "reamed",
     "of": "plan",
     "planned": "ream",
     "counted": "step",
-    "again": true
+    "again": true,
+    "in_place": false
   },
   "loosen": {
     "done": "what gives way pushed back",
     "of": "plan",
     "planned": "loosen",
     "counted": "step",
-    "again": true
+    "again": true,
+    "in_place": true
   },
   "insert": {
     "done": "put in",
     "of": "plan",
     "planned": "insert",
     "counted": "step",
-    "again": true
+    "again": true,
+    "in_place": true
   },
   "strap": {
     "done": "strapped",
     "of": "plan",
     "planned": "strap",
     "counted": "step",
-    "again": true
+    "again": true,
+    "in_place": true
   }
 };
 

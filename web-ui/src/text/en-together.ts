@@ -66,6 +66,7 @@ export const together = {
   choose: (question: string) => `${question}: choose`,
   order: { before: 'before you', after: 'after you' },
   tooWords: (bend: string, by: string, at: string, order: string) => `${who(by)} ticked off ${bend} ${[order, at].filter(Boolean).join(', ')}.`,
+  titled: (step: string) => `“${step}”`,
   onlyOne: 'It is wanted once.',
   noFree: 'No other copy is free.',
   mineIs: (copy: number) => `Mine is copy ${copy}`,

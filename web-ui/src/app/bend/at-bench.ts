@@ -7,7 +7,7 @@ import { say, type KeptRun } from '../kept/state';
 import { forMarks, NO_BENCH, type Bench, type Deed, type SeenEntry } from '../kept/view';
 import { shortly } from '../parts/when';
 import { firstSteps, inNewOrder, keptAnew, marksNow, statusAtBench, type FirstStep, type Kept } from './anew';
-import { benchSteps, doneSteps, isBeforeBends, isBend, isOf, isOver, isRecorded, isStep, isStill, nameOf, ticksOf, type BenchStep } from './bench';
+import { benchAt, benchSteps, doneSteps, isBeforeBends, isBend, isOf, isOver, isRecorded, isStep, isStill, nameOf, ticksOf, type BenchStep } from './bench';
 
 export interface AtBench {
   run: KeptRun;
@@ -47,11 +47,12 @@ export interface Sight {
 /** `sight`: what stood there last, since the screen was opened. */
 export function atBench(run: KeptRun, answer: PlanAnswer, sight?: Sight): AtBench {
   const { digest } = answer.plan;
-  const own = run.done.of === digest ? run.done : { ...NO_BENCH, of: digest };
+  const bench = run.done.of === digest ? run.done : { ...NO_BENCH, of: digest };
   const copy = copyAtHand(run);
   const entries = ofCopy(run.entries, copy);
   const kept = (piece: number): Kept | null => keptAnew(entries, piece, digest);
   const steps = inNewOrder(benchSteps(answer), kept);
+  const own = { ...bench, at: benchAt(bench, steps, doneSteps(0, steps, entries, digest, kept)) };
   const { begun } = own;
   const ticked = doneSteps(begun ? own.at : 0, steps, entries, digest, kept);
   const done = begun ? ticked : wentBefore(steps, ticked, kept);
@@ -59,15 +60,17 @@ export function atBench(run: KeptRun, answer: PlanAnswer, sight?: Sight): AtBenc
   const ticks = stepsElsewhere(entries, digest, (piece, step) => isStill(step, kept(piece)));
   const open = steps.findIndex((step, i) => isBend(step, kept) && !done.includes(i)); // taken back: nothing after it is shown
   const from = Math.min(own.at, steps.length - 1, open < 0 ? own.at : open);
-  const isUnseen = (one: Elsewhere): boolean => begun && !own.knew?.includes(one.id) && isInHand(one.piece, steps[from]!, entries);
+  const isNew = ({ id }: Elsewhere): boolean => begun && !own.knew?.includes(id);
+  const isUnseen = (one: Elsewhere): boolean => isNew(one) && isInHand(one.piece, steps[from]!, entries);
   const unseen = others.filter(isUnseen);
-  const bench = { steps, done, kept, others };
-  const news = unseen.filter((one) => one.before !== undefined || isOutOfOrder(one, bench));
+  const asDone = { steps, done, kept, others };
+  const twice = ticks.filter((one) => one.before !== undefined && isNew(one));
+  const news = [...twice, ...unseen.filter((one) => one.before !== undefined || isOutOfOrder(one, asDone))];
   const firsts = firstSteps(steps, kept, entries, digest);
   const before = firstsElsewhere(firsts).filter(isUnseen);
-  const ofPiece = ticks.filter((one) => begun && !own.knew?.includes(one.id) && one.piece === steps[from]!.at);
+  const ofPiece = ticks.filter((one) => isNew(one) && one.piece === steps[from]!.at);
   const went = news.length ? [] : [...unseen.filter((one) => !before.some(({ id }) => id === one.id)), ...before, ...ofPiece];
-  const passed = begun ? passedBy(bench, went) : done; // where nothing is begun here, the first step that is left
+  const passed = begun ? passedBy(asDone, went) : done; // where nothing is begun here, the first step that is left
   const at = firstLeft(from, steps, (i) => isOver(steps, i, kept) || passed.includes(i));
   const here = {
     run,

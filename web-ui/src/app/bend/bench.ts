@@ -1,7 +1,7 @@
 /** The plan as steps at the bench, each bend step with its bend; and what is done of them. */
 import { isLeftOut, madeBends, marksNow, type Kept } from './anew';
 import type { Elsewhere } from '../kept/copies';
-import type { SeenEntry } from '../kept/view';
+import type { Bench, SeenEntry } from '../kept/view';
 import { STEPS, type BendAtBench, type MarkedBend, type PieceAtBench, type PlannedPiece, type PlanAnswer, type Plan, type StepMade } from '../../engine/types';
 
 /** A step of the plan that is no bend: of which kind, and which of this kind among those of its piece, from 1. */
@@ -97,6 +97,20 @@ export const ticksOf = ({ at, tick }: BenchStep, entries: readonly SeenEntry[], 
     ({ entry: { what, piece, pins } }) =>
       tick && what.kind === 'made' && pins?.marks === marks && (piece ?? 1) === at && what.steps?.some((one) => one.kind === tick.kind && one.number === tick.number && isStill(one, kept(at))),
   );
+
+/** What this bench calls a step of the plan that is no bend; '' where no record says it. */
+const tickName = ({ at, tick }: BenchStep): string => (tick ? `${at} ${tick.kind} ${tick.number}` : '');
+
+/** The steps of the plan that are on record. */
+export const ticksOnRecord = (steps: readonly BenchStep[], entries: readonly SeenEntry[], marks: string, kept: (piece: number) => Kept | null): string[] =>
+  steps.filter((step) => ticksOf(step, entries, marks, kept).length).map(tickName);
+
+/** Where the bench is: where it was, or at the first step that was on record when this was shown last, and is not done any more; what
+ * comes after it is not shown. */
+export function benchAt({ at, ticks = [] }: Bench, steps: readonly BenchStep[], done: readonly number[]): number {
+  const gone = steps.findIndex((step, i) => ticks.includes(tickName(step)) && !done.includes(i));
+  return gone < 0 ? at : Math.min(at, gone);
+}
 
 /** The steps that are done: as they are on record, by whomever; what comes before the bends where one is made, what is over, and
  * what this bench has `passed`: all but bends that come before that step. */

@@ -12,7 +12,7 @@ import { shortly } from '../parts/when';
 import { onward, wentWords, type AtBench } from './at-bench';
 import { painted } from './painted';
 import { bentUnseen, bentUnticked, doneAsItWas, goOnUnbent, mayBeDone, type Turned } from './stood';
-import { nameOf, type BenchStep } from './bench';
+import { isStep, nameOf, type BenchStep } from './bench';
 
 interface Props {
   run: KeptRun;
@@ -182,12 +182,13 @@ function useMeant(): (event: MouseEvent, deed: () => void) => void {
 export function TwoBenches({ run, copy, free, others, steps, onGoOn }: Props & { onGoOn: () => void }) {
   const last = others[others.length - 1]!;
   const order = last.before === undefined ? '' : t.together.order[last.before ? 'before' : 'after'];
+  const name = nameOf(last, steps);
   const meant = useMeant();
   return (
     <div class="two-benches" role="alert" tabIndex={-1}>
       <Notice kind="caution" title={`${t.together.twoBenches(copy, run.times)}.`}>
         <p>
-          {t.together.tooWords(nameOf(last, steps), last.by, at(last), order)} {copy ? !free && t.together.noFree : t.together.onlyOne}
+          {t.together.tooWords(isStep(last.kind) ? t.together.titled(name) : name, last.by, at(last), order)} {copy ? !free && t.together.noFree : t.together.onlyOne}
         </p>
         {copy && free && (
           <button type="button" class={last.before === false ? 'wide-button' : 'wide-button strong'} onClick={(e) => meant(e, () => moveTo(run, copy, free))}>

@@ -8,15 +8,16 @@ import { BY_PLAN, isBent, setBy, type SeenEntry, type Stood } from '../kept/view
 import { shortly } from '../parts/when';
 import { doneNow, write, type AtBench } from './at-bench';
 import { marksNow } from './anew';
-import { isBend, isOf, nameOf } from './bench';
+import { isBend, isOf, nameOf, ticksOnRecord } from './bench';
 
 const at = (moment: string): string => shortly(Date.parse(moment));
 
 /** As it is shown now; `words`: the step at hand with its figures, '' without them. Null: nothing of it is begun. */
 function standsNow(here: AtBench, words: string): Stood | null {
   const { run, copy, steps, step, first, begun, changed, answer } = here;
+  const isHereToo = (id: string): boolean => here.ticks.some((one) => one.id === id && one.before !== undefined); // without it that is done all the same
   const ticks = ofCopy(run.entries, copy).flatMap(({ entry: { id = '', what, piece, pins }, by, at: when }) => {
-    if (what.kind !== 'made' || what.anew || pins?.marks !== answer.plan.digest) return [];
+    if (what.kind !== 'made' || what.anew || pins?.marks !== answer.plan.digest || isHereToo(id)) return [];
     const names = [
       ...what.bends.map(({ number }) => nameOf({ piece: piece ?? 1, number }, steps) || t.bend.mark(number)),
       ...(what.steps ?? []).map(({ kind, number }) => nameOf({ piece: piece ?? 1, number: number ?? 0, kind }, steps) || t.together.step[kind](number ?? 0)),
@@ -57,8 +58,10 @@ export function turnedBy(here: AtBench): Turned | null {
 /** What is shown is kept, once nothing that others changed of it is still to be told. */
 export function keepStood(here: AtBench, words: string): void {
   const now = standsNow(here, words);
-  if (!now || turnedBy(here) || JSON.stringify(now) === JSON.stringify(here.own.stood)) return;
-  goOnWith(here.run, { ...here.own, stood: now });
+  const { run, copy, own, steps, answer, kept } = here;
+  const ticks = ticksOnRecord(steps, ofCopy(run.entries, copy), answer.plan.digest, kept);
+  if (!now || turnedBy(here) || JSON.stringify([now, ticks]) === JSON.stringify([own.stood, own.ticks])) return;
+  goOnWith(run, { ...own, stood: now, ticks });
 }
 
 /** The step that stood there is done, by the marks by which it stood there. */

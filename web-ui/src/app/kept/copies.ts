@@ -64,17 +64,20 @@ export function bentElsewhere(entries: readonly SeenEntry[], marks: string): Els
   return others;
 }
 
-/** The steps of the plan that other devices ticked off, and this one has not, oldest first: each once, as it was first; as far as they are done still. */
+/** The steps of the plan that other devices ticked off, oldest first: each once, as it was first; as far as they are done still. Of
+ * those that this one has ticked off too only what is done to a piece in hand: in its place there is but one. */
 export function stepsElsewhere(entries: readonly SeenEntry[], marks: string, isStill: (piece: number, step: StepMade) => boolean): Elsewhere[] {
-  const found = new Map<string, { told: Elsewhere; mine: boolean }>();
+  const found = new Map<string, { told?: Elsewhere; isMine?: boolean }>();
   for (const { entry: { id = '', piece, what, pins }, mine, by, at } of entries)
     for (const step of what.kind === 'made' && pins?.marks === marks ? (what.steps ?? []) : []) {
       const { kind, number } = step;
+      if (STEPS[kind].of !== 'plan' || !isStill(piece ?? 1, step)) continue;
       const name = `${piece ?? 1} ${kind} ${number}`;
-      const before = found.get(name);
-      if (STEPS[kind].of === 'plan' && isStill(piece ?? 1, step)) found.set(name, { told: before?.told ?? { id, piece: piece ?? 1, number: number!, by, at, kind }, mine: mine || !!before?.mine });
+      const { told, isMine = false } = found.get(name) ?? {};
+      if (mine) found.set(name, { told: told && { ...told, before: told.before ?? true }, isMine: true });
+      else found.set(name, { told: told ?? { id, piece: piece ?? 1, number: number!, by, at, kind, ...(isMine ? { before: false } : {}) }, isMine });
     }
-  return [...found.values()].flatMap(({ told, mine }) => (mine ? [] : told));
+  return [...found.values()].flatMap(({ told }) => (told && (told.before === undefined || !STEPS[told.kind as StepMade['kind']].in_place) ? told : []));
 }
 
 /** By which marks a bend was ticked off; null: it was measured, by whomever it was bent. */

@@ -10,7 +10,8 @@ export type Where = 'here' | 'shop' | 'choose' | 'refused';
 /** Where this device's bench is, good for one plan only: `of` is its digest; of runs alike for one `copy`. `begun`: a step was
  * ticked off here; `at`: the step at hand. `knew`: the entries of other devices on this piece that the person here has seen, and
  * went on; `since`: the entry by which the piece before it was set back. `steps`: what an earlier page ticked off for this device
- * alone, till it is on record (`bringBench`). */
+ * alone, till it is on record (`bringBench`). `ticks`: the steps of the plan that were on record when it was shown last, by name
+ * (`tickName`). */
 export interface Bench {
   of: string;
   begun: boolean;
@@ -20,6 +21,7 @@ export interface Bench {
   knew?: readonly string[];
   since?: string;
   stood?: Stood;
+  ticks?: readonly string[];
 }
 
 /** What a tick says is done: a bend, or a step before the rest, by these marks. */
