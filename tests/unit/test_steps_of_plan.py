@@ -64,6 +64,7 @@ def test_steps_are_recorded_and_told_with_who_did_them(here: Path, capsys: pytes
         ("strap 2", "strap 2: the plan of the piece has no such step"),
         ("trim", "trim: the plan of the piece has no such step"),
         ("cut", "cut: no new marks that hold for the piece want that"),
+        ("strap 0", "--done strap 0: steps count from 1"),
         ("saw", "--done saw is no step"),
     ],
 )
@@ -208,3 +209,35 @@ def test_a_piece_that_is_only_cut_for_another_plan_is_told_so_by_every_list(
     assert "job.other_plan" not in out("record", "PH-1", "--done", "length", "--done", "lay-out")
     assert "kind 1: PH-1 CUT ALREADY" in (told := out("batch"))
     assert "run.superseded" not in told
+
+
+def test_a_saw_cuts_many_copies_and_each_has_an_entry(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    type_in("times", "4", "PH-1")
+    type_in("record", "PH-1", "--copy", "1-2", "--done", "length")
+    assert "PH-1, copies 1 to 2: recorded" in capsys.readouterr().out
+    assert [one.copy for one in kept().entries if isinstance(one.what, Made)] == [1, 2]
+    assert kept().statuses(kept().runs[0]) == ("planned", "planned", "measured", "measured")
+    with pytest.raises(InputError, match="copy 2: length: that is recorded as done already"):
+        type_in("record", "PH-1", "--copy", "2-3", "--done", "length")
+    with pytest.raises(InputError, match="on a piece is of one of them"):
+        type_in("record", "PH-1", "--copy", "3-4", "--done", "length", "--made", "2=45")
+    with pytest.raises(InputError, match="on a piece is of one of them"):
+        type_in("record", "PH-1", "--done", "length")
+
+
+def test_what_comes_once_a_piece_is_bent_is_told_before_and_of_several_which_it_is(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("record", "PH-1", "--done", "length", "--done", "insert 2")
+    told = capsys.readouterr()
+    assert "insert 2 is: Last: " in told.out
+    words = " ".join(told.out.split())
+    assert 'PH-1: --done "insert 2" comes once it is bent' in words
+    assert 'job undo PH-1 --done "insert 2"' in words
+    with pytest.raises(InputError, match=r"insert 2 .Last: .*: that is recorded as done already"):
+        type_in("record", "PH-1", "--done", "insert 2")
+    with pytest.raises(InputError) as err:
+        type_in("record", "PH-1", "--done", "cut")
+    assert "length is the cut to length" in err.value.hint
+    type_in("record", "PH-1", "--made", "2=45", "--done", "ream")
+    assert "job.steps_early" not in capsys.readouterr().out

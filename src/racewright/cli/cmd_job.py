@@ -18,6 +18,10 @@ PER = ("each", "100", "ft", "100 ft", "1000 ft", "m", "100 m")
 STATES = ("measured", "planned", "bent", "in", "wired")
 
 _RUN = "the run's key, or how its id begins"
+_STEPS = (
+    "what new marks want before the bends (cut, at end A; twist N, at mark N), or a step of the plan (stock, length,"
+    " lay-out, check, trim, thread, ream, loosen, insert, strap; insert 2: the second)"
+)
 
 #: action -> the module of racewright.cli.job that does it, in a function of the action's name
 _ACTIONS = {
@@ -106,7 +110,7 @@ def _back_arguments(actions: Actions, job: Parser, who: Parser) -> None:
     undo.add_argument("--anyone", action="store_true", help="also where somebody else made the change")
     for option, metavar, words in (
         ("--made", "N", "of RUN: that the bend at mark N is made"),
-        ("--done", "STEP", "of RUN: that this step is done: cut, twist N, ream and the like, as of record"),
+        ("--done", "STEP", f"of RUN: that this step is done: {_STEPS}"),
         ("--angle", "N", "of RUN: the angle read of the bend at mark N"),
         ("--rise", "N", "of RUN: the rise read under the bend at mark N"),
         ("--off", "WAY", "of RUN: how far it is off that way"),
@@ -132,7 +136,7 @@ def _record_arguments(actions: Actions, job: Parser, who: Parser) -> None:
     record.add_argument("run_key", metavar="RUN", help=_RUN)
     count = whole("--piece", 1, 1000)
     record.add_argument("--piece", type=count, default=1, metavar="N", help="which piece of the run (1)")
-    words = "which of the runs alike, from 1"
+    words = "which of the runs alike, from 1; with --done several: 1-14 or 1,3,5-7"
     record.add_argument("--copy", action="extend", type=copies("--copy", MOST_COPIES), metavar="N", help=words)
     for option, metavar, words in (
         ("--angle", "N=DEG", "the angle that the bend at mark N has"),
@@ -148,11 +152,7 @@ def _record_arguments(actions: Actions, job: Parser, who: Parser) -> None:
     )
     written = "N=DEG[@PLACE][, start PLACE][, roll DEG]"
     record.add_argument("--made", action="append", default=[], metavar=written, help=words)
-    words = (
-        "what is done and is no bend: what new marks want before the bends (cut, at end A; twist N, at mark N), or a"
-        " step of the plan (stock, length, lay-out, check, trim, thread, ream, loosen, insert, strap; insert 2: the"
-        " second)"
-    )
+    words = f"what is done and is no bend: {_STEPS}"
     record.add_argument("--done", action="append", default=[], metavar="STEP", help=words)
     words = "the bends made are not as planned: work out new marks for the rest, and keep them too"
     record.add_argument("--new-marks", action="store_true", help=words)

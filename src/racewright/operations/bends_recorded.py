@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from math import radians
 
 from racewright.errors import Finding, InputError, RacewrightError, told_of
-from racewright.fit.measured import BendNumber
 from racewright.operations.bent import Bent, bent_as_planned
-from racewright.operations.common import Request, TapeUnit
+from racewright.operations.common import TapeUnit
 from racewright.operations.half_bent import check_one_place, made_bends
 from racewright.operations.kept_before import check_since_cut, words_otherwise
 from racewright.operations.lines_read import by_line_mm, check_lines, lines_once_made, own_lines
@@ -16,23 +15,20 @@ from racewright.operations.made_before import as_read, places_read
 from racewright.operations.new_marks import mark_of_start_mm
 from racewright.operations.remark import RemarkAnswer, as_kept_before, remarked
 from racewright.plan.model import Plan
-from racewright.records.bends_left import first_steps, line_is_lost, mark_of, so_far
+from racewright.records.bends_left import line_is_lost, mark_of, so_far
 from racewright.records.entry import (
-    BY_PLAN,
     Anew,
     BendMade,
     Entry,
     Made,
     MadeEntry,
     MarkAnew,
-    StepMade,
     by_copy,
     made_of,
 )
 from racewright.records.model import JobRun, MadeReading
 from racewright.records.naming import piece_name, with_copies
 from racewright.records.own_lines import OwnLine
-from racewright.records.steps import STEPS, StepName, numbered, step_name
 from racewright.units.length import parse_length
 
 #: So many kept new marks of a run are worked out again at a look at it: each takes up to a second.
@@ -88,68 +84,6 @@ def new_marks_after(
         )
     with told_of({"stock": "in_hand"}):
         return remarked(piece, made, in_hand, record)
-
-
-class StepSaid(Request, frozen=True, kw_only=True):
-    """A step that is done: what new marks want before the bends (end A is cut, or bend `number` is twisted), or one of
-    the plan, `number` says which of its kind among those of the piece (None: the first)."""
-
-    kind: StepName
-    number: BendNumber | None = None
-
-
-_Step = tuple[StepName, int | None]
-
-
-def step_named(name: str, field: str) -> StepName:
-    """The kind of step that a person names. Raises InputError for none."""
-    found = next((kind for kind in STEPS if kind == name), None)
-    if found is None:
-        hint = f"the steps are {', '.join(STEPS)}; with a number behind it, where there are several of it: twist 2"
-        raise InputError(f"{field} {name} is no step.", hint=hint, field=field)
-    return found
-
-
-def steps_done(
-    said: Sequence[StepSaid], record: Sequence[MadeEntry], planned: Collection[_Step] | None, over: Collection[_Step]
-) -> tuple[Made, ...]:
-    """What is recorded of steps that are no bends. `planned`: those of the piece's plan (None: that is not at hand);
-    `over`: of these, what is on record. Raises InputError for one that the marks which hold, or the plan, do not want,
-    and for one that is recorded already."""
-    if not said:
-        return ()
-    now = so_far(record)
-    wanted = () if now.kept is None else first_steps(now.kept.what, now.kept.id)
-    there = {(step.kind, step.number): step for step in wanted}
-    done = {*over, *((step.kind, step.number) for step in now.steps)}
-    found: list[StepMade] = []
-    for index, one in enumerate(said):
-        row, at = STEPS[one.kind], f"steps[{index}]"
-        which: _Step = one.kind, numbered(one.kind, one.number)
-        if row.of == "plan" and planned is not None and which not in planned:
-            raise InputError(
-                f"{step_name(*which)}: the plan of the piece has no such step.",
-                hint=f"it has: {', '.join(step_name(*which) for which in planned)}" if planned else "leave it out",
-                field=at,
-            )
-        if row.of == "marks" and which not in there:
-            names = " and ".join(step_name(*which) for which in there)
-            raise InputError(
-                f"{step_name(*which)}: no new marks that hold for the piece want that done before its bends.",
-                hint=f"they want: {names}" if names else "leave it out, or keep new marks first",
-                field=at,
-            )
-        if which in done:
-            twice = "if it was done twice, measure the bends that are made and ask for new marks"
-            raise InputError(
-                f"{step_name(*which)}: that is recorded as done already.",
-                hint=twice if row.spoils else "leave it out",
-                field=at,
-            )
-        done.add(which)
-        by = BY_PLAN if now.kept is None else now.kept.id
-        found.append(there[which] if row.of == "marks" else StepMade(kind=one.kind, number=which[1], by_marks=by))
-    return (Made(bends=(), steps=tuple(found)),)
 
 
 def kept_otherwise(plan: Plan, run: JobRun, entries: Iterable[Entry]) -> Iterator[Finding]:

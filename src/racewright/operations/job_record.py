@@ -18,12 +18,10 @@ from racewright.fit.unmeasured import record_finding
 from racewright.job.cut_already import straight_left
 from racewright.job.plan_job import not_finished, plan_one
 from racewright.operations.bends_recorded import (
-    StepSaid,
     as_kept,
     held_to,
     held_to_lines,
     new_marks_after,
-    steps_done,
 )
 from racewright.operations.bent import Bent, bent_as_planned, readings
 from racewright.operations.common import Answer, Known, Name, Request
@@ -32,7 +30,9 @@ from racewright.operations.job_status import Revision
 from racewright.operations.jobs import JobRequest
 from racewright.operations.kept_before import SAME_CUT_MM
 from racewright.operations.not_known import has_place
+from racewright.operations.other_plan import by_this_plan, of_another_plan
 from racewright.operations.remark import RemarkAnswer
+from racewright.operations.steps_recorded import StepPlanned, StepSaid, early_steps, steps_done, steps_of, steps_told
 from racewright.plan.digest import called_now, is_digest
 from racewright.plan.model import Plan
 from racewright.records.bends_left import as_recorded, bends_left, so_far, status_at_bench
@@ -53,7 +53,6 @@ from racewright.records.entry import (
     by_copy,
     for_marks,
     is_further,
-    is_work,
     least_status,
     made_of,
     planned_done,
@@ -66,8 +65,6 @@ from racewright.records.naming import piece_name
 from racewright.records.of_plan import of_plan
 from racewright.records.other_marks import other_findings, told_otherwise
 from racewright.records.read_otherwise import read_otherwise
-from racewright.records.steps import STEPS, StepName, steps_planned
-from racewright.records.superseded import far_made, further, made_by_other, plan_differs
 from racewright.survey.written import LengthText
 from racewright.units.said import said_in
 from racewright.units.tape import TapeUnit, style_of
@@ -86,7 +83,8 @@ class CorrectionMade(Request, frozen=True, kw_only=True):
 class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
     """Add to the record of `run`, which stands at `revision` where it is kept: how far it came (`status`), and what was
     measured, corrected and made on one of its pieces. `copies`: of these of the runs alike (none: the status or note of
-    all of them; what was done on a piece is of one). Lengths without a unit are as the run's tape shows them. `plan`:
+    all of them; what was made and measured on a piece is of one, `steps` that are done may be of several). Lengths
+    without a unit are as the run's tape shows them. `plan`:
     the digest on the card that the piece was bent from; '' for the present plan's. `anew`: the bends made, now or on
     record, are not as planned, and new marks for the rest are worked out and kept with them; `in_hand`: how long the
     conduit is ('' and from where: as for `remark`). `steps`: what new marks want done before the bends, and
@@ -149,13 +147,13 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     bent_from = _digest(request.plan, now) or (now.digest if now else "")
     plan = now if now and now.digest == bent_from else None
     piece = _piece(plan, request.piece) if plan else None
-    of_copy = _of_copy(job, run, request, now)
+    of_copies = _of_copies(job, run, now)
+    of_copy = of_copies[request.copies[0] if request.copies else 1]
     made = made_of(of_copy, bent_from)
     record = made.get(request.piece, [])
     kept = so_far(record).kept
-    by = BY_PLAN if kept is None else kept.id
-    over = planned_done(of_copy, bent_from, request.piece, by)
-    steps = steps_done(request.steps, record, _steps_of(plan, request.piece), over)
+    planned = steps_of(plan, request.piece)
+    steps = _steps_done(request, of_copies, bent_from, planned)
     record = [*record, *_as_made(steps)]
     tape = style_of(run.survey.units, run.survey.fraction)
     with said_in(tape):
@@ -208,6 +206,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         what=tuple(what),
         words=(
             *kept_lines(run, request.piece, copies, what, len(now.pieces) if now else 0),
+            *steps_told(request.steps, planned),
             *([_BEFORE] if request.measured and request.corrected else []),
         ),
         pins=pins,
@@ -217,8 +216,13 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         cautions=new.cautions if new else (),
         findings=(
             *(new.findings if new else ()),
-            *_of_another_plan(run, bent_from, now),
-            *(_by_this_plan(run, request, of_copy, now) if on_piece and not request.plan and now else ()),
+            *of_another_plan(run, bent_from, now),
+            *(
+                by_this_plan(run, request.piece, request.steps, of_copy, now)
+                if on_piece and not request.plan and now
+                else ()
+            ),
+            *(early_steps(run, plan, request.piece, request.steps, record_now) if plan else ()),
             *_made_twice(run, request.made, _earlier(of_copy, record), record),
             *_by_other(run, request, piece, record_now),
             *(record_finding(_measured(of_copy, request.piece, bent_from, what), run.key) if request.measured else ()),
@@ -235,13 +239,37 @@ def _check_copies(run: JobRun, request: JobRecordRequest) -> None:
             hint=f"copies count from 1 to {run.times}" if run.alike else "leave the copy out",
             field="copies",
         )
-    on_piece = request.measured or request.corrected or request.made or request.steps
-    if run.alike and len(request.copies) != 1 and on_piece:
+    of_one = request.measured or request.corrected or request.made or (request.anew and request.steps)
+    if run.alike and len(request.copies) != 1 and (of_one or (request.steps and not request.copies)):
         raise InputError(
             f"run {run.key} is {run.alike}, and what was measured, corrected or made on a piece is of one of them.",
             hint=f"name the copy, 1 to {run.times}; it stands behind the # on the piece and its label",
             field="copies",
         )
+
+
+def _steps_done(
+    request: JobRecordRequest, copies: Mapping[int, Sequence[Entry]], marks: str, planned: Sequence[StepPlanned] | None
+) -> tuple[Made, ...]:
+    """What is recorded of steps that are no bends, held to each of the copies that are named. Raises InputError where
+    one has them done already, or is not made by the same marks as the others."""
+    named, found = request.copies or (1,), []
+    for copy in named if request.steps else ():
+        record = made_of(copies[copy], marks).get(request.piece, [])
+        kept = so_far(record).kept
+        over = planned_done(copies[copy], marks, request.piece, BY_PLAN if kept is None else kept.id)
+        try:
+            found.append(steps_done(request.steps, record, planned, over))
+        except InputError as err:
+            err.message = f"copy {copy}: {err.message}" if len(named) > 1 else err.message
+            raise
+        if found[-1] != found[0]:
+            raise InputError(
+                f"copy {copy} is made by other marks than copy {named[0]}.",
+                hint="record what is done of each by itself",
+                field="copies",
+            )
+    return found[0] if found else ()
 
 
 def _is_set_back(run: JobRun, of: Iterable[Status], told: Status | None, *, on_piece: bool) -> bool:
@@ -275,48 +303,9 @@ def _digest(written: str, now: Plan | None) -> str:
     return called_now(digest, now.digest, now.digest_before) if now else digest
 
 
-def _of_another_plan(run: JobRun, bent_from: str, now: Plan | None) -> Iterator[Finding]:
-    differs = plan_differs(bent_from, now.digest if now else "")
-    if differs:
-        yield Finding(
-            severity="caution",
-            rule="job.other_plan",
-            message=f"recorded {differs}, so nothing of it was held to that",
-            where=run.key,
-        )
-
-
-def _by_this_plan(run: JobRun, request: JobRecordRequest, of_copy: Iterable[Entry], now: Plan) -> Iterator[Finding]:
-    """A caution where the piece was begun by another plan and work on it is recorded by the present one."""
-    one = replace(run, times=1)
-    entries = (replace(entry, copy=None) for entry in of_copy)
-    before = made_by_other(one, entries, now.digest, len(now.pieces)).get((1, request.piece))
-    work = (e for e in of_copy if is_work(e) and (e.piece or 1) == request.piece)
-    others = (e.what for e in work if e.pins.marks != now.digest)
-    only_cut = further(*("bent" if not isinstance(what, Made) else far_made(what) for what in others)) == "cut"
-    if before and only_cut and not any(STEPS[step.kind].cut == "is" for step in request.steps):
-        yield Finding(
-            severity="caution",
-            rule="job.other_plan",
-            message=f"it was cut for plan {before}, and this is recorded for the present one, {now.digest}: once it is"
-            f" cut to that, record it (`racewright job record {run.key} --done length`)",
-            where=run.key,
-        )
-    elif before and not only_cut:
-        yield Finding(
-            severity="caution",
-            rule="job.other_plan",
-            message=f"it was begun for plan {before}, and this is recorded for the present one, {now.digest}: if it was"
-            f" bent by the sheet of that plan, take this back (`racewright job undo {run.key}`) and record it with"
-            f" `--plan {before.partition(' ')[0]}`",
-            where=run.key,
-        )
-
-
-def _of_copy(job: Job, run: JobRun, request: JobRecordRequest, now: Plan | None) -> Sequence[Entry]:
-    """What was seen and done on the copy since it was last set back, oldest first."""
-    entries = of_plan(job.entries_of(run), now)
-    return dict(by_copy(entries, run.times))[request.copies[0] if request.copies else 1]
+def _of_copies(job: Job, run: JobRun, now: Plan | None) -> dict[int, list[Entry]]:
+    """What was seen and done on each copy since it was last set back, oldest first."""
+    return dict(by_copy(of_plan(job.entries_of(run), now), run.times))
 
 
 def _measured(of_copy: Iterable[Entry], piece: int, marks: str, new: Iterable[What]) -> tuple[Measured, ...]:
@@ -328,13 +317,6 @@ def _measured(of_copy: Iterable[Entry], piece: int, marks: str, new: Iterable[Wh
 def _as_made(what: Iterable[What]) -> Iterator[MadeEntry]:
     """What of this is made of the piece, as marks reckon with it, before it has an id of its own."""
     return (MadeEntry(id=new_id(), what=made) for made in map(for_marks, what) if made is not None)
-
-
-def _steps_of(plan: Plan | None, piece: int) -> list[tuple[StepName, int | None]] | None:
-    """The steps of a piece that are no bends, by its plan, in their order; None: it has none at hand."""
-    if plan is None:
-        return None
-    return [(kind, number) for of, kind, number in filter(None, steps_planned(plan.steps)) if of == piece]
 
 
 def _made_by(what: Made, by_marks: str) -> Made:

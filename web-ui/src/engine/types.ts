@@ -1816,7 +1816,8 @@ export interface JobRecordAnswer {
 
 /** Add to the record of `run`, which stands at `revision` where it is kept: how far it came (`status`), and what was
  *  measured, corrected and made on one of its pieces. `copies`: of these of the runs alike (none: the status or note of
- *  all of them; what was done on a piece is of one). Lengths without a unit are as the run's tape shows them. `plan`:
+ *  all of them; what was made and measured on a piece is of one, `steps` that are done may be of several). Lengths
+ *  without a unit are as the run's tape shows them. `plan`:
  *  the digest on the card that the piece was bent from; '' for the present plan's. `anew`: the bends made, now or on
  *  record, are not as planned, and new marks for the rest are worked out and kept with them; `in_hand`: how long the
  *  conduit is ('' and from where: as for `remark`). `steps`: what new marks want done before the bends, and

@@ -52,9 +52,9 @@ from racewright.store.survey_file import SurveyFile, read_as_far
 
 if TYPE_CHECKING:
     from racewright.job.plan_job import RunSummary
-    from racewright.operations.bends_recorded import StepSaid
     from racewright.operations.job_record import JobRecordAnswer
     from racewright.operations.job_status import JobPlanAnswer
+    from racewright.operations.steps_recorded import StepSaid
 
 #: 'forward' is what a survey's plan calls it, 'long' what is said of the finished piece.
 WAYS: dict[str, EndWay] = {**{way: way for way in cast(tuple[EndWay, ...], get_args(EndWay))}, "forward": "long"}
@@ -310,7 +310,7 @@ def record_job(args: argparse.Namespace) -> int:
         answer = cast("JobRecordAnswer", asked("job_record", request, options=options, examples=examples))
         noted = [Noted(kept.value, answer.what, answer.pins, answer.piece, one) for one in answer.copies or (None,)]
         add_noted(store, key, noted, by=by, what="recorded on ")
-    copy = f", copy {args.copy[0]}" if args.copy else ""
+    copy = f", {copy_words(list(dict.fromkeys(args.copy)))}" if args.copy else ""
     done = "recorded" if answer.what else "nothing new to record"
     words = f"{kept.value.key}{copy}: {done}; status {STATUS_WORDS[answer.status]}"
     return show(
@@ -354,13 +354,15 @@ def _made(args: argparse.Namespace) -> Iterator[MadeReading]:
 
 def steps_said(args: argparse.Namespace) -> Iterator[StepSaid]:
     """Steps that are no bends: 'cut', 'twist 2', 'ream', 'insert 2'."""
-    from racewright.operations.bends_recorded import StepSaid, step_named
+    from racewright.operations.steps_recorded import StepSaid, step_named
 
     for text in args.done:
         kind, _, number = text.strip().partition(" ")
-        yield StepSaid(
-            kind=step_named(kind, "--done"), number=mark_number(number.strip(), "--done") if number else None
-        )
+        which = mark_number(number.strip(), "--done") if number else None
+        if which == 0:
+            hint = "insert 2 is the second of its kind, twist 2 the one at mark 2"
+            raise InputError(f"--done {text}: steps count from 1.", hint=hint, field="--done")
+        yield StepSaid(kind=step_named(kind, "--done"), number=which)
 
 
 def _measured(args: argparse.Namespace) -> Iterator[tuple[str, Reading]]:
