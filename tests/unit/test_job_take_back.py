@@ -8,7 +8,7 @@ from typed import kept, type_in
 
 from racewright.errors import InputError
 from racewright.fit.measured import BendAngle, OffAt
-from racewright.records.entry import Corrected, Made, Noted, Readings, StepMade, status_words
+from racewright.records.entry import Corrected, Made, Noted, Readings, StatusSet, StepMade, status_words
 from racewright.records.parts_said import Part, part_words, parted, parts_of
 from racewright.store.job_store import JobStore
 
@@ -66,9 +66,9 @@ def test_one_tick_goes_and_what_came_after_it_stays_with_the_status_of_what_is_l
 def test_of_what_was_recorded_at_once_that_part_alone_goes(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     record("--made", "1=22", "--made", "2=45", "--made", "3=22.5", "--note", "windy")
     assert undo(capsys, "--made", "1", "--made", "3") == (
-        "PH-01: taken back: PH-01 made: mark 1 bent to 22°; mark 3 bent to 22.5°; taken back: bent; status measured\n"
+        "PH-01: taken back: PH-01 made: mark 1 bent to 22°; mark 3 bent to 22.5°; taken back: bent; status planned\n"
     )
-    (entry,) = kept().entries
+    entry, _ = kept().entries
     assert isinstance(entry.what, Made)
     assert ([bend.number for bend in entry.what.bends], entry.what.note) == ([2], "windy")
     undo(capsys, "--note")
@@ -85,7 +85,7 @@ def test_of_what_was_recorded_at_once_that_part_alone_goes(here: Path, capsys: p
     undo(capsys, "--off", "forward")
     assert status() == "bent", "one reading of the finished piece is left"
     undo(capsys, "--angle", "2")
-    assert (stands(), status()) == (["--made 2"], "measured")
+    assert (stands(), status()) == (["--made 2"], "planned")
 
 
 def test_where_several_say_so_they_are_listed_and_one_is_named(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -110,12 +110,57 @@ def test_of_runs_alike_the_copy_says_which(here: Path, capsys: pytest.CaptureFix
     assert "3 entries say --made 2" in refused("--made", "2").message
     assert "2 entries say --made 2" in refused("--made", "2", "--copy", "2-3").message
     gone = "PH-01: taken back: PH-01#3 made: mark 2 bent to 45°; taken back: PH-01#3: bent"
-    assert undo(capsys, "--made", "2", "--copy", "3") == f"{gone}; status 2 of 3 bent, 1 measured\n"
+    assert undo(capsys, "--made", "2", "--copy", "3") == f"{gone}; status 2 of 3 bent, 1 planned\n"
     told = refused("--copy", "3")
     assert told.message == "run PH-01: it is not said what."
     assert "PH-01#3 made" in told.hint
     assert "#2" not in told.hint
     assert "nothing that stands says --angle 1" in refused("--angle", "1").message
+
+
+@pytest.mark.parametrize(
+    ("before", "then", "goes", "stood"),
+    [
+        ((("--angle", "2=45.5"), ("--made", "3=24", "--new-marks"), ("--made", "1=22.5")), ("--made", "2=45"), (), ""),
+        ((("--made", "1=22.5"), ("--made", "2=45"), ("--made", "3=20"), ("--off", "up=1"), ("--new-marks",)),
+         ("--made", "3=22.5"), ("--piece", "1"), ""),
+        ((("--done", "length"),), ("--made", "1=22.5"), (), ""),
+        ((("--done", "length"), ("--made", "2=45")), ("--done", "lay-out"), (), ""),
+        ((), ("--done", "length"), (), "measured"),
+    ],
+)  # fmt: skip
+def test_the_status_is_as_it_was_before_what_is_taken_back(
+    before: tuple[tuple[str, ...], ...],
+    then: tuple[str, ...],
+    goes: tuple[str, ...],
+    stood: str,
+    here: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    for words in before:
+        record(*words)
+    assert status() == (stood or "planned")
+    for plain in (False, True):
+        record(*then)
+        newest = next(entry for entry in reversed(kept().entries) if not isinstance(entry.what, StatusSet))
+        told = undo(capsys, *([] if plain else ["--entry", newest.id, *goes]))
+        assert told.endswith(f"status {status()}\n")
+        assert status() == (stood or "planned")
+
+
+def test_a_run_is_planned_while_any_work_by_its_plan_is_on_record(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    record("--done", "length")
+    record("--done", "lay-out", by="Ana")
+    undo(capsys, "--done", "length")
+    assert (stands(), status()) == (["--done lay-out"], "planned")
+    undo(capsys, "--done", "lay-out", by="Ana")
+    assert status() == "measured"
+    type_in("set", "planned", "PH-01", "--by", "Kim")
+    record("--made", "1=22.5")
+    undo(capsys, "--made", "1")
+    assert status() == "planned", "that was set, and came of no work"
 
 
 def test_new_marks_go_with_the_bends_that_were_recorded_with_them(

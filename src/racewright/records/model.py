@@ -7,6 +7,7 @@ done on it, are entries of their own (`records/entry.py`).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cached_property
 from typing import Annotated, Literal
 
@@ -221,15 +222,8 @@ class Job(Input, frozen=True, kw_only=True, dict=True):
         return least_status(self.statuses(run))
 
     def statuses(self, run: JobRun) -> tuple[Status, ...]:
-        """How far each copy of this run has come: as it was said, but planned where it is bent and new marks that were
-        kept since want more of it bent."""
-        said = self.said_of(run)
-        if "bent" in said:
-            copies = zip(said, by_copy(self.entries_of(run), run.times), strict=True)
-            said = tuple("planned" if status == "bent" and reopened(of) else status for status, (_, of) in copies)
-        if "planned" not in said or is_finished(run.survey):
-            return said
-        return tuple("measured" if status == "planned" else status for status in said)
+        """How far each copy of this run has come: see `statuses_of`."""
+        return statuses_of(run, self._by_run.get(run.id, ()))
 
     def said_of(self, run: JobRun) -> tuple[Status, ...]:
         """How far each copy of this run has come by the last that somebody, or work, said."""
@@ -282,3 +276,16 @@ class Job(Input, frozen=True, kw_only=True, dict=True):
             runs=tuple(msgspec.structs.replace(run, id=runs[run.id]) for run in self.runs),
             entries=tuple(called_anew(msgspec.structs.replace(e, run=runs[e.run]), entries) for e in self.entries),
         )
+
+
+def statuses_of(run: JobRun, entries: Sequence[Entry]) -> tuple[Status, ...]:
+    """How far each copy of a run has come by these entries of it, oldest first: as it was said, but planned where it is
+    bent and new marks that were kept since want more of it bent; measured while readings that a plan needs are still to
+    be taken."""
+    said = statuses_by(entries, run.times)
+    if "bent" in said:
+        copies = zip(said, by_copy(entries, run.times), strict=True)
+        said = tuple("planned" if status == "bent" and reopened(of) else status for status, (_, of) in copies)
+    if "planned" not in said or is_finished(run.survey):
+        return said
+    return tuple("measured" if status == "planned" else status for status in said)

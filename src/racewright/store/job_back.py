@@ -24,7 +24,7 @@ from racewright.records.entry import (
     statuses_by,
     to_set,
 )
-from racewright.records.model import Job, JobRun
+from racewright.records.model import Job, JobRun, statuses_of
 from racewright.records.superseded import Far, far_made, further
 from racewright.store.job_reader import Kept, Revision
 from racewright.store.job_rows import now
@@ -68,23 +68,23 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
     if target is None:  # a status of another survey, which what is taken back covered, goes with it
         stale = _of_another_survey(store, job, revisions, left)
         gone, left = [*gone, *stale], [kept for kept in left if kept not in stale]
-    statuses = statuses_by((kept.value for kept in left), run.times)
+    entries = tuple(kept.value for kept in left)
     saves = [Save("entry", kept.value.id, kept.revision, None) for kept in gone]
     past: Far = ""
     what = f"{len(gone)} entries" if len(gone) > 1 else "an entry"
     if target is not None and isinstance(target.value, JobRun):
         before, standing, run = revisions[0], revisions[0].value, target.value
-        statuses = statuses_by((kept.value for kept in left), run.times)
         saves.insert(0, Save("run", run.id, before.number, run))
         if not isinstance(standing, JobRun) or standing.survey != run.survey:
             plans = PlansOf(store, job, run)
             past = made_of_another(plans, revisions, left)
-            entries = status_entries(plans, revisions, left, before.number + 1, by)
-            saves += [Save.of(entry) for entry in entries]
-            statuses = statuses_by((*(kept.value for kept in left), *entries), run.times)
+            news = status_entries(plans, revisions, left, before.number + 1, by)
+            saves += [Save.of(entry) for entry in news]
+            entries = (*entries, *news)
     told = f"taken back: {what}" if target is None else f"back to revision {target.number}"
     store.save(job, saves, by=by, what=f"run {run.key}: {told}")
-    return WentBack(run, tuple(kept.value for kept in gone), target.number if target else None, statuses, past)
+    revision, statuses = target.number if target else None, statuses_of(run, entries)
+    return WentBack(run, tuple(kept.value for kept in gone), revision, statuses, past)
 
 
 def asked_of_marks(before: Job, after: Job) -> tuple[str, ...]:

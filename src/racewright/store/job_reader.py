@@ -153,6 +153,15 @@ class JobReader:
             if first is not None and first.body is not None
         )
 
+    def entries_ever(self, job: str, run: Id) -> tuple[Kept[Entry], ...]:
+        """What was added to the record of a run, as it was added, in the order in which it came; what was taken back
+        since, whole or in part, too."""
+        with self.rows.reading():
+            rows = self.rows.all_standing(self.rows.job(job), "entry")
+            firsts = [self.rows.following(row.record, 0) for row in rows if row.body is None or run in row.body]
+        kept = (self._kept(Entry, first, first.body) for first in firsts if first and first.body is not None)
+        return tuple(one for one in kept if one.value.run == run)
+
     def brought_by(self, kept: Kept[Entry]) -> str:
         """Who added an entry, whoever it says that it is by, and whoever brought it back since."""
         with self.rows.reading():

@@ -2,33 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from msgspec.structs import replace
 
 from racewright.cards.entry_words import said_line
 from racewright.errors import InputError, RacewrightError
-from racewright.records.bends_left import status_at_bench
+from racewright.records.bends_left import reopened, status_at_bench
 from racewright.records.entry import (
     Corrected,
     Entry,
+    Made,
     Readings,
     Status,
+    StatusSet,
+    What,
     by_copy,
     copy_of,
     is_further,
     is_work,
     made_of,
-    set_by,
     statuses_by,
 )
-from racewright.records.model import JobRun
+from racewright.records.ids import Id
+from racewright.records.model import JobRun, statuses_of
 from racewright.records.naming import LEAST_DIGITS
 from racewright.records.of_plan import of_plan
 from racewright.records.parts_said import Part, part_words, parted, parts_of
 from racewright.store.job_back import WentBack, check_whose
 from racewright.store.job_reader import Kept
+from racewright.store.job_rows import now
 from racewright.store.job_store import JobStore, Save
 
 if TYPE_CHECKING:
@@ -56,31 +60,40 @@ def take_back(store: JobStore, job: str, name: str, meant: Meant, *, by: str = "
     mine = [kept for kept in store.entries_read(job) if kept.value.run == run.id]
     plan = _plan(store, job, run)
     takes = _meant(run, mine, meant, len(plan.pieces) if plan else 0)
-    gone: list[Entry] = []
+    whose = {kept.value.by or kept.by for kept in mine if kept.value.id in takes}
+    check_whose(run, "what is to be taken back", whose, by=by, anyone=anyone)
+    gone: list[Kept[Entry]] = []
     left: list[Kept[Entry]] = []
     saves: list[Save] = []
     for kept in mine:
         parts = takes.get(kept.value.id)
         goes, stays = (None, kept.value.what) if parts is None else parted(kept.value.what, parts)
         if goes is not None:
-            gone.append(replace(kept.value, what=goes))
+            gone.append(_saying(kept, goes))
             rest = None if stays is None else replace(kept.value, what=stays)
             saves.append(Save("entry", kept.value.id, kept.revision, rest))
         if stays is not None:
-            left.append(kept if goes is None else _with(kept, replace(kept.value, what=stays)))
-    for copy, marks in dict.fromkeys((copy_of(entry) or 1, entry.pins.marks) for entry in gone):
-        for kept in _came_of_work(run, plan, left, copy, marks):
-            left.remove(kept)
-            gone.append(kept.value)
-            saves.append(Save("entry", kept.value.id, kept.revision, None))
-    whose = {kept.value.by or kept.by for kept in mine if kept.value.id in {entry.id for entry in gone}}
-    check_whose(run, "what is to be taken back", whose, by=by, anyone=anyone)
+            left.append(_saying(kept, stays))
+    news: list[Entry] = []
+    ever = store.entries_ever(job, run.id)
+    for copy, marks in dict.fromkeys((copy_of(kept.value) or 1, kept.value.pins.marks) for kept in gone):
+        of_copy = _OfCopy(run, plan, copy, marks)
+        came = of_copy.came_of_work(ever, left, takes)
+        left = [kept for kept in left if kept not in came]
+        saves += [Save("entry", kept.value.id, kept.revision, None) for kept in came]
+        gone += came
+        if came and (status := of_copy.status_left(left)) is not None:
+            news.append(
+                Entry(run=run.id, copy=copy, what=StatusSet(status=status), pins=came[-1].value.pins, by=by, at=now())
+            )
     what = f"{len(saves)} entries" if len(saves) > 1 else "an entry"
-    store.save(job, saves, by=by, what=f"run {run.key}: taken back: {what}")
-    return WentBack(run, tuple(gone), None, statuses_by((kept.value for kept in left), run.times), "")
+    store.save(job, [*saves, *map(Save.of, news)], by=by, what=f"run {run.key}: taken back: {what}")
+    statuses = statuses_of(run, (*(kept.value for kept in left), *news))
+    return WentBack(run, tuple(kept.value for kept in gone), None, statuses, "")
 
 
-def _with(kept: Kept[Entry], value: Entry) -> Kept[Entry]:
+def _saying(kept: Kept[Entry], what: What) -> Kept[Entry]:
+    value = kept.value if what is kept.value.what else replace(kept.value, what=what)
     return Kept(value=value, revision=kept.revision, at=kept.at, by=kept.by, change=kept.change)
 
 
@@ -94,38 +107,68 @@ def _plan(store: JobStore, job: str, run: JobRun) -> Plan | None:
         return None
 
 
-def _came_of_work(
-    run: JobRun, plan: Plan | None, entries: Sequence[Kept[Entry]], copy: int, marks: str
-) -> list[Kept[Entry]]:
-    """The entries that set the status of a copy for work by these marks that is not on record any more, the last first.
-    What is in place stays so, and what was planned by no work."""
-    found: list[Kept[Entry]] = []
-    while marks and copy <= run.times:
-        left = [kept for kept in entries if kept not in found]
-        status, said = set_by((kept.value for kept in left), run.times)[copy - 1]
-        of = of_plan([one.value for one in left], plan)
-        if (
-            said is None
-            or said.pins.marks != marks
-            or not (said.copy == copy or (status == "bent" and not run.alike))
-            or status not in ("planned", "bent")
-            or not is_further(status, _by_work(plan, dict(by_copy(of, run.times))[copy], marks))
-        ):
-            break
-        found += [kept for kept in left if kept.value.id == said.id]
-    return found
+class _OfCopy:
+    """How far a copy of a run is by the work by these marks, as its record grew."""
 
+    def __init__(self, run: JobRun, plan: Plan | None, copy: int, marks: str) -> None:
+        self.run, self.plan, self.copy, self.marks = run, plan, copy, marks
 
-def _by_work(plan: Plan | None, entries: Sequence[Entry], marks: str) -> Status:
-    """How far a copy is by the work by these marks that is on record of it. By another plan, whose bends are not known,
-    it may be bent by any of it."""
-    work = [entry for entry in entries if is_work(entry) and entry.pins.marks == marks]
-    if plan is None or marks not in (plan.digest, plan.digest_before):
-        return "bent" if work else "measured"
-    if any(isinstance(entry.what, Readings | Corrected) for entry in entries):
-        return "bent"
-    pieces = [[bend.number for bend in piece.bends] for piece in plan.pieces]
-    return status_at_bench("measured", pieces, made_of(entries, plan.digest))
+    def came_of_work(
+        self, ever: Sequence[Kept[Entry]], left: Sequence[Kept[Entry]], goes: Collection[Id]
+    ) -> list[Kept[Entry]]:
+        """Which of the entries that are `left` said a status that came of work, by what was `ever` on record then or
+        with what `goes`, and that the work which is left does not make. What is in place stays so."""
+        if not self.marks or self.copy > self.run.times or self._said(left) not in ("planned", "bent"):
+            return []
+        changes = {kept.change for kept in ever if kept.value.id in goes}
+        came = {
+            kept.value.id
+            for kept, status in self._grown(ever)
+            if isinstance(kept.value.what, StatusSet)
+            and (kept.change in changes or not is_further(kept.value.what.status, status))
+        }
+        has = self._grown(left)
+        found: list[Kept[Entry]] = []
+        for at, (kept, _) in enumerate(has):
+            said = kept.value.what
+            if kept.value.id not in came or not isinstance(said, StatusSet):
+                continue
+            if self._may_come_of_work(kept.value, said.status) and all(
+                is_further(said.status, status) for _, status in has[at:]
+            ):
+                found.append(kept)
+        return found
+
+    def status_left(self, left: Sequence[Kept[Entry]]) -> Status | None:
+        """How far the copy is by the work that is left, where these entries say less of it; None: no further."""
+        status = self._by_work([kept.value for kept in left])
+        return status if is_further(status, self._said(left)) else None
+
+    def _said(self, entries: Sequence[Kept[Entry]]) -> Status:
+        return statuses_by((kept.value for kept in entries), self.run.times)[self.copy - 1]
+
+    def _may_come_of_work(self, entry: Entry, status: Status) -> bool:
+        is_of_it = entry.copy == self.copy or (status == "bent" and not self.run.alike)
+        return is_of_it and status in ("planned", "bent") and entry.pins.marks == self.marks
+
+    def _grown(self, entries: Sequence[Kept[Entry]]) -> list[tuple[Kept[Entry], Status]]:
+        """Each of the entries that are of the copy, with how far it was by its work then."""
+        of_it = [kept for kept in entries if copy_of(kept.value) in (None, self.copy)]
+        values = [kept.value for kept in of_it]
+        return [(kept, self._by_work(values[: at + 1])) for at, kept in enumerate(of_it)]
+
+    def _by_work(self, entries: Sequence[Entry]) -> Status:
+        """How far the copy is by the work that these entries of it say. By another plan, whose bends are not known, it
+        may be bent by any of it."""
+        of = dict(by_copy(of_plan(entries, self.plan), self.run.times))[self.copy]
+        work = [entry for entry in of if is_work(entry)]
+        if self.plan is None or self.marks not in (self.plan.digest, self.plan.digest_before):
+            return "bent" if any(entry.pins.marks == self.marks for entry in work) else "measured"
+        if any(isinstance(entry.what, Readings | Corrected) for entry in work) and not reopened(work):
+            return "bent"
+        made = [one for one in work if isinstance(one.what, Made) and one.pins.marks == self.plan.digest]
+        pieces = [[bend.number for bend in piece.bends] for piece in self.plan.pieces]
+        return status_at_bench("planned", pieces, made_of(made, self.plan.digest)) if made else "measured"
 
 
 def _meant(run: JobRun, mine: Sequence[Kept[Entry]], meant: Meant, pieces: int) -> dict[str, set[Part]]:
