@@ -102,6 +102,8 @@ def test_a_twist_is_done_by_a_plane_that_is_twisted_along_and_takes_the_line_wit
     assert again.keep.anew.marks == msgspec.convert(second, Made).anew.marks
     assert line_after([first, second], {"number": 1, "angle_deg": 22.75}).endswith("line 176° clockwise of up")
     assert line_after([], planes[0], {**planes[1], **now}) == "rotate 180°: line down"
+    for_gone = made(steps=[{**steps_of(first)[0], "by_marks": "f" * 32}])
+    assert line_after([first, for_gone], now) == turned, "once, and not for these as well"
     twice = line_after([first, tick, tick], now, {"number": 1, "roll_off_deg": 0.0})
     assert twice == (
         "draw a new line along the top of the conduit with mark 2 in the bender as when it was bent (how far the old"

@@ -361,10 +361,30 @@ def twists_done(record: Sequence[MadeEntry], said: Iterable[BendMade] = ()) -> t
         what, by = record[place].what, record[place].id
         seen |= dict.fromkeys(step for step in what.steps if step.kind == "twist")
         later = record[place + 1 : None if after is None else after + 1]
-        since = [*(bend for one in later for bend in one.what.bends), *(said if after is None else ())]
+        since = [
+            *_planes_less_twists(later, {record[at].id for at in places if at <= place}, said if after is None else ())
+        ]
         shown = twists_read(what, since, {step.number for step in ticks if step.by_marks == by})
         seen |= dict.fromkeys(step for step in first_steps(what, by) if step.number in shown)
     return (*ticks, *(step for step in seen if step not in ticks))
+
+
+def _planes_less_twists(
+    later: Iterable[MadeEntry], known: Container[str], said: Iterable[BendMade]
+) -> Iterator[BendMade]:
+    """The bends that were read after new marks were kept, and `said` last, their planes less what they were twisted by
+    for marks that are none of these `known`: those that are gone, and that were kept after these."""
+    ticks: list[StepMade] = []
+
+    def less(bend: BendMade) -> BendMade:
+        turned = sum(step.by_rad for step in ticks if (step.number or 0) <= bend.number)
+        return bend if bend.roll_off_rad is None else replace(bend, roll_off_rad=bend.roll_off_rad - turned)
+
+    for one in later:
+        if not one.what.anew:
+            ticks += (step for step in one.what.steps if step.kind == "twist" and step.by_marks not in known)
+        yield from (less(bend) for bend in one.what.bends)
+    yield from (less(bend) for bend in said)
 
 
 def line_is_lost(record: Sequence[MadeEntry], *, for_kept: bool = False) -> bool:
