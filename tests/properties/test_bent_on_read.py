@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from msgspec import convert
+from msgspec.structs import replace
 
 from racewright.errors import InputError
 from racewright.operations.bent import Bent, BentRequest, bent
@@ -280,6 +281,7 @@ def test_the_line_that_is_drawn_since_end_a_was_cut_is_none_from_before(
 
 def test_the_conduit_in_hand_is_less_by_what_comes_off_at_end_a(piece: Bent, kept: tuple[RemarkAnswer, Made]) -> None:
     _, entry = kept
+    two_metres = piece._replace(piece=replace(piece.piece, least_stock_mm=2000.0, extra_a_mm=0.0))
     for held, trim_mm, length_mm in (
         (None, 0.0, None),
         (1000.0, 0.0, 1000.0),
@@ -288,11 +290,11 @@ def test_the_conduit_in_hand_is_less_by_what_comes_off_at_end_a(piece: Bent, kep
     ):
         anew = kept_so(entry, in_hand_mm=held, trim_mm=trim_mm).anew
         assert anew is not None
-        told = in_hand(piece, anew, 2000.0, lambda: None)
+        told = in_hand(two_metres, anew, lambda: None)
         assert (None if told is None else told[0].mm) == (None if length_mm is None else pytest.approx(length_mm))
     more = kept_so(entry, in_hand_mm=1000.0, trim_mm=-25.4).anew
     assert more is not None
-    told = in_hand(piece, more, 2000.0, lambda: None)
+    told = in_hand(two_metres, more, lambda: None)
     assert told is not None
     assert told[0].mm == 1000.0, "what is left on there is in hand already"
 

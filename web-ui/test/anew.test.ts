@@ -227,6 +227,8 @@ test("what was said of the bends with new marks is left by them but where it sta
 test("what hangs on no plan is none of any; a made bend is not left out by marks that do not name it; a piece of one bend", () => {
   keeping(inShop("run", runData(RUN)), entry("1", { pins: { marks: "" } }));
   assert.deepEqual(recordOf(runAt(RUN).entries, 1, ""), []);
+  keeping(inShop("run", runData(RUN)), entry("1", { what: { kind: "made", bends: [], steps: [{ kind: "trim", number: 1, by_marks: "plan" }] } }), entry("2", { piece: 2 }));
+  assert.deepEqual(recordOf(runAt(RUN).entries, 1, "P").map((one) => one.what.steps?.[0]?.kind), ["trim"], "the engine sees that its ends are cut");
   const { kept } = keptIn([2, 3]);
   assert.deepEqual([1, 2, 4].map((number) => isLeftOut(kept(1)!, number)), [false, false, true]);
   assert.equal(soFar([1], [], 1, "P", 0).most, 1);

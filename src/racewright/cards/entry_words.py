@@ -7,8 +7,9 @@ from math import degrees
 
 from msgspec.structs import replace
 
-from racewright.fit.words import measured_words
+from racewright.fit.words import measured_words, off_b_words
 from racewright.records.anew import Followed, followed, marks_told
+from racewright.records.ends_cut import EndsCut, ends_cut
 from racewright.records.entry import (
     STATUS_WORDS,
     Anew,
@@ -40,9 +41,9 @@ def as_built_lines(run: JobRun, entries: Iterable[Entry], now: str, pieces: int)
     digest of the run's present plan, '' where it has none; what was made with another is told.
     `pieces`: as in `said_line`."""
     of = tuple(entries)
-    how_far = followed(run, of)
+    how_far, ends = followed(run, of), ends_cut(of)
     said = _in_a_row(entry for entry in of if not isinstance(entry.what, StatusSet))
-    return tuple(_signed(run, entry, now, pieces, how_far.get(entry.id)) for entry in said)
+    return tuple(_signed(run, entry, now, pieces, how_far.get(entry.id), ends) for entry in said)
 
 
 def _in_a_row(entries: Iterable[Entry]) -> list[Entry]:
@@ -70,33 +71,40 @@ def _steps(entry: Entry) -> tuple[StepMade, ...]:
 
 
 def said_line(
-    run: JobRun, entry: Entry, copies: Sequence[int] = (), pieces: int = 0, how_far: Followed | None = None
+    run: JobRun,
+    entry: Entry,
+    copies: Sequence[int] = (),
+    pieces: int = 0,
+    how_far: Followed | None = None,
+    ends: EndsCut | None = None,
 ) -> str:
     """What an entry says, in words: 'RM-1-2#14 measured: mark 2 has 44.5°; rides high'; `copies`: of which it is said,
     where that is more than its own; where one is wanted the first is not named. `pieces`: so many that the run has,
     which decides how its pieces are called; 0: not known. `how_far`: its new marks were followed; None: as they were
-    when they were kept."""
+    when they were kept. `ends`: which steps cut end B by new marks (None: not known)."""
     copy = copy_of(entry)
     copies = tuple(copies) or (() if copy is None else (copy,))
     if not run.alike and copies == (1,):
         copies = ()  # it is the run itself
     if isinstance(entry.what, StatusSet):
         return (f"{with_copies(run.key, copies)}: " if copies else "") + STATUS_WORDS[entry.what.status]
-    kind, words, note = _said(entry.what, style_of(run.survey.units, run.survey.fraction), how_far)
+    kind, words, note = _said(entry.what, style_of(run.survey.units, run.survey.fraction), how_far, ends or {})
     piece = piece_name(run.key, entry.piece, pieces) if entry.piece is not None else run.key if copies else ""
     of = f"{with_copies(piece, copies)} " if piece else ""
     return f"{of}{kind}: {'; '.join(part for part in (words, note) if part)}"
 
 
-def kept_lines(run: JobRun, piece: int, copies: Sequence[int], what: Iterable[What], pieces: int) -> tuple[str, ...]:
+def kept_lines(
+    run: JobRun, piece: int, copies: Sequence[int], what: Iterable[What], pieces: int, ends: EndsCut
+) -> tuple[str, ...]:
     """What is added to the record of a piece, as it is understood; new marks but for the conduit in hand, which are
-    told with what is to be done. `pieces`: as in `said_line`."""
+    told with what is to be done. `pieces`, `ends`: as in `said_line`."""
     lines = []
     for one in what:
         if isinstance(one, StatusSet):
             continue
         anew, bends = (one.anew, replace(one, anew=None)) if isinstance(one, Made) else (None, one)
-        lines.append(said_line(run, Entry(run=run.id, piece=piece, what=bends), copies, pieces))
+        lines.append(said_line(run, Entry(run=run.id, piece=piece, what=bends), copies, pieces, ends=ends))
         if anew is not None and anew.in_hand_mm is not None:
             style = style_of(run.survey.units, run.survey.fraction)
             lines.append(f"conduit in hand: {_in_hand(anew, style)} from end A, before these marks cut it")
@@ -119,9 +127,9 @@ def who_says(entry: Entry, brought: str) -> str:
     return f"{entry.by}, by {brought or 'somebody'}"
 
 
-def _signed(run: JobRun, entry: Entry, now: str, pieces: int, how_far: Followed | None) -> str:
+def _signed(run: JobRun, entry: Entry, now: str, pieces: int, how_far: Followed | None, ends: EndsCut) -> str:
     """With its plan and who says so: '... (plan 4K7WQX; Kim 2 May)'."""
-    text, pinned = said_line(run, entry, pieces=pieces, how_far=how_far), entry.pins.marks
+    text, pinned = said_line(run, entry, pieces=pieces, how_far=how_far, ends=ends), entry.pins.marks
     plan = plan_differs(pinned, now) or (f"plan {pinned}" if pinned else "")
     signed = "; ".join(part for part in (plan, " ".join(part for part in (entry.by, entry.at) if part)) if part)
     return f"{text} ({signed})" if signed else text
@@ -140,7 +148,7 @@ def pins_line(entry: Entry) -> str:
 
 
 def _said(
-    what: Readings | Corrected | Made | Noted, style: TapeStyle, how_far: Followed | None
+    what: Readings | Corrected | Made | Noted, style: TapeStyle, how_far: Followed | None, ends: EndsCut
 ) -> tuple[str, str, str]:
     """What kind of entry it is, its words, and its note."""
     if isinstance(what, Readings):
@@ -149,7 +157,7 @@ def _said(
         return "corrected", ", ".join(_move(move) for move in what.moves), what.note
     if isinstance(what, Made):
         bends = [_made(bend, style) for bend in what.bends]
-        bends += [_step(step, style) for step in what.steps] if what.anew is None else []
+        bends += [_step(step, style, ends) for step in what.steps] if what.anew is None else []
         anew = (
             ()
             if what.anew is None
@@ -173,7 +181,10 @@ def _made(bend: BendMade, style: TapeStyle) -> str:
     return f"{mark_names([bend.number])} {angle}{place}{plane if off else ''}"
 
 
-def _step(step: StepMade, style: TapeStyle) -> str:
+def _step(step: StepMade, style: TapeStyle, ends: EndsCut) -> str:
+    anew = ends.get((step.by_marks, step.kind))
+    if anew is not None:
+        return f"{off_b_words(anew.off_b_mm, anew.line_b_mm, style)}, {_step_done(step)}"
     if not STEPS[step.kind].much:
         return _step_done(step)
     seen = ", seen from A" if STEPS[step.kind].counted else ""

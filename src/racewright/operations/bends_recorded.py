@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from math import radians
 
 from racewright.errors import Finding, InputError, RacewrightError, told_of
+from racewright.operations.as_cut import as_cut
 from racewright.operations.bent import Bent, bent_as_planned
 from racewright.operations.common import TapeUnit
 from racewright.operations.half_bent import check_one_place, made_bends
@@ -89,19 +90,22 @@ def new_marks_after(
 def kept_otherwise(plan: Plan, run: JobRun, entries: Iterable[Entry]) -> Iterator[Finding]:
     """A caution for each piece of the run whose kept new marks come out otherwise now; so many are looked at, the first
     of them, and one more caution says of how many that was not done."""
-    told: dict[tuple[int, Made, bool], str] = {}
+    told: dict[tuple[int, Made, bool, float], str] = {}
     passed_over = 0
     for copy, of in by_copy(entries, run.times):
+        whole = made_of(of, plan.digest, whole=True)
         for number, record in made_of(of, plan.digest).items():
             kept = so_far(record).kept
             if kept is None or number > len(plan.pieces):
                 continue
-            key = (number, kept.what, line_is_lost(record, for_kept=True))
+            piece = bent_as_planned(plan, plan.pieces[number - 1])
+            cut = as_cut(piece, whole[number])
+            key = (number, kept.what, line_is_lost(record, for_kept=True), cut.kept(kept.what).piece.least_stock_mm)
             if key not in told and len(told) == _MOST_AGAIN:
                 passed_over += 1
                 continue
             if key not in told:
-                told[key] = _why_otherwise(bent_as_planned(plan, plan.pieces[number - 1]), kept.what.anew, record)
+                told[key] = _why_otherwise(piece, kept.what.anew, whole[number])
             if told[key]:
                 name = with_copies(piece_name(run.key, number, len(plan.pieces)), [copy] if run.alike else [])
                 yield Finding(

@@ -73,11 +73,18 @@ class BentRequest(Request, frozen=True, kw_only=True):
 
 
 class Bent(NamedTuple):
-    """A piece with its plan, and its bends as arcs."""
+    """A piece with its plan, and its bends as arcs. `uncut`: the piece as it was planned, where its ends were cut since
+    (None: they are not)."""
 
     plan: Plan
     piece: PlannedPiece
     arcs: BentPiece
+    uncut: PlannedPiece | None = None
+
+    @property
+    def planned(self) -> PlannedPiece:
+        """The piece as it was planned, however it was cut since."""
+        return self.uncut or self.piece
 
     @property
     def tape(self) -> TapeStyle:

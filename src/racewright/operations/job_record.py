@@ -36,6 +36,7 @@ from racewright.operations.steps_recorded import StepPlanned, StepSaid, early_st
 from racewright.plan.digest import called_now, is_digest
 from racewright.plan.model import Plan
 from racewright.records.bends_left import as_recorded, bends_left, so_far, status_at_bench
+from racewright.records.ends_cut import EndsCut, ends_cut
 from racewright.records.entry import (
     BY_PLAN,
     NOT_BENT,
@@ -162,7 +163,9 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
             what = list(_said(request, tape.unit, piece, record, by_new))
         if piece and not request.by_card:
             held_to_lines(piece, request.made, record, read=request.anew)
-        new = _new_marks(request, run, piece, record)
+        whole = made_of(of_copy, bent_from, whole=True).get(request.piece, [])
+        whole += [MadeEntry(id=new_id(), what=one) for one in steps]
+        new = _new_marks(request, run, piece, whole)
         if new is not None and new.keep is not None and not request.made:
             note = "" if request.measured or request.corrected else request.note
             again = () if kept and _are_kept(request, new.keep, kept.what) else (replace(new.keep, note=note),)
@@ -205,7 +208,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         copies=copies,
         what=tuple(what),
         words=(
-            *kept_lines(run, request.piece, copies, what, len(now.pieces) if now else 0),
+            *kept_lines(run, request.piece, copies, what, len(now.pieces) if now else 0, _ends(run, of_copy, steps)),
             *steps_told(request.steps, planned),
             *([_BEFORE] if request.measured and request.corrected else []),
         ),
@@ -317,6 +320,11 @@ def _measured(of_copy: Iterable[Entry], piece: int, marks: str, new: Iterable[Wh
 def _as_made(what: Iterable[What]) -> Iterator[MadeEntry]:
     """What of this is made of the piece, as marks reckon with it, before it has an id of its own."""
     return (MadeEntry(id=new_id(), what=made) for made in map(for_marks, what) if made is not None)
+
+
+def _ends(run: JobRun, of_copy: Iterable[Entry], steps: Iterable[Made]) -> EndsCut:
+    """Which steps cut end B by new marks, of those that are recorded now too."""
+    return ends_cut([*of_copy, *(Entry(run=run.id, what=one) for one in steps)])
 
 
 def _made_by(what: Made, by_marks: str) -> Made:

@@ -89,9 +89,12 @@ class InHand(NamedTuple):
         return self.told or not asked.piece.trim_after
 
 
-def in_hand(
-    asked: Bent, anew: Anew, planned_mm: float, wanted: Callable[[], float | None]
-) -> tuple[InHand, str] | None:
+def asked_for_mm(asked: Bent) -> float:
+    """How long the conduit is that the plan asks for, from where end A will be."""
+    return asked.piece.least_stock_mm - asked.piece.extra_a_mm
+
+
+def in_hand(asked: Bent, anew: Anew, wanted: Callable[[], float | None]) -> tuple[InHand, str] | None:
     """How long the conduit is by the new marks that were kept, from end A as it is cut, and that it was taken so, in
     words; None: they say nothing of it, and it is as planned. `wanted`: how long these marks want it to be at least,
     where that is more than the plan does."""
@@ -103,7 +106,7 @@ def in_hand(
     least_mm = wanted() if anew.in_hand_mm is None else None
     by = "as was said with the new marks that were kept" if told else "as planned"
     by = by if least_mm is None else "as the new marks that were kept want it"
-    length_mm = (anew.in_hand_mm or least_mm or planned_mm) - cut_mm
+    length_mm = (anew.in_hand_mm or least_mm or asked_for_mm(asked)) - cut_mm
     less = f", less the {format_length(cut_mm, asked.tape)} that they cut off at end A" if shown else ""
     taken = f"The conduit in hand is taken as {format_length(length_mm, asked.tape)} from end A, {by}{less}."
     return InHand(length_mm, told, cut_mm), f"{taken} If it is not, say how long it is."

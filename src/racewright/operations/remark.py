@@ -21,12 +21,13 @@ from racewright.fit.words import (
     turn_words,
     twist_words,
 )
+from racewright.operations.as_cut import AsCut, as_cut, once_bent_words
 from racewright.operations.at_bench import BendAtBench, bends_at_bench
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.operations.first_steps import FirstStep, as_done, cut_with_lines, first_steps, lines_before
 from racewright.operations.half_bent import made_bends, no_place
-from racewright.operations.kept_before import SAME_CUT_MM, SAME_PLANE_DEG, InHand, in_hand
+from racewright.operations.kept_before import SAME_CUT_MM, SAME_PLANE_DEG, InHand, asked_for_mm, in_hand
 from racewright.operations.lines_read import taken_by_line
 from racewright.operations.made_before import (
     KeptAgain,
@@ -69,7 +70,7 @@ from racewright.operations.way_taken import More, WayTaken, more_conduit, tried
 from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words
 from racewright.records.bends_left import bends_left, line_is_lost, of_bends, so_far
-from racewright.records.entry import Made, MadeEntry, TwistAnew, for_marks
+from racewright.records.entry import Made, MadeEntry, TwistAnew
 from racewright.records.model import MadeReading
 from racewright.records.own_lines import DrawnAt, drawn
 from racewright.sequence.care import bending_care, correcting_care, cutting_care
@@ -169,9 +170,7 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
 
 def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
     """New marks for the bends that are not made yet, and the new cut length; or that the piece is scrap."""
-    made = ((one.id, for_marks(one.what)) for one in request.record)
-    record = [MadeEntry(id=key, what=what) for key, what in made if what is not None]
-    return remarked(bent(request, known), request.made, request.stock, record, cut_free=request.cut_free)
+    return remarked(bent(request, known), request.made, request.stock, request.record, cut_free=request.cut_free)
 
 
 def remarked(
@@ -184,43 +183,50 @@ def remarked(
 ) -> RemarkAnswer:
     """The same of a piece with its plan; fields are named as in `RemarkRequest`."""
     its = ((one.id, of_bends(one.what, len(asked.bends))) for one in record)
-    record = [MadeEntry(id=of, what=what) for of, what in its if what is not None]
-    kept = so_far(record).kept
+    cut = as_cut(asked, [MadeEntry(id=of, what=what) for of, what in its if what is not None])
+    kept = so_far(cut.record).kept
     if not written:
         with said_in(asked.tape):
-            check_they_hold(asked, record)
+            check_they_hold(asked, cut.record)
     if kept is None or written or stock:
-        return _next_marks(asked, written, stock, record, cut_free=cut_free)
-    left = bends_left((), record)
+        return _next_marks(cut, written, stock, cut_free=cut_free)
+    left = bends_left((), cut.record)
     marks = () if kept.what.anew is None else kept.what.anew.marks
-    answer = as_kept_before(asked, record)
+    answer = _as_kept_before(cut)
     line = "" if kept.what.anew is None or kept.what.anew.cut_first else cut_with_lines(answer.first)
     if line:
         twists = tuple(one for one in answer.first if one.kind != "cut")
         answer = replace(answer, first=twists, before=(line,))
     done = tuple(mark.number for mark in marks if mark.number not in left)
-    first = as_done(answer.first, record, bent=not set(done) <= set(answer.made))
-    return _less_done(asked, answer, done, first)
+    first = as_done(answer.first, cut.record, bent=not set(done) <= set(answer.made))
+    return _less_done(asked, answer, done, first, once_bent_words(kept, record, asked.tape))
 
 
 def as_kept_before(asked: Bent, record: Sequence[MadeEntry]) -> RemarkAnswer:
     """The new marks that hold by a piece's record, worked out now. Raises MarksLost where they come out otherwise than
     they were kept."""
-    now = so_far(record).kept
+    return _as_kept_before(as_cut(asked, record))
+
+
+def _as_kept_before(cut: AsCut) -> RemarkAnswer:
+    now = so_far(cut.record).kept
     assert now is not None
     kept = now.what
     assert kept.anew is not None
-    there = _drawn(kept, line_is_lost(record, for_kept=True), drawn(record, for_kept=True))
+    there = _drawn(kept, line_is_lost(cut.record, for_kept=True), drawn(cut.record, for_kept=True))
+    asked = cut.kept(kept)
     answer = _kept_marks(asked, kept, there)
     check_as_kept(kept.anew, _again(asked, answer))
     return answer
 
 
-def _less_done(asked: Bent, answer: RemarkAnswer, done: tuple[int, ...], first: tuple[FirstStep, ...]) -> RemarkAnswer:
-    """The answer without what it says to do about made bends of which that is `done`, and about the piece before them.
-    It keeps nothing of a bend that is another by now."""
+def _less_done(
+    asked: Bent, answer: RemarkAnswer, done: tuple[int, ...], first: tuple[FirstStep, ...], last: tuple[str, ...]
+) -> RemarkAnswer:
+    """The answer without what it says to do about made bends of which that is `done`, about the piece before them, and
+    what is done of the `last` of it. It keeps nothing of a bend that is another by now."""
     over = [one for one in first if one.done]
-    if not (done or over):
+    if not (done or over or last):
         return answer
     how = made_by(asked.shoe)
     words = {one.to_do for one in answer.opened if one.number in done} | {one.to_do for one in over}
@@ -228,8 +234,9 @@ def _less_done(asked: Bent, answer: RemarkAnswer, done: tuple[int, ...], first: 
     for on in answer.bent_on:
         if on.bend.number in done:
             words |= {further_words(mark_names([on.bend.number]), on.words.bend_to, how, opens=False), on.bend.look_at}
+    words |= {*last, *(f"{one}, after bending" for one in last)}
     words |= {f"{one[0].upper()}{one[1:]}." for one in words}
-    what = [*(one.name for one in over), *([mark_names(done)] if done else [])]
+    what = [*(one.name for one in over), *([mark_names(done)] if done else []), *last]
     notes = (f"Done already, as recorded: {'; '.join(what)}.", *(note for note in answer.notes if note not in words))
     keep = None if set(done) & set(answer.made) else answer.keep
     left = tuple(one for one in answer.words if one not in words)
@@ -237,47 +244,44 @@ def _less_done(asked: Bent, answer: RemarkAnswer, done: tuple[int, ...], first: 
     return replace(answer, first=first, before=before, done=done, notes=notes, words=left, keep=keep)
 
 
-def _next_marks(
-    asked: Bent, written: Sequence[MadeReading], stock: LengthText, record: Sequence[MadeEntry], *, cut_free: bool
-) -> RemarkAnswer:
+def _next_marks(cut: AsCut, written: Sequence[MadeReading], stock: LengthText, *, cut_free: bool) -> RemarkAnswer:
     """New marks for what is made by the record and as it is read now; where that is what the marks kept last were kept
     with, and the conduit alone is said to be as long as it is, for these bends once more."""
+    asked, record = cut.now, cut.record
     now = so_far(record)
-    held, hand = None, None
+    held, hand, longer = None, None, list[Finding]()
     if stock:
         with said_in(asked.tape):
             hand = InHand(float(parse_length(stock, asked.tape.unit, field="stock", allow_zero=False)), told=True)
-    elif now.kept is not None:
-        held = _in_hand(asked, now.kept.what)
+        longer += cut.longer(hand.mm)
+    else:
+        held = cut.in_hand or (_in_hand(cut, now.kept.what) if now.kept is not None else None)
         hand = held and held[0]
     if now.kept is not None and not (written or now.since or now.other or now.steps):
         there = _drawn(now.kept.what, line_is_lost(record, for_kept=True), drawn(record))
         answer = _worked_out(asked, as_read(now.kept.what.bends), hand, there, cut_free=cut_free)
         keep = None if answer.keep is None else replace(now.kept.what, anew=answer.keep.anew)
-        return replace(answer, keep=keep)
+        return replace(answer, keep=keep, findings=(*longer, *answer.findings))
     with said_in(asked.tape):
-        readings = as_they_are(asked, written, record, lambda what: _again(asked, _kept_marks(asked, what)))
+        readings = as_they_are(asked, written, record, lambda what: _again(asked, _kept_marks(cut.kept(what), what)))
         taken = [taken_as_ticked(asked, written, record), taken_by_card(asked, written, record)]
         taken.append(taken_by_line(asked, written, record))
     there = Drawn(twisted_by_now(record, written), line_is_lost(record), drawn(record))
     answer = _worked_out(asked, readings, hand, there, cut_free=cut_free)
     keep = None if answer.keep is None else with_marks(answer.keep, record, written)
     told = (note for note in ("" if held is None else held[1], *taken) if note)
-    return replace(answer, keep=keep, notes=(*told, *answer.notes))
+    return replace(answer, keep=keep, notes=(*told, *answer.notes), findings=(*longer, *answer.findings))
 
 
-def _in_hand(asked: Bent, kept: Made) -> tuple[InHand, str] | None:
+def _in_hand(cut: AsCut, kept: Made) -> tuple[InHand, str] | None:
+    asked = cut.kept(kept)
+
     def wanted() -> float | None:
         told = (finding.allowed for finding in _kept_marks(asked, kept).findings if finding.rule == IN_HAND)
         return next(told, None)
 
     assert kept.anew is not None
-    return in_hand(asked, kept.anew, _planned_in_hand_mm(asked), wanted)
-
-
-def _planned_in_hand_mm(asked: Bent) -> float:
-    """How long the conduit is that the plan asks for, from where end A will be."""
-    return asked.piece.least_stock_mm - asked.piece.extra_a_mm
+    return in_hand(asked, kept.anew, wanted)
 
 
 def _kept_marks(asked: Bent, kept: Made, there: Drawn | None = None) -> RemarkAnswer:
@@ -312,7 +316,7 @@ def _worked_out(
     the readings as they are kept, so that the marks come out so again; refused as they were written."""
     piece, tape = asked.piece, asked.tape
     with said_in(tape):
-        hand = said or InHand(_planned_in_hand_mm(asked), told=False)
+        hand = said or InHand(asked_for_mm(asked), told=False)
         conduit_mm = hand.mm if cut_free else piece.cut_length_mm
         made_bends(asked, written, conduit_mm)
         kept = list(readings_kept(asked, written))

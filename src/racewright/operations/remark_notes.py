@@ -118,15 +118,17 @@ def _off_b(asked: Bent, answer: ReplanAnswer, hand: InHand) -> str:
 def after_bending(asked: Bent, answer: ReplanAnswer, hand: InHand, ends: Ends) -> tuple[str, ...]:
     """What is done to the ends once all is bent, in words, and threaded where the plan has no step for it then; that
     nothing is, or not before it is corrected, where the plan cuts there."""
-    piece = asked.piece
+    piece, cut_after = asked.piece, asked.planned.trim_after
+    if answer.later and piece.trim_after:
+        return ("measure and correct it before it is cut",)
     if answer.later:
-        return ("measure and correct it before it is cut",) if piece.trim_after else ()
+        return ("cut nothing off",) if cut_after else ()
     words = []
     if "A" in ends.cut and piece.extra_a_mm > 0.0:
         words.append(off_a_words(piece.extra_a_mm + answer.trim_mm, asked.tape))
     if "B" in ends.cut:
         words.append(_off_b(asked, answer, hand))
-    if piece.trim_after:
+    if cut_after:
         return tuple(words) or ("cut nothing off",)
     return (*words, *(f"thread end {end}" for end in ends.threaded))
 
@@ -164,8 +166,8 @@ def wants(asked: Bent, want_mm: float, hand: InHand, *, planned: bool) -> Findin
 
 def new_piece_words(asked: Bent) -> str:
     """What is taken for a new piece in the place of a scrapped one."""
-    take, length, more = cut_of(asked.piece, asked.plan)
-    if not asked.piece.order_known:
+    take, length, more = cut_of(asked.planned, asked.plan)
+    if not asked.planned.order_known:
         return f"A new piece: {length}, {more}."
     what = {"CUT": f"cut {length}", "TAKE": f"take {length}, {more}"}.get(
         take, f"take a stick of at least {length}, {more}"

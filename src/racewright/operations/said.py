@@ -11,6 +11,7 @@ from racewright.errors import RacewrightError
 from racewright.job.plan_job import plan_one, run_digest
 from racewright.operations.common import Answer, Known, Part
 from racewright.operations.jobs import JobRequest
+from racewright.records.ends_cut import ends_cut
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobRun
 
@@ -49,12 +50,12 @@ def pieces_of(run: JobRun, job: Job, plans: Plans) -> int:
 
 def job_said(request: JobSaidRequest, _: Known) -> JobSaidAnswer:
     """Put every entry into words."""
-    runs = {run.id: run for run in request.job.runs}
+    runs, ends = {run.id: run for run in request.job.runs}, ends_cut(request.job.entries)
     return JobSaidAnswer(
         said=tuple(
             SaidEntry(
                 entry=entry.id,
-                words=said_line(runs[entry.run], entry, pieces=request.pieces.get(entry.run, 0)),
+                words=said_line(runs[entry.run], entry, pieces=request.pieces.get(entry.run, 0), ends=ends),
                 made_with=pins_line(entry),
             )
             for entry in request.job.entries

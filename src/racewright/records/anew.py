@@ -7,7 +7,7 @@ from math import degrees
 from typing import NamedTuple
 
 from racewright.errors import Finding
-from racewright.fit.words import off_b_words, trim_words, turn_words
+from racewright.fit.words import trim_words
 from racewright.plan.model import Plan
 from racewright.records.bends_left import (
     OtherMade,
@@ -19,6 +19,7 @@ from racewright.records.bends_left import (
     so_far,
     twists_read,
 )
+from racewright.records.ends_cut import OnceBent, once_bent, steps_after
 from racewright.records.entry import (
     NOT_BENT,
     Anew,
@@ -60,6 +61,7 @@ class Followed(NamedTuple):
     replaced: bool
     other: Mapping[int, OtherMade]
     steps: tuple[StepMade, ...] = ()
+    once_bent: OnceBent = OnceBent()
 
     @property
     def done(self) -> bool:
@@ -110,7 +112,16 @@ def _followed(kept: _Kept) -> Followed:
     assert entry.what.anew
     bent, done = _said_bent(later, entry, left_when_kept(entry.what, kept.record))
     one = _how_far(kept.record, entry.id, entry.what.anew, bent=bent)
+    one = one._replace(once_bent=_once_bent(entry, entry.what.anew, later))
     return one._replace(steps=first_steps(entry.what, entry.id)) if done else one
+
+
+def _once_bent(kept: Entry, anew: Anew, later: Iterable[Entry]) -> OnceBent:
+    """What is done of that which the new marks that an entry `kept` want once the piece is bent."""
+    said, its = tuple(later), (kept.piece or 1, kept.pins.marks)
+    is_in = any(isinstance(one.what, StatusSet) and one.what.status in ("in", "wired") for one in said)
+    made = (one.what for one in said if isinstance(one.what, Made) and (one.piece or 1, one.pins.marks) == its)
+    return once_bent((step for what in made for step in what.steps), anew, kept.id, is_in=is_in)
 
 
 def _said_bent(later: Iterable[Entry], kept: Entry, left: set[int]) -> tuple[bool, bool]:
@@ -265,9 +276,9 @@ def marks_told(one: Followed, style: TapeStyle) -> Told:
     if one.replaced:
         steps.append("others were kept" if steps else "others were kept before a bend was made by them")
     else:
-        off_b = [off_b_words(anew.off_b_mm, anew.line_b_mm, style)] if anew.off_b_mm or anew.line_b_mm else []
-        steps = [*(_twist_words(twist, one) for twist in anew.twisted), *steps, *off_b, *turn_words(anew.turned_rad)]
-        steps += [f"{anew.end_b[0].lower()}{anew.end_b[1:].rstrip('.')}"] if anew.end_b else []
+        after = steps_after(anew, one.once_bent, style)
+        last = (f"{words}: done" if is_done else words for words, is_done in after)
+        steps = [*(_twist_words(twist, one) for twist in anew.twisted), *steps, *last]
     if read_tape(abs(anew.trim_mm), style).shown_mm == 0.0:
         return Told("", tuple(steps))
     cut = trim_words(anew.trim_mm, style)

@@ -267,11 +267,12 @@ def for_marks(what: What) -> Made | None:
     return msgspec.structs.replace(what, steps=steps) if what.bends or steps else None
 
 
-def made_of(entries: Iterable[Entry], marks: str) -> dict[int, list[MadeEntry]]:
-    """What was made by the plan with this digest, by piece, in the order of the entries, as marks reckon with it."""
+def made_of(entries: Iterable[Entry], marks: str, *, whole: bool = False) -> dict[int, list[MadeEntry]]:
+    """What was made by the plan with this digest, by piece, in the order of the entries, as marks reckon with it;
+    `whole`: with steps of the plan."""
     made: dict[int, list[MadeEntry]] = {}
     for entry in entries:
-        what = for_marks(entry.what)
+        what = entry.what if whole and isinstance(entry.what, Made) else for_marks(entry.what)
         if what is not None and marks and entry.pins.marks == marks:
             made.setdefault(entry.piece or 1, []).append(MadeEntry(id=entry.id, what=what))
     return made

@@ -12,6 +12,7 @@ from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop
 from racewright.cli.options import given
 from racewright.records.differ import differences, fields_changed, quoted
+from racewright.records.ends_cut import ends_cut
 from racewright.records.entry import Entry, status_words
 from racewright.records.kinds import Value, called
 from racewright.records.model import Job, JobRun
@@ -192,10 +193,11 @@ def _print_run(store: JobStore, job: str, run: JobRun, pieces: int) -> None:
         if kept.value.run == run.id:
             head = f"{kept.value.at or kept.at}  {who_says(kept.value, store.brought_by(kept))}"
             came.setdefault((kept.change, head, tail), []).append(kept.value)
+    ends = ends_cut(kept.value for kept, _ in seen)
     together = ((at, one) for at, entries in came.items() for one in said_together(entries))
     for place, ((change, head, tail), (entry, copies)) in enumerate(together, 1):
         pins = pins_line(entry)
-        line = f"{head}  {said_line(run, entry, copies, pieces)}" + (f"  [{pins}]" if pins else "") + tail
+        line = f"{head}  {said_line(run, entry, copies, pieces, ends=ends)}" + (f"  [{pins}]" if pins else "") + tail
         lines.append((change, place, line))
     for *_, text in sorted(lines, key=lambda line: line[:2], reverse=True):
         print(text)

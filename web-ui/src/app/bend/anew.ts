@@ -25,8 +25,9 @@ export const lastMadeOn = (entries: readonly SeenEntry[], marks: string): number
   return last ? (last.entry.piece ?? 1) : 0;
 };
 
-/** The same as the engine is told of it. */
-export const recordOf = (entries: readonly SeenEntry[], piece: number, marks: string): OnRecord[] => madeOf(entries, piece, marks).map(({ entry }) => ({ id: entry.id!, what: entry.what }));
+/** All that was made of one, as the engine is told of it: with the steps of the plan, among which its ends are cut. */
+export const recordOf = (entries: readonly SeenEntry[], piece: number, marks: string): OnRecord[] =>
+  entries.flatMap(({ entry: { id, piece: of, pins, what } }) => (what.kind === 'made' && marks && pins?.marks === marks && (of ?? 1) === piece ? [{ id: id!, what }] : []));
 
 /** The last that was kept for this piece of the plan with these marks; null: the plan's own hold. */
 export const keptAnew = (entries: readonly SeenEntry[], piece: number, marks: string): Kept | null => madeOf(entries, piece, marks).filter(isKept).pop() ?? null;
