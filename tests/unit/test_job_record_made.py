@@ -116,18 +116,31 @@ def test_a_run_is_bent_once_every_bend_of_its_pieces_is_made(here: Path, capsys:
                 "the plane of mark 2 is 5° clockwise off the plan",
             ),
         ),
+        (["--made 1=21 --by Lee", "--made 1=23 --by Kim"], ("mark 1 has 21°", "mark 1 has 23°")),
+        (["--made 1=21 --by Lee", "--made 1=23 --by Lee"], ()),
+        (["--made 1=21 --by Lee", "--made 1=22 --by Kim"], ()),  # as near as both read
+        (["--made 1=21 --by Lee", "--made 1=23 --by Kim", "--made 1=22.5 --by Lee"], ()),
+        (["--made 1=21 --by Lee", "--made 1=23 --by Kim", "--made 1=23 --by Kim"], ()),
+        (
+            ["--made 1=22.5@19-3/4 --by Lee", "--made 1=22.5@20-1/4 --by Kim"],
+            ('mark 1 stands 19 3/4" from end A', 'mark 1 stands 20 1/4" from end A'),
+        ),
     ],
 )
 def test_readings_that_cannot_both_be_right_are_told(
     steps: list[str], told: tuple[str, ...], here: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Each may be misread by 1/16 in, or half a degree; what was corrected or bent between is read anew. Where they are
-    recorded, and wherever the run is looked at, until a reading settles it."""
+    recorded, and wherever the run is looked at, until a reading settles it; of a bend that is made twice that is told
+    where it is recorded."""
     type_in("add", SADDLE, "--key", "PH-01")
     for step in steps:
         capsys.readouterr()
         assert type_in("record", "PH-01", *shlex.split(step)) == 0
-    for look in ((), ["show", "PH-01"], ["status"]):
+    twice = "--by Lee" in steps[0]
+    if twice:
+        assert "job.made_twice" in capsys.readouterr().out
+    for look in (["show", "PH-01"], ["status"]) if twice else ((), ["show", "PH-01"], ["status"]):
         if look:
             type_in(*look)
         said = " ".join(capsys.readouterr().out.split())
@@ -161,6 +174,27 @@ def test_readings_that_cannot_both_be_right_stay_open_where_later_new_marks_have
     assert "Readings of a piece cannot both be right, so measure it again: PH-01" in pack["svg"][0]
 
 
+def test_nothing_more_is_bent_of_a_piece_of_which_two_say_otherwise_how_it_is_bent(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The next mark follows from what the bend is."""
+
+    def said(*words: str) -> str:
+        capsys.readouterr()
+        assert type_in(*words) == 0
+        return " ".join(capsys.readouterr().out.split())
+
+    type_in("add", SADDLE, "--key", "PH-01")
+    for made, by in (("1=21", "Lee"), ("1=23", "Kim")):
+        said("record", "PH-01", "--made", made, "--by", by)
+    assert "Finish it by its own card" not in said("batch")
+    assert "PH-01. Bend nothing more of it" in said("batch")
+    assert "PH-01 (begun, STOP)" in said("cut")
+    said("record", "PH-01", "--made", "1=23", "--by", "Lee")
+    assert "Finish it by its own card." in said("batch")
+    assert "STOP" not in said("cut")
+
+
 def test_what_was_read_of_a_bend_that_is_ticked_off_since_is_read_anew() -> None:
     """As a page does, without an angle."""
     run = DEMO.runs[0]
@@ -168,6 +202,11 @@ def test_what_was_read_of_a_bend_that_is_ticked_off_since_is_read_anew() -> None
     for what, told in (((read, again), 1), ((read, Made(bends=(BendMade(number=1),)), again), 0)):
         entries = [Entry(run=run.id, piece=1, what=one, pins=Pins(marks="K7M3QX")) for one in what]
         assert len(read_otherwise(run, entries, "K7M3QX", ())) == told
+    # what two read of it as made stays open where it is ticked off once more
+    made = [(BendMade(number=1, angle_rad=0.4), "Lee"), (BendMade(number=1, angle_rad=0.45), "Kim")]
+    made.append((BendMade(number=1), "Lee"))
+    two = [Entry(run=run.id, piece=1, what=Made(bends=(b,)), by=by, pins=Pins(marks="K7M3QX")) for b, by in made]
+    assert len(read_otherwise(run, two, "K7M3QX", ())) == 1
 
 
 def test_of_runs_of_many_pieces_and_copies_each_bend_of_the_copy_counts(

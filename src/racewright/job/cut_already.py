@@ -28,6 +28,7 @@ from racewright.records.model import Job, JobRun
 from racewright.records.naming import piece_name, with_copies
 from racewright.records.of_plan import of_plan
 from racewright.records.other_marks import bent_by_other, kept_without
+from racewright.records.read_otherwise import open_readings
 from racewright.records.superseded import made_by_other, pieces_begun
 from racewright.takeoff.bill_model import CopyPiece
 
@@ -101,10 +102,9 @@ def cut_for(plan: str) -> str:
 
 class Begun(NamedTuple):
     """A piece that is begun, and what its rest is bent by: 'done' where no bend is left, 'none' where bends were made
-    by other marks than those that hold, or are recorded far from what they should be, 'card once cut' where it is only
-    cut, for another plan. `other`: the plans of what is
-    done of it that are not the run's present one, '' where there is none. `bent`: bends of it are made, it is not only
-    cut."""
+    by other marks than those that hold, or are recorded far from what they should be, or otherwise by two people, 'card
+    once cut' where it is only cut, for another plan. `other`: the plans of what is done of it that are not the run's
+    present one, '' where there is none. `bent`: bends of it are made, it is not only cut."""
 
     copy: int
     number: int
@@ -121,6 +121,7 @@ def begun(job: Job, run: JobRun, plan: Plan) -> tuple[Begun, ...]:
     others = {one.pins.marks for one in entries} - {"", plan.digest}
     lost = {*bent_by_other(run, entries, plan), *(which for one in others for which in kept_without(run, entries, one))}
     lost |= far_off_pieces(run, entries, plan.digest, plan.bends_planned)
+    lost |= open_readings(run, entries, plan.digest, plan.bends_planned)
     done = set(_no_bend_left(run, entries, plan))
     bent = {
         (copy, entry.piece or 1)

@@ -28,10 +28,10 @@ _CUT_FOR = f" ({cut_for('')}"
 #: Behind a piece of which no bend is left.
 _DONE = " (bends made)"
 #: What is done of a piece of which bends were made by other marks than those that hold, or are far from where they
-#: belong.
+#: belong, or were read otherwise by another.
 _ASK_ANEW = (
     "Bend nothing more of it: measure the bends that are made, and ask for new marks; measure it where all of them are"
-    " made (job.other_marks, run.superseded, job.far_off)."
+    " made (job.other_marks, run.superseded, job.far_off, job.read_otherwise)."
 )
 #: What no plan shows, whatever the runs are.
 _UNLESS_NAMED = (

@@ -31,7 +31,7 @@ _OF_BENDS = ("angle", "place", "plane")
 
 class _Read(NamedTuple):
     """One reading. `of`: the same for readings of the same thing; `doubt`: how far it may be misread; `at`: the place
-    of its entry; `made`: that says it of a bend that is made."""
+    of its entry; `made`: that says it of a bend that is made; `by`: who recorded it so."""
 
     of: tuple[str, Hashable]
     value: float
@@ -39,6 +39,7 @@ class _Read(NamedTuple):
     words: str
     at: int
     made: bool
+    by: str = ""
 
     def agrees(self, other: _Read, aim: float | None) -> bool:
         """Both may be right; `aim`: what new marks bring it to meanwhile, which may be half done."""
@@ -73,7 +74,7 @@ class _Known:
             self._kept(what, at)
             self.anew[entry.id] = what
         elif (made := for_marks(what)) is not None:
-            self._made(made, at)
+            self._made(made, at, entry.by)
 
     def _read(self, new: _Read) -> None:
         """A reading that agrees with one before settles which is right, but where the new marks that hold were worked
@@ -82,20 +83,25 @@ class _Known:
         is_settled = any(new.agrees(one, aim) for one in before) and (by is None or new.agrees(by, aim))
         self.had[new.of] = [new] if is_settled else [*before, new]
 
-    def _made(self, what: Made, at: int) -> None:
+    def _made(self, what: Made, at: int, by: str) -> None:
         """A bend or a step more moves what lies beyond it; a bend that is recorded as made counts by that alone, with
-        the angle that it was made with, and until it is new marks that hold with its place by the plan's mark."""
+        the angle that it was made with, and until it is new marks that hold with its place by the plan's mark. What is
+        recorded so once more is in the place of what the same person said of it, and beside what others did."""
         if what.steps:
             self._keep_only("angle")
         elif not self.made.issuperset(bend.number for bend in what.bends):
             self._keep_only(*_OF_BENDS)
         for bend in what.bends:
+            again = bend.number in self.made
             self.made.add(bend.number)
-            for known in (self.had, self.taken, self.aims):
-                for kind in _OF_BENDS:
-                    known.pop((kind, bend.number), None)
             by_plan = not self.anew and bend.by_marks in ("", BY_PLAN)
-            self.had |= {read.of: [read] for read in _bend_read(bend, at, self.tape, place=by_plan)}
+            reads = {read.of: read._replace(by=by) for read in _bend_read(bend, at, self.tape, place=by_plan)}
+            for of in ((kind, bend.number) for kind in _OF_BENDS):
+                had = [one for one in self.had.pop(of, []) if again and one.made]
+                for known in (self.taken, self.aims):
+                    known.pop(of, None)
+                if of in reads or had:
+                    self.had[of] = _beside(had, reads[of]) if of in reads else had
 
     def _kept(self, what: Made, at: int) -> None:
         """What new marks are worked out from is read for them, but for what they have from those before, with bends
@@ -135,30 +141,59 @@ class _Known:
         self.had = {of: reads for of, reads in self.had.items() if of[0] in kinds}
 
 
+def _beside(had: Sequence[_Read], new: _Read) -> list[_Read]:
+    """What is said of a made bend, once this is said of it too: one that agrees with what another person said, or with
+    either side of an open question, settles it. Who is not known is nobody else."""
+    others = [one for one in had if one.by and new.by and one.by != new.by]
+    if any(new.agrees(one, None) for one in (had if len(had) > 1 else others)):
+        return [new]
+    return [*others, new]
+
+
+def open_readings(run: JobRun, entries: Iterable[Entry], now: str, bends: Bends) -> set[tuple[int, int]]:
+    """The pieces begun by the run's present plan, by copy and number, of which made bends are read otherwise: what is
+    bent next is not known until that is settled."""
+    known = _known(run, tuple(entries), now, bends)
+    return {
+        (copy, number)
+        for copy, (number, marks), piece in known
+        if marks == now and any(len(reads) > 1 and reads[-1].made for reads in piece.had.values())
+    }
+
+
 def read_otherwise(
     run: JobRun, entries: Iterable[Entry], now: str, bends: Bends, last: int | None = None
 ) -> tuple[Finding, ...]:
     """A caution for each thing on a piece of the run that was read twice and cannot be both, by whichever plan it was
     bent. `now`: the digest of the run's present plan, `bends`: the bends of that. `last`: only what so many entries,
     the last of them, say."""
-    of, tape = tuple(entries), style_of(run.survey.units, run.survey.fraction)
-    places = {id(entry): at for at, entry in enumerate(of)}
+    of = tuple(entries)
     found = []
-    for copy, of_copy in by_copy(of, run.times):
+    for copy, (number, _), piece in _known(run, of, now, bends):
+        name = with_copies(piece_name(run.key, number, len(bends)), [copy] if run.alike else [])
+        for of_thing, reads in piece.had.items():
+            if len(reads) > 1 and (last is None or reads[-1].at >= len(of) - last):
+                words = _words(reads[-2], reads[-1], piece.taken.get(of_thing))
+                found.append(
+                    Finding(rule=READ_OTHERWISE, severity="caution", message=f"{name}: {words}", where=run.key)
+                )
+    return tuple(found)
+
+
+def _known(
+    run: JobRun, entries: Sequence[Entry], now: str, bends: Bends
+) -> Iterator[tuple[int, tuple[int, str], _Known]]:
+    """What was read, by copy, by piece and the plan that it was bent by."""
+    tape = style_of(run.survey.units, run.survey.fraction)
+    places = {id(entry): at for at, entry in enumerate(entries)}
+    for copy, of_copy in by_copy(entries, run.times):
         known: dict[tuple[int, str], _Known] = {}
         for entry in of_copy:
             number, marks = entry.piece or 1, entry.pins.marks
             planned = bends[number - 1] if marks and marks == now and number <= len(bends) else ()
             known.setdefault((number, marks), _Known(planned, tape)).hear(places[id(entry)], entry)
-        for (number, _), piece in known.items():
-            name = with_copies(piece_name(run.key, number, len(bends)), [copy] if run.alike else [])
-            for of_thing, reads in piece.had.items():
-                if len(reads) > 1 and (last is None or reads[-1].at >= len(of) - last):
-                    words = _words(reads[-2], reads[-1], piece.taken.get(of_thing))
-                    found.append(
-                        Finding(rule=READ_OTHERWISE, severity="caution", message=f"{name}: {words}", where=run.key)
-                    )
-    return tuple(found)
+        for which, piece in known.items():
+            yield copy, which, piece
 
 
 def _words(one: _Read, other: _Read, taken: _Read | None) -> str:
