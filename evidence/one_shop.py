@@ -75,6 +75,11 @@ def figures_of(run: dict[str, Any], records: dict[str, dict[str, Any]]) -> Any:
     return (known.get(str(pin["revision"])) or {}).get("profile")
 
 
+def _of_two_bends(value: dict[str, Any]) -> bool:
+    """Whether it is an entry that says of two bends at once that they are made."""
+    return len(value.get("what", {}).get("bends", ())) == 2
+
+
 class Lost(AssertionError):
     """What must not be."""
 
@@ -140,9 +145,13 @@ class Trial:
             if rows.get(key) != row:
                 raise Lost(f"revision {key[1]} of {row.kind} {key[0]} is not in the file any more")
         for (record, number), row in rows.items():
-            if (record, number) in self.rows or row.by not in PEOPLE or row.base == 0:
+            if (record, number) in self.rows or row.base == 0:
                 continue
             before = rows[record, row.base].body
+            if before and row.body and _of_two_bends(before) and not _of_two_bends(row.body):
+                self.done[f"parts of an entry taken back by {'a command' if row.by in PEOPLE else 'a phone'}"] += 1
+            if row.by not in PEOPLE:
+                continue
             if before is not None:
                 self._over((record, words_of(row.kind, before)), row.body and words_of(row.kind, row.body))
         self.rows = rows
@@ -195,7 +204,9 @@ class Trial:
             return
         kinds = ("edit", "remove", "status", "note", "tick", "wrong", "right", "shoe", "newer", "place", "turn", "job")
         deed = self.dice.choices(kinds, (30, 6, 12, 10, 16, 8, 6, 8, 6, 6, 4, 1))[0]
-        self.deed(phone, deed, words=words, pick=pick, run=self.dice.choice(runs))
+        ticked = [rec["data"]["run"] for rec in phone.records.values() if rec["data"] and _of_two_bends(rec["data"])]
+        of = [run for run in ticked if run in runs] if deed == "wrong" else []
+        self.deed(phone, deed, words=words, pick=pick, run=self.dice.choice(of or runs))
 
     def share(self, phone: Phone, *, meanwhile: bool = False) -> None:
         """A round with the server, in which a question or an answer may get lost, the person may go on, the page may be
@@ -296,7 +307,7 @@ class Trial:
                 ("times", str(self.dice.randrange(1, 4)), run, *job),
                 ("set", self.dice.choice(STATUSES), run, *job),
                 ("record", run, "--note", words, *job),
-                ("record", run, "--made", "1", "--made", "2", "--note", words, *job),
+                *[("record", run, "--made", "1", "--made", "2", "--note", words, *job)] * 4,
                 ("undo", run, "--made", str(1 + self.words % 2), "--anyone", *job),
                 ("record", run, "--done", self.dice.choice(STEPS_DONE), *job),
                 ("undo", run, "--done", self.dice.choice(STEPS_DONE), "--anyone", *job),

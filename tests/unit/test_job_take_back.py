@@ -169,10 +169,19 @@ def test_new_marks_go_with_the_bends_that_were_recorded_with_them(
     record("--made", "1=25", "--new-marks")
     record("--made", "2=45")
     told = refused("--made", "1")
-    assert told.message == "run PH-01: nothing that stands says --made 1."
+    assert told.message == "run PH-01: --made 1 stands with new marks, and goes with these alone."
+    assert told.hint.startswith("take them back with --new-marks, or --entry: ")
     assert "new marks for the rest" in told.hint
     assert "mark 1 bent to 25°; new marks for the rest" in undo(capsys, "--new-marks")
     assert stands() == ["--made 2"]
+    undo(capsys, "--made", "2")
+    record("--made", "1=25")
+    record("--new-marks")
+    first, then = undo(capsys, "--made", "1").splitlines()
+    assert first.startswith("PH-01: taken back: PH-01 made: mark 1 bent to 25°; status ")
+    assert then.startswith("PH-01: --made 1 stands on with new marks, and goes with these alone (--new-marks, or")
+    assert "new marks for the rest" in then
+    assert "stands with new marks" in refused("--made", "1").message
 
 
 def test_what_is_in_place_stays_so_and_so_does_what_somebody_set(

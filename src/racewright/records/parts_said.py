@@ -52,6 +52,11 @@ def _work_in(what: Readings | Corrected | Made) -> tuple[Part, ...]:
     )
 
 
+def with_marks(what: What) -> tuple[Part, ...]:
+    """The bends and steps that new marks were kept with, which go with these alone."""
+    return _work_in(replace(what, anew=None)) if isinstance(what, Made) and what.anew is not None else ()
+
+
 def said_of(what: What, parts: Collection[Part]) -> What | None:
     """What it says of these parts; None for nothing. Of work with a note the note alone may be left."""
     if isinstance(what, StatusSet | Noted):

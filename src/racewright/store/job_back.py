@@ -36,13 +36,15 @@ if TYPE_CHECKING:
 
 class WentBack(NamedTuple):
     """What became of a run: the entries that were taken back, the revision that it says again (None: its own stood),
-    the status of its copies now; `past`: what is there of it and has another plan now."""
+    the status of its copies now; `past`: what is there of it and has another plan now; `stands`: what of it is on
+    record with new marks all the same, in words."""
 
     run: JobRun
     entries: tuple[Entry, ...]
     revision: int | None
     statuses: tuple[Status, ...]
     past: Far
+    stands: str = ""
 
 
 def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "", anyone: bool = False) -> WentBack:

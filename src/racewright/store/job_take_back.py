@@ -29,7 +29,7 @@ from racewright.records.ids import Id
 from racewright.records.model import JobRun, statuses_of
 from racewright.records.naming import LEAST_DIGITS
 from racewright.records.of_plan import of_plan
-from racewright.records.parts_said import Part, part_words, parted, parts_of
+from racewright.records.parts_said import Part, part_words, parted, parts_of, with_marks
 from racewright.store.job_back import WentBack, check_whose
 from racewright.store.job_reader import Kept
 from racewright.store.job_rows import now
@@ -89,12 +89,35 @@ def take_back(store: JobStore, job: str, name: str, meant: Meant, *, by: str = "
     what = f"{len(saves)} entries" if len(saves) > 1 else "an entry"
     store.save(job, [*saves, *map(Save.of, news)], by=by, what=f"run {run.key}: taken back: {what}")
     statuses = statuses_of(run, (*(kept.value for kept in left), *news))
-    return WentBack(run, tuple(kept.value for kept in gone), None, statuses, "")
+    order = {kept.value.id: at for at, kept in enumerate(mine)}
+    later = [(one, kept) for one in gone for kept in left if order[kept.value.id] > order[one.value.id]]
+    stands = _with_new_marks(run, later, len(plan.pieces) if plan else 0)
+    return WentBack(run, tuple(kept.value for kept in gone), None, statuses, "", stands)
 
 
 def _saying(kept: Kept[Entry], what: What) -> Kept[Entry]:
     value = kept.value if what is kept.value.what else replace(kept.value, what=what)
     return Kept(value=value, revision=kept.revision, at=kept.at, by=kept.by, change=kept.change)
+
+
+def _with_new_marks(run: JobRun, later: Iterable[tuple[Kept[Entry], Kept[Entry]]], pieces: int) -> str:
+    """What is taken back and stands on with new marks that were kept since (`later`: each that goes with each that came
+    after it and is left), in words; '' for nothing."""
+    parts: dict[Part, None] = {}
+    found: dict[Id, Kept[Entry]] = {}
+    for one, kept in later:
+        both = [part for part in with_marks(kept.value.what) if part in parts_of(one.value.what)]
+        if both and _where(kept.value) == _where(one.value):
+            parts |= dict.fromkeys(both)
+            found[kept.value.id] = kept
+    if not found:
+        return ""
+    words, told = " and ".join(map(part_words, parts)), _listed(run, found.values(), pieces)
+    return f"{words} stands on with new marks, and goes with these alone (--new-marks, or --entry): {told}"
+
+
+def _where(entry: Entry) -> tuple[int | None, int, str]:
+    return copy_of(entry), entry.piece or 1, entry.pins.marks
 
 
 def _plan(store: JobStore, job: str, run: JobRun) -> Plan | None:
@@ -182,6 +205,12 @@ def _meant(run: JobRun, mine: Sequence[Kept[Entry]], meant: Meant, pieces: int) 
     takes: dict[str, set[Part]] = {}
     for part in meant.parts:
         found = [kept for kept in fits if part in parts_of(kept.value.what)]
+        if not found and (kept := [kept for kept in fits if part in with_marks(kept.value.what)]):
+            raise InputError(
+                f"run {run.key}: {part_words(part)} stands with new marks, and goes with these alone.",
+                hint=f"take them back with --new-marks, or --entry: {_listed(run, kept, pieces)}",
+                field="entry",
+            )
         one = _the_one(run, found, fits or mine, part_words(part), pieces)
         takes.setdefault(one.value.id, set()).add(part)
     return takes

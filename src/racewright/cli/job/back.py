@@ -91,6 +91,8 @@ def _tell_back(went: WentBack, pieces: int) -> None:
     for entry, copies in said_together(went.entries):
         told += [words for words in (f"taken back: {said_line(went.run, entry, copies, pieces)}",) if words not in told]
     print(f"{key}: {'; '.join(told)}; status {status}")
+    if went.stands:
+        print(f"{key}: {went.stands}")
     if went.past:
         print(past_words(key, went.statuses, went.past), file=sys.stderr)
 
