@@ -205,8 +205,9 @@ function asRead(entries: readonly SeenEntry[]): SeenEntry[] {
     const { copy, what, pins, by, at } = one.entry;
     if (copy || !pins?.marks) return one;
     const said = `${pins.run ?? 0} ${pins.marks} ${by ?? ''}`;
-    if (isWork(one.entry)) worked.set(said, momentOf(at));
-    const isOfIt = what.kind === 'status' && Math.abs(momentOf(at) - (worked.get(said) ?? NaN)) <= AT_ONCE;
+    const moment = momentOf(at);
+    if (isWork(one.entry) && !Number.isNaN(moment)) worked.set(said, moment);
+    const isOfIt = what.kind === 'status' && Math.abs(moment - (worked.get(said) ?? NaN)) <= AT_ONCE;
     return isOfIt ? { ...one, entry: { ...one.entry, copy: 1 } } : one;
   });
 }
