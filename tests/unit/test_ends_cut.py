@@ -160,3 +160,23 @@ def test_more_conduit_than_the_piece_was_cut_to_is_asked_about(here: Path, capsy
     out = said(capsys, "record", "PH-1", "--new-marks", "--have", "80")
     assert '80" of conduit is said to be in hand, and it is recorded as cut to 58 7/8"' in out
     assert rule in out
+
+
+@pytest.mark.parametrize(
+    ("before", "step", "after", "is_told"),
+    [
+        ("--off long=12", "trim", "--off long=0", False),
+        ("--off up=12", "trim", "--off up=0", True),
+        ("--off long=12", "ream", "--off long=0", True),
+        ("--off up=12", "insert", "--off up=0", False),
+        ("--lean up=3", "strap", "--lean up=0", False),
+        ("--angle 1=25", "strap", "--angle 1=20", True),
+    ],
+)
+def test_readings_may_differ_by_what_was_done_between(
+    here: Path, capsys: pytest.CaptureFixture[str], before: str, step: str, after: str, is_told: bool
+) -> None:
+    type_in("add", COLUMN, "--key", "PS-1")
+    for words in (("--made", "1=22.5", "--made", "2=45", "--made", "3=22.5"), before.split(), ("--done", step)):
+        type_in("record", "PS-1", *words)
+    assert ("job.read_otherwise" in said(capsys, "record", "PS-1", *after.split())) == is_told

@@ -13,7 +13,8 @@ from racewright.fit.measured import BendAngle, LegLean, Measured, OffAt, toleran
 from racewright.fit.words import measured_words
 from racewright.plan.model import BendPlanned
 from racewright.records.bends_left import mark_of, twisted_rad
-from racewright.records.entry import BY_PLAN, BendMade, Corrected, Entry, Made, Readings, by_copy, for_marks
+from racewright.records.ends_cut import is_ends_cut
+from racewright.records.entry import BY_PLAN, BendMade, Corrected, Entry, Made, Readings, StepMade, by_copy, for_marks
 from racewright.records.far_off import Bends
 from racewright.records.model import JobRun
 from racewright.records.naming import piece_name, with_copies
@@ -27,6 +28,8 @@ READ_OTHERWISE = "job.read_otherwise"
 _NOISE = 1e-6
 #: What is read of a bend itself: a bend that is made elsewhere on the piece leaves it.
 _OF_BENDS = ("angle", "place", "plane")
+#: How far end B is off along the conduit, as a reading is known by.
+_ALONG_AT_B = ("off", ("forward", None))
 
 
 class _Read(NamedTuple):
@@ -73,8 +76,20 @@ class _Known:
         elif isinstance(what, Made) and what.anew is not None:
             self._kept(what, at)
             self.anew[entry.id] = what
-        elif (made := for_marks(what)) is not None:
-            self._made(made, at, entry.by)
+        elif isinstance(what, Made):
+            if (made := for_marks(what)) is not None:
+                self._made(made, at, entry.by)
+            for step in what.steps:
+                self._step(step)
+
+    def _step(self, step: StepMade) -> None:
+        """Where its ends are cut end B lies elsewhere along the conduit; what is put up is pushed to where it fits, and
+        has the angles, places and planes that it was bent with."""
+        by = self.anew.get(step.by_marks)
+        if step.kind == "length" or is_ends_cut(step, None if by is None else by.anew):
+            self.had.pop(_ALONG_AT_B, None)
+        elif step.kind in ("insert", "strap"):
+            self._keep_only(*_OF_BENDS)
 
     def _read(self, new: _Read) -> None:
         """A reading that agrees with one before settles which is right, but where the new marks that hold were worked
