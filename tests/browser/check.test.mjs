@@ -290,7 +290,7 @@ test("a bend that is bent on first is a step of its own before the rest, and Che
   await until(async () => !/another 2 1\/2°/.test(await words()), "only what is left is asked for"); // what was told stays until it is told anew
   await openPlace(page, "Check");
   await pick("Part way");
-  await page.getByText("Empty: 22.5°, by the new marks").waitFor();
+  await page.getByText("Empty: 22 1/2°, by the new marks").waitFor();
   await page.getByText("A bend, a cut or a twist is made by these marks").waitFor();
   assert.equal(await page.getByRole("button", { name: "They do not hold" }).count(), 0);
   await page.getByRole("button", { name: "New marks for the rest" }).tap();

@@ -117,6 +117,11 @@ test("the angle of a bend is the one on record, else the one that it gets by the
   keeping(inShop("run", runData(RUN)), entry("1", {}), entry("2", { what: ticked(1) }));
   assert.deepEqual(angleKept(1, runAt(RUN).entries, 1, "P"), { deg: 25, isAnew: false }, "a tick of another phone leaves what was measured");
   assert.deepEqual(angleKept(3, atBench({ what: { kind: "made", bends: [{ number: 3, angle_rad: rad(89) }] } }).entries, 1, "P"), { deg: 89, isAnew: false });
+  // made by the plan's mark while new marks hold it is as planned, and by new marks of before as these have it
+  assert.equal(angleKept(1, atBench({ what: { kind: "made", bends: [{ number: 1, by_marks: "plan" }] } }).entries, 1, "P"), null);
+  const later: Made = { ...again, anew: { marks: [{ number: 1, mark_mm: 100, angle_rad: rad(30) }] } };
+  const byFirst: Made = { kind: "made", bends: [{ number: 1, by_marks: "1" }] };
+  assert.deepEqual(angleKept(1, atBench({ what: later }, { what: byFirst }).entries, 1, "P"), { deg: 22.5, isAnew: true });
 });
 
 const upTo = (chosen: number, ...made: Made[]): number => {

@@ -2,6 +2,12 @@
 import { grading } from './en-practice';
 import type { BendAtBench, PieceAtBench } from '../engine/types';
 
+/** As the steps of new marks say an angle (units/angle.py: `hand_angle`). */
+const halfDegrees = (deg: number): string => {
+  const halves = Math.round(deg * 2);
+  return halves % 2 ? `${halves > 1 ? `${(halves - 1) / 2} ` : ''}1/2` : `${halves / 2}`;
+};
+
 const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
 
 export const bend = {
@@ -127,7 +133,7 @@ export const check = {
   notDone: 'It is not done',
   theseMarks: (again: boolean) => `The new marks in place of ${again ? 'those kept before' : 'the planned ones'}`,
   bentByThem: 'A bend, a cut or a twist is made by these marks, so the marks before do not hold for this piece. If they are wrong: work out new marks below, or step back on Bend to take that tick back first.',
-  asKept: (deg: number, isAnew: boolean) => `Empty: ${+deg.toFixed(2)}°, ${isAnew ? 'by the new marks' : 'as recorded'}`,
+  asKept: (deg: number, isAnew: boolean) => `Empty: ${isAnew ? halfDegrees(deg) : +deg.toFixed(2)}°, ${isAnew ? 'by the new marks' : 'as recorded'}`,
   bend: 'Bend',
   newMark: 'New mark',
   wasMark: 'Drawn',

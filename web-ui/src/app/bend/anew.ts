@@ -445,10 +445,13 @@ const degrees = (rad: number): number => Math.round((rad * 180e6) / Math.PI) / 1
 export const measuredOf = ({ entry }: Kept): { number: number; angle_deg?: number; off_deg?: number }[] =>
   entry.what.bends.map(({ number, angle_rad, roll_off_rad }) => ({ number, ...(roll_off_rad ? { off_deg: degrees(roll_off_rad) } : {}), ...(angle_rad == null ? {} : { angle_deg: degrees(angle_rad) }) }));
 
-/** The angle that is kept of a bend (degrees), and whether it is that of the new marks; null: as planned. */
+/** The angle that is kept of a bend (degrees), and whether it is that of the new marks that it was made by; null: as planned. */
 export function angleKept(number: number, entries: readonly SeenEntry[], piece: number, marks: string): { deg: number; isAnew: boolean } | null {
   const made = madeBends(entries, piece, marks).get(number);
-  const mark = keptAnew(entries, piece, marks)?.entry.what.anew.marks.find((one) => one.number === number);
+  const { since, other } = madeSoFar(entries, piece, marks);
+  const by = since.some(({ bend }) => bend.number === number) ? undefined : other.filter((one) => one.changes && one.bend.number === number).at(-1)?.by;
+  const kept = by === undefined ? keptAnew(entries, piece, marks) : keptById(madeOf(entries, piece, marks)).get(by);
+  const mark = kept?.entry.what.anew.marks.find((one) => one.number === number);
   const rad = made?.angle_rad ?? mark?.angle_rad;
   return rad == null ? null : { deg: degrees(rad), isAnew: made?.angle_rad == null };
 }
