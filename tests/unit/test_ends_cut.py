@@ -14,6 +14,7 @@ from racewright.operations.answer import answer
 from racewright.operations.remark import RemarkAnswer
 from racewright.records.ends_cut import once_bent, steps_after
 from racewright.records.entry import Anew, Made, MarkAnew, StepMade
+from racewright.records.new_steps import with_new_marks
 from racewright.units.tape import format_length, style_of
 
 COLUMN = str(Path(SADDLE).parent / "packing-shed-column.yaml")
@@ -64,6 +65,8 @@ def test_a_piece_that_is_cut_as_planned_is_as_long_as_planned_for_new_marks(
     assert again.keep is not None
     assert again.keep.anew == anew
     assert again.ends == ("cut nothing off",)
+    sheet = with_new_marks(plan_one(kept().runs[0], kept()), kept().runs[0], kept().entries)
+    assert [step.title for step in sheet.steps if step.kind == "trim"] == ["Cut nothing off"]
     assert "job.kept_otherwise" not in said(capsys, "show", "PS-1")
 
 

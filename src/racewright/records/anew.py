@@ -19,7 +19,7 @@ from racewright.records.bends_left import (
     so_far,
     twists_read,
 )
-from racewright.records.ends_cut import OnceBent, once_bent, steps_after
+from racewright.records.ends_cut import OnceBent, are_cut, once_bent, steps_after
 from racewright.records.entry import (
     NOT_BENT,
     Anew,
@@ -35,6 +35,7 @@ from racewright.records.entry import (
     TwistAnew,
     by_copy,
     for_marks,
+    made_of,
 )
 from racewright.records.ids import Id
 from racewright.records.model import JobRun
@@ -53,7 +54,8 @@ class Followed(NamedTuple):
     """New marks that were kept (`bends`: the bends that they were kept with), and the bends that are recorded as made
     by them, all by their numbers: those that are left where the run is set to bent. `other`: those made otherwise, that
     they were kept without. `replaced`: later ones stand in their place; `steps`: what was cut and twisted, as it was
-    ticked off or is shown by what was said since."""
+    ticked off or is shown by what was said since; `once_bent`: what is done of that which comes after the bends;
+    `ends_were_cut`: before these marks were kept."""
 
     anew: Anew
     bends: Mapping[int, BendMade]
@@ -62,6 +64,7 @@ class Followed(NamedTuple):
     other: Mapping[int, OtherMade]
     steps: tuple[StepMade, ...] = ()
     once_bent: OnceBent = OnceBent()
+    ends_were_cut: bool = False
 
     @property
     def done(self) -> bool:
@@ -112,7 +115,8 @@ def _followed(kept: _Kept) -> Followed:
     assert entry.what.anew
     bent, done = _said_bent(later, entry, left_when_kept(entry.what, kept.record))
     one = _how_far(kept.record, entry.id, entry.what.anew, bent=bent)
-    one = one._replace(once_bent=_once_bent(entry, entry.what.anew, later))
+    before = made_of(kept.of[: kept.at], entry.pins.marks, whole=True).get(entry.piece or 1, ())
+    one = one._replace(once_bent=_once_bent(entry, entry.what.anew, later), ends_were_cut=are_cut(before))
     return one._replace(steps=first_steps(entry.what, entry.id)) if done else one
 
 

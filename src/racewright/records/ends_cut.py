@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from racewright.fit.words import off_b_words, turn_words
-from racewright.records.entry import Anew, Entry, Made, StepMade
+from racewright.records.entry import Anew, Entry, Made, MadeEntry, StepMade
 from racewright.records.ids import Id
 from racewright.records.steps import StepName
 from racewright.units.tape import TapeStyle
@@ -32,6 +32,13 @@ def ends_cut(entries: Iterable[Entry]) -> EndsCut:
         if step.by_marks in anew and is_ends_cut(step, anew[step.by_marks]) and found.get(step.by_marks) != "trim":
             found[step.by_marks] = step.kind
     return {(by, kind): anew[by] for by, kind in found.items()}
+
+
+def are_cut(made: Iterable[MadeEntry]) -> bool:
+    """Whether the ends of a piece are cut by what is recorded of it."""
+    of = tuple(made)
+    anew = {one.id: one.what.anew for one in of}
+    return any(is_ends_cut(step, anew.get(step.by_marks)) for one in of for step in one.what.steps)
 
 
 class OnceBent(NamedTuple):

@@ -8,8 +8,8 @@ from msgspec.structs import replace
 
 from racewright.fit.words import off_a_words, off_b_words, turn_words
 from racewright.plan.model import Plan, PlannedPiece, Step
-from racewright.records.anew import marked_anew
-from racewright.records.entry import Anew, Entry
+from racewright.records.anew import Followed, marked_anew
+from racewright.records.entry import Entry
 from racewright.records.model import JobRun
 from racewright.records.naming import with_copies
 from racewright.records.other_marks import bent_by_other
@@ -35,7 +35,7 @@ def with_new_marks(plan: Plan, run: JobRun, entries: Iterable[Entry]) -> Plan:
         name = with_copies(run.key, [copy]) if run.alike else ""
         for said, words in (
             (turned, turn_words(one.anew.turned_rad)),
-            (cut, _cut_words(one.anew, plan.pieces[number - 1], plan.tape)),
+            (cut, _cut_words(one, plan.pieces[number - 1], plan.tape)),
         ):
             if words:
                 said.setdefault(number, []).append((name, ", ".join(words)))
@@ -43,15 +43,18 @@ def with_new_marks(plan: Plan, run: JobRun, entries: Iterable[Entry]) -> Plan:
     return replace(plan, steps=tuple(_steps_told(plan.steps, turned, cut)), pieces=pieces)
 
 
-def _cut_words(anew: Anew, piece: PlannedPiece, tape: TapeStyle) -> list[str]:
+def _cut_words(one: Followed, piece: PlannedPiece, tape: TapeStyle) -> list[str]:
     """What is cut off once the piece is bent; end B of one that its plan cuts then is measured where they do not say
     it."""
+    anew, were_cut = one.anew, one.ends_were_cut
     off_a_mm = piece.extra_a_mm + anew.trim_mm
-    at_a = piece.extra_a_mm > 0.0 and read_tape(off_a_mm, tape).shown_mm > 0.0
+    at_a = not were_cut and piece.extra_a_mm > 0.0 and read_tape(off_a_mm, tape).shown_mm > 0.0
     words = [off_a_words(off_a_mm, tape)] if at_a else []
     if anew.off_b_mm or anew.line_b_mm:
         return [*words, off_b_words(anew.off_b_mm, anew.line_b_mm, tape)]
-    return [*words, "measure where end B comes before it is cut"] if piece.trim_after else words
+    if not piece.trim_after:
+        return words
+    return ["cut nothing off"] if were_cut else [*words, "measure where end B comes before it is cut"]
 
 
 def _steps_told(steps: tuple[Step, ...], turned: _Said, cut: _Said) -> Iterator[Step]:
