@@ -104,8 +104,20 @@ test("where another phone only goes on with a piece the bench goes on with it, s
   await toChoice(ana, /^Bent \(root, .+\): choose$/, ".said-bent");
   await ana.locator(".said-bent").getByText("Not ticked off: 3rd bend, mark 3.").waitFor();
   await fiveInSight(ana);
-  await ana.getByRole("button", { name: "Go on with 3rd bend, mark 3" }).tap();
+  await ana.getByRole("button", { name: "It is bent", exact: true }).tap();
+  await ana.getByRole("heading", { name: /^Check it before it goes up/ }).waitFor();
+  await nextStep(ana);
+  await ana.getByRole("heading", { name: /^Ream both ends/ }).waitFor();
+  await until(() => /RM made: checked/.test(job("log", "RM")), "the check is in the shop");
+  assert.ok(!/made: mark 3/.test(job("log", "RM")), "nobody has ticked off the bend");
+  for (const before of [/^Check it/, /^3rd bend, mark 3/]) {
+    await ana.getByRole("button", { name: "Back", exact: true }).tap();
+    await ana.getByRole("heading", { name: before }).waitFor();
+  }
+  await nothingForAxe(ana);
+  await ana.getByRole("button", { name: "This is not done" }).tap();
   await ana.getByRole("button", { name: "Done, next" }).waitFor();
+  await ana.getByRole("heading", { name: /^3rd bend, mark 3/ }).waitFor();
   for (const page of [kim, bo, ana]) {
     assert.deepEqual(page.faults, []);
     await page.context().close();

@@ -2,7 +2,8 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
-import { atBench, goOn, onward, type AtBench } from "../src/app/bend/at-bench";
+import { atBench, goOn, goOnBent, goOnFrom, onward, type AtBench } from "../src/app/bend/at-bench";
+import { takeBack as stepBack } from "../src/app/bend/look-back";
 import { bentUnseen, bentUnticked, doneAsItWas, goOnUnbent, keepStood, mayBeDone, turnedBy } from "../src/app/bend/stood";
 import { takeBack, takeTicksBack } from "../src/app/kept/act";
 import { getRec, put, putOne } from "../src/app/kept/kept";
@@ -131,4 +132,23 @@ test("a piece that is said to be bent is told as that, with the bends that nobod
   assert.equal(bentUnseen(here())?.said.by, "Cy", "what is said later is told again");
   await arrives(tick("t3", 3, "Ana"));
   assert.equal(bentUnticked(here()), null, "all are on record");
+});
+
+test("where the person says too that a piece is bent, the bench goes on behind its bends, and none of them is ticked off for it", async () => {
+  await shown(tick("t1", 1, "Bo", true));
+  const [said, kinds] = [entry("s1", { kind: "status", status: "bent" } as unknown as Made, "Ana"), (): string[] => runAt(RUN).entries.map(({ entry: { what } }) => what.kind)];
+  await arrives(said);
+  goOnBent(here(), bentUnseen(here())!.said);
+  assert.deepEqual([here().step.kind, bentUnseen(here()), bentUnticked(here())?.left], ["check", null, ["mark 2", "mark 3"]]);
+  goOnFrom(here(), 2);
+  assert.deepEqual([here().step.bend?.number, bentUnseen(here())], [2, null], "it is not, after all");
+  goOnBent(here(), bentUnticked(here())!.said);
+  goOn(here());
+  assert.deepEqual([kinds().sort(), runAt(RUN).statuses, bentUnseen(here())], [["made", "made", "status", "status"], ["in"], null], "it was the last step");
+  const made = runAt(RUN).entries.flatMap(({ entry: { what } }) => (what.kind === "made" ? [what.bends.map(({ number }) => number)] : []));
+  assert.deepEqual(made, [[1], []]);
+  stepBack(here(), { at: 4 });
+  assert.deepEqual([here().step.kind, runAt(RUN).statuses], ["check", ["bent"]], "not the check, and it is bent still");
+  await arrives(entry("s3", { kind: "status", status: "measured" } as unknown as Made, "Cy"));
+  assert.deepEqual([here().step.kind, here().behind], ["cut", []], "set back, all of it is to be made");
 });

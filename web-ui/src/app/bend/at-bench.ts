@@ -4,7 +4,7 @@ import { t } from '../../text/words';
 import { goOnWith, tick, type Ticked } from '../kept/act';
 import { bentElsewhere, copyAtHand, freeCopy, ofCopy, stepsElsewhere, type Elsewhere } from '../kept/copies';
 import { say, type KeptRun } from '../kept/state';
-import { forMarks, NO_BENCH, type Bench, type Deed, type SeenEntry } from '../kept/view';
+import { forMarks, isBent, NO_BENCH, setBy, type Bench, type Deed, type SeenEntry } from '../kept/view';
 import { shortly } from '../parts/when';
 import { firstSteps, inNewOrder, keptAnew, marksNow, statusAtBench, type FirstStep, type Kept } from './anew';
 import { benchAt, benchSteps, doneSteps, isBeforeBends, isBend, isOf, isOver, isRecorded, isStep, isStill, nameOf, ticksOf, type BenchStep } from './bench';
@@ -19,6 +19,8 @@ export interface AtBench {
   /** What this device keeps of it. */
   own: Bench;
   done: readonly number[];
+  /** Where it is said to be bent, and the person here says so too: its bends and what comes before them, ticked off or not. */
+  behind: readonly number[];
   /** The step at hand. */
   at: number;
   step: BenchStep;
@@ -58,7 +60,8 @@ export function atBench(run: KeptRun, answer: PlanAnswer, sight?: Sight): AtBenc
   const done = begun ? ticked : wentBefore(steps, ticked, kept);
   const others = bentElsewhere(entries, digest);
   const ticks = stepsElsewhere(entries, digest, (piece, step) => isStill(step, kept(piece)));
-  const open = steps.findIndex((step, i) => isBend(step, kept) && !done.includes(i)); // taken back: nothing after it is shown
+  const behind = saidBent(run, copy, own) ? bendsAndBefore(steps) : [];
+  const open = steps.findIndex((step, i) => isBend(step, kept) && !done.includes(i) && !behind.includes(i)); // taken back: nothing after it is shown
   const from = Math.min(own.at, steps.length - 1, open < 0 ? own.at : open);
   const isNew = ({ id }: Elsewhere): boolean => begun && !own.knew?.includes(id);
   const isUnseen = (one: Elsewhere): boolean => isNew(one) && isInHand(one.piece, steps[from]!, entries);
@@ -70,7 +73,7 @@ export function atBench(run: KeptRun, answer: PlanAnswer, sight?: Sight): AtBenc
   const before = firstsElsewhere(firsts).filter(isUnseen);
   const ofPiece = ticks.filter((one) => isNew(one) && one.piece === steps[from]!.at);
   const went = news.length ? [] : [...unseen.filter((one) => !before.some(({ id }) => id === one.id)), ...before, ...ofPiece];
-  const passed = begun ? passedBy(asDone, went) : done; // where nothing is begun here, the first step that is left
+  const passed = [...behind, ...(begun ? passedBy(asDone, went) : done)]; // where nothing is begun here, the first step that is left
   const at = firstLeft(from, steps, (i) => isOver(steps, i, kept) || passed.includes(i));
   const here = {
     run,
@@ -81,19 +84,39 @@ export function atBench(run: KeptRun, answer: PlanAnswer, sight?: Sight): AtBenc
     steps,
     own,
     done,
+    behind,
     at,
     step: steps[at]!,
     firsts,
     others,
     ticks,
     begun,
-    first: firsts.find((one) => one.at <= at && !one.done), // nothing that comes after it is shown before it is done
+    first: behind.length ? undefined : firsts.find((one) => one.at <= at && !one.done), // nothing that comes after it is shown before it is done
     news,
     went,
     changed: run.done.of !== '' && run.done.of !== digest && run.done.begun,
   };
   return sight && !begun && !here.changed ? { ...here, went: wentSince(here, sight) } : here;
 }
+
+/** The person here says so, of what says so still, or of what this device has said since. */
+function saidBent(run: KeptRun, copy = 1, { bent }: Bench): boolean {
+  const { from } = setBy(run.entries, run.times)[copy - 1]!;
+  return !!bent && !!from && isBent(run.statuses[copy - 1]!) && (from.entry.id === bent || from.mine);
+}
+
+const bendsAndBefore = (steps: readonly BenchStep[]): number[] => steps.flatMap(({ kind }, i) => (kind === 'bend' || isBeforeBends(steps, i) ? i : []));
+
+/** It is bent, as was said: the bench goes on behind its bends, and ticks none of them off. */
+export function goOnBent(here: AtBench, { entry: { id } }: SeenEntry): void {
+  const { run, own, steps, done } = here;
+  const behind = bendsAndBefore(steps);
+  const at = firstLeft(0, steps, (i) => behind.includes(i) || done.includes(i));
+  goOnWith(run, { ...own, begun: true, at, bent: id, knew: [...knewAll(here), id!], stood: undefined });
+}
+
+/** This bend, which nobody ticked off, is not made all the same: it is at hand. */
+export const goOnFrom = ({ run, own }: AtBench, at: number): void => goOnWith(run, { ...own, at, bent: undefined });
 
 export function sightOf(here: AtBench): Sight {
   const { run, answer, copy, step, first } = here;
@@ -174,7 +197,7 @@ const knewAll = ({ others, ticks, firsts, own: { knew = [] }, run }: AtBench): s
 };
 
 /** The entries of a tap, and how far the run is with them: `least` by what is ticked off here. */
-export function write(here: AtBench, least: 'measured' | 'planned' | 'in', bench: Partial<Bench>, ticked: Partial<Ticked>): void {
+export function write(here: AtBench, least: 'measured' | 'planned' | 'bent' | 'in', bench: Partial<Bench>, ticked: Partial<Ticked>): void {
   const { run, own, copy, answer } = here;
   const { plan } = answer;
   const pieces = plan.pieces.map((piece) => piece.bends.map((bend) => bend.number));
@@ -191,12 +214,12 @@ export function write(here: AtBench, least: 'measured' | 'planned' | 'in', bench
 
 /** The step at hand is done. */
 export function goOn(here: AtBench): void {
-  const { first, at, steps, done } = here;
+  const { first, at, steps, done, behind } = here;
   if (first) return write(here, 'planned', {}, { made: [doneNow(here)!] });
   const list = [...new Set([...done, at])];
-  const all = list.length >= steps.length;
+  const all = steps.every((_, i) => list.includes(i) || behind.includes(i));
   const made = done.includes(at) ? null : doneNow(here);
-  write(here, all ? 'in' : 'planned', { begun: true, at: leftFrom(here, at + 1) }, { made: made ? [made] : [] });
+  write(here, all ? 'in' : behind.length ? 'bent' : 'planned', { begun: true, at: leftFrom(here, at + 1) }, { made: made ? [made] : [] });
   if (all) say(t.bend.allDone);
 }
 

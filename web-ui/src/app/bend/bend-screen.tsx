@@ -150,8 +150,8 @@ function Progress({ here }: { here: AtBench }) {
 }
 
 /** On the last step, once all are done: that, and of runs alike the next copy. */
-function AllDone({ here: { run, copy, steps, done, at, first } }: { here: AtBench }) {
-  if (first || done.length < steps.length || at < steps.length - 1) return null;
+function AllDone({ here: { run, copy, steps, done, behind, at, first } }: { here: AtBench }) {
+  if (first || steps.some((_, i) => !done.includes(i) && !behind.includes(i)) || at < steps.length - 1) return null;
   const next = nextCopy(run);
   return (
     <>

@@ -54,15 +54,16 @@ export function takenWith(here: AtBench, place: Place): { own: Place[]; others: 
 
 /** This step is not done, nor (on this device) what came after it. */
 export function takeBack(here: AtBench, place: Place): void {
-  const { steps, done, kept, run, copy, answer } = here;
+  const { steps, done, behind, kept, run, copy, answer } = here;
+  const staysBent = behind.length > 0 && !behind.includes(place.at);
   const places = placesBefore(here);
   const entries = ofCopy(run.entries, copy);
   const firsts = places.slice(places.findIndex((one) => one.at === place.at && one.first === place.first)).flatMap(({ first }) => (first ? first : []));
   const stays = done.filter((s) => s < place.at || isOver(steps, s, kept));
   write(
     here,
-    stays.length ? 'planned' : 'measured',
-    { begun: stays.some((i) => steps[i]!.kind !== 'bend'), at: place.at },
+    staysBent ? 'bent' : stays.length ? 'planned' : 'measured',
+    { begun: staysBent || stays.some((i) => steps[i]!.kind !== 'bend'), at: place.at, ...(staysBent ? {} : { bent: undefined }) },
     {
       back: steps.flatMap((s, i) => (done.includes(i) && !stays.includes(i) && isBend(s, kept) ? [{ piece: s.at, number: s.bend!.number }] : [])),
       taken: [

@@ -4,7 +4,8 @@ import { t } from '../../text/words';
 import { Icon } from '../parts/icons';
 import { Notice } from '../parts/parts';
 import { shortly } from '../parts/when';
-import type { AtBench } from './at-bench';
+import { goOnFrom, type AtBench } from './at-bench';
+import { isBend } from './bench';
 import { placeName, placesBefore, takeBack, takenWith, tickAt, type Place } from './look-back';
 
 interface Props {
@@ -22,6 +23,7 @@ export function LookedAt({ here, index, stopped, onLook }: Props & { stopped: bo
   const tick = tickAt(here, place);
   const goes = stopped ? null : takenWith(here, place);
   const names = (places: Place[]): string[] => places.map((one) => placeName(here, one));
+  const isUnmade = !stopped && !place.first && here.behind.includes(place.at) && !here.done.includes(place.at) && isBend(here.steps[place.at]!, here.kept);
   const isMore = !!goes && goes.own.length + goes.others.length > 1;
   const take = (): void => {
     if (isMore && !asked) return setAsked(true);
@@ -37,6 +39,11 @@ export function LookedAt({ here, index, stopped, onLook }: Props & { stopped: bo
         <button type="button" class="quiet-button" onClick={take}>
           <Icon name="undo" />
           {asked ? t.bend.takeThem : t.bend.notDone}
+        </button>
+      )}
+      {isUnmade && (
+        <button type="button" class="quiet-button" onClick={() => goOnFrom(here, place.at)}>
+          {t.bend.notDone}
         </button>
       )}
     </Notice>

@@ -9,7 +9,7 @@ import type { leadTo } from '../parts/clash-card';
 import { Icon } from '../parts/icons';
 import { Notice } from '../parts/parts';
 import { shortly } from '../parts/when';
-import { onward, wentWords, type AtBench } from './at-bench';
+import { goOnBent, onward, wentWords, type AtBench } from './at-bench';
 import { painted } from './painted';
 import { bentUnseen, bentUnticked, doneAsItWas, goOnUnbent, mayBeDone, type Turned } from './stood';
 import { isStep, nameOf, type BenchStep } from './bench';
@@ -135,9 +135,14 @@ export function SaidBent({ here, piece, called }: { here: AtBench; piece?: numbe
       <Notice kind="caution" title={saidBy(bent.said)}>
         <p>{t.together.isBentBut(bent.left)}</p>
         {called !== undefined && (
-          <button type="button" class="wide-button" onClick={(e) => meant(e, () => goOnUnbent(here, bent.said))}>
-            {t.together.seen(called)}
-          </button>
+          <>
+            <button type="button" class="wide-button" onClick={(e) => meant(e, () => goOnBent(here, bent.said))}>
+              {t.together.itIsBent}
+            </button>
+            <button type="button" class="wide-button" onClick={(e) => meant(e, () => goOnUnbent(here, bent.said))}>
+              {t.together.seen(called)}
+            </button>
+          </>
         )}
       </Notice>
     </div>

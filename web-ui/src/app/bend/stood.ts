@@ -84,7 +84,7 @@ export function bentUnticked({ run, copy = 1, steps, done, kept }: AtBench, piec
 /** The same, as long as the person here has not seen it and gone on. */
 export function bentUnseen(here: AtBench): ReturnType<typeof bentUnticked> {
   const bent = bentUnticked(here);
-  return bent && !here.own.knew?.includes(bent.said.entry.id!) ? bent : null;
+  return bent && !here.behind.length && !here.own.knew?.includes(bent.said.entry.id!) ? bent : null;
 }
 
 /** The person here has seen that it is said to be bent, and goes on with it. */

@@ -244,7 +244,7 @@ export function countAs(run: KeptRun, from: number, to: number): void {
     changes.set(rec.id, written(rec, null));
   }
   saidAnew(changes, run, moved, to);
-  void put(changes, { [`bench:${run.id}`]: { ...run.done, copy: to, since: setBackOf(run.entries, to), knew: [], ticks: [] } satisfies Bench });
+  void put(changes, { [`bench:${run.id}`]: { ...run.done, copy: to, since: setBackOf(run.entries, to), knew: [], ticks: [], bent: undefined } satisfies Bench });
 }
 
 /** The person has seen what other devices did of the piece in hand (`knew`), and goes on with it; or looks at what stands there. */

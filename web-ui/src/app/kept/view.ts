@@ -9,9 +9,9 @@ export type Where = 'here' | 'shop' | 'choose' | 'refused';
 
 /** Where this device's bench is, good for one plan only: `of` is its digest; of runs alike for one `copy`. `begun`: a step was
  * ticked off here; `at`: the step at hand. `knew`: the entries of other devices on this piece that the person here has seen, and
- * went on; `since`: the entry by which the piece before it was set back. `steps`: what an earlier page ticked off for this device
- * alone, till it is on record (`bringBench`). `ticks`: the steps of the plan that were on record when it was shown last, by name
- * (`tickName`). */
+ * went on; `bent`: that which says that it is bent, where that person says so too; `since`: the entry by which the piece before it
+ * was set back. `steps`: what an earlier page ticked off for this device alone, till it is on record (`bringBench`). `ticks`: the
+ * steps of the plan that were on record when it was shown last, by name (`tickName`). */
 export interface Bench {
   of: string;
   begun: boolean;
@@ -19,6 +19,7 @@ export interface Bench {
   steps?: readonly number[];
   copy?: number;
   knew?: readonly string[];
+  bent?: string;
   since?: string;
   stood?: Stood;
   ticks?: readonly string[];
