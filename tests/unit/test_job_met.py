@@ -9,7 +9,7 @@ import pytest
 from typed import type_in
 
 from racewright.errors import InputError
-from racewright.records.entry import Entry, Noted
+from racewright.records.entry import BendMade, Entry, Made, Noted
 from racewright.records.ids import new_id
 from racewright.records.model import Job, JobRun
 from racewright.store.job_file import load_job, write_job
@@ -64,6 +64,29 @@ def test_what_was_changed_or_removed_here_since_stays(here: Job, capsys: pytest.
     assert "1 run changed here since: left as here" in said
     assert "1 run removed here: not brought back" in said
     assert jobs() == before
+
+
+def test_an_entry_that_says_something_else_here_is_told(here: Job, capsys: pytest.CaptureFixture[str]) -> None:
+    """One that was taken back in part here stays so, and one that the shop never had so is left as here."""
+    type_in("record", "PH-01", "--made", "1=20", "--made", "2=41")
+    type_in("export", "whole.json")
+    type_in("undo", "PH-01", "--made", "2")
+    before = jobs()
+    capsys.readouterr()
+    assert type_in("import", "whole.json") == 0
+    assert "1 entry changed or taken back in part here since: left as here" in capsys.readouterr().out
+    (made,) = [one for one in before["orchard"].entries if isinstance(one.what, Made)]
+    other = msgspec.structs.replace(made, what=Made(bends=(BendMade(number=1, angle_rad=0.5),)))
+    file = msgspec.structs.replace(before["orchard"], entries=(other,))
+    write_job("other.json", file)
+    for more in ((), ("--replace",)):
+        assert type_in("import", "other.json", *more) == 1
+        told = capsys.readouterr()
+        assert "1 entry said differently in the file and here, and left as here" in told.err
+    assert jobs() == before
+    type_in("undo", "PH-01", "--made", "1")
+    assert type_in("import", "other.json") == 0  # what is taken back here is not brought back
+    assert "entry" not in capsys.readouterr().err
 
 
 def test_runs_and_entries_of_the_file_alone_come_in(here: Job) -> None:

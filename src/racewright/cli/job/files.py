@@ -157,18 +157,28 @@ def _bring_into(args: argparse.Namespace, store: JobStore, key: str, job: Job) -
     ):
         if count:
             print(f"{count} {'run' if count == 1 else 'runs'} {words}")
+    if met.entries_older:
+        print(f"{_entries(met.entries_older)} changed or taken back in part here since: left as here")
+    if met.entries_differ:
+        told = f"{_entries(met.entries_differ)} said differently in the file and here, and left as here"
+        print(told, file=sys.stderr)
+    left = 1 if met.entries_differ else 0
     differ = ["the job's head"] * met.head + [f"run {run.key}" for run in met.differ] + [*met.lists]
     if not differ:
-        return 0
+        return left
     if args.replace:
         print(f"as the file says it, in a new revision: {', '.join(differ)}")
-        return 0
+        return left
     print(f"said differently in the file and here, and left as here: {', '.join(differ)}", file=sys.stderr)
     print(
         "`racewright job log --refused` shows both; --replace takes the file's; --key NAME makes a second job of it",
         file=sys.stderr,
     )
     return 1
+
+
+def _entries(count: int) -> str:
+    return "1 entry" if count == 1 else f"{count} entries"
 
 
 def _import_runs(args: argparse.Namespace) -> int:
