@@ -88,6 +88,18 @@ def test_of_what_was_recorded_at_once_that_part_alone_goes(here: Path, capsys: p
     assert (stands(), status()) == (["--made 2"], "planned")
 
 
+def test_a_reading_at_a_place_is_named_with_it(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    record("--off", "up=1", "--off", "up=1/2@30 1/2", "--off", "down=1/4@20")
+    assert stands() == ["--off up", '--off "up@30 1/2"', "--off up@20"]
+    assert "nothing that stands says --off up@21" in refused("--off", "up@21").message
+    undo(capsys, "--off", "down@20")
+    undo(capsys, "--off", "up")
+    assert stands() == ['--off "up@30 1/2"']
+    assert "nothing that stands says --off up." in refused("--off", "up").message
+    undo(capsys, "--off", "up@30-1/2")
+    assert stands() == []
+
+
 def test_where_several_say_so_they_are_listed_and_one_is_named(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     record("--made", "2=45")
     record("--made", "2=44", by="Ana")

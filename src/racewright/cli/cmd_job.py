@@ -113,7 +113,7 @@ def _back_arguments(actions: Actions, job: Parser, who: Parser) -> None:
         ("--done", "STEP", f"of RUN: that this step is done: {_STEPS}"),
         ("--angle", "N", "of RUN: the angle read of the bend at mark N"),
         ("--rise", "N", "of RUN: the rise read under the bend at mark N"),
-        ("--off", "WAY", "of RUN: how far it is off that way"),
+        ("--off", "WAY[@PLACE]", "of RUN: how far it is off that way; at end B unless told"),
         ("--lean", "WAY", "of RUN: how far its last leg leans that way"),
         ("--corrected", "N", "of RUN: that the bend at mark N was corrected"),
     ):

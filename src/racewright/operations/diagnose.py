@@ -164,9 +164,10 @@ def _cannot_be(piece: Bent, kept: Measured, name: str) -> Finding | None:
     try:
         check_measured(piece.arcs, kept)
     except (InputError, LimitError) as error:
+        named = part_words(part_read(kept), piece.tape)
         message = (
             f"{name}: the reading '{measured_words(kept, piece.tape)}' is left out: {error.message.rstrip('.')}. "
-            f"`racewright job undo RUN {part_words(part_read(kept))}` takes it back; record what is right then."
+            f"`racewright job undo RUN {named}` takes it back; record what is right then."
         )
         return Finding(rule="diagnose.left_out", severity="caution", message=message, where=name)
     return None

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured
 from racewright.records.entry import Corrected, Entry, Made, Noted, Readings, StatusSet, What
 from racewright.records.steps import STEPS, StepName, numbered, step_name
+from racewright.units.tape import TapeStyle, read_tape
 
 PartKind = StepName | Literal["made", "angle", "rise", "off", "lean", "corrected", "new marks", "note", "status"]
 #: A reading that way and the other way is one reading, more or less than nothing.
@@ -18,11 +19,13 @@ _AXES = {"down": "up", "right": "left", "forward": "long", "short": "long"}
 
 
 class Part(NamedTuple):
-    """One thing that an entry says: of which bend (0: of none), which way ('': none)."""
+    """One thing that an entry says: of which bend (0: of none), which way ('': none), how far from end A (None: at end
+    B, or nowhere)."""
 
     kind: PartKind
     number: int = 0
     way: str = ""
+    place_mm: float | None = None
 
 
 def along(way: str) -> str:
@@ -97,13 +100,16 @@ def is_same(entry: Entry, stands: Entry) -> bool:
     return not stands.pins.run and same == stands
 
 
-def part_words(part: Part) -> str:
-    """A part as a command names it: '--made 2', '--done cut', '--off up'."""
+def part_words(part: Part, tape: TapeStyle | None = None) -> str:
+    """A part as a command names it: '--made 2', '--done cut', '--off up', by the run's `tape` '--off "up@30 1/2"'."""
     kind = next((kind for kind in STEPS if kind == part.kind), None)
     if kind is not None:
         name = step_name(kind, part.number or None)
         return f'--done "{name}"' if " " in name else f"--done {name}"
     tail = str(part.number) if part.number else part.way
+    if part.place_mm is not None:
+        tail += f"@{read_tape(part.place_mm, tape or TapeStyle()).text}"
+        tail = f'"{tail}"' if " " in tail else tail
     return f"--{part.kind.replace(' ', '-')} {tail}".rstrip()
 
 
@@ -113,7 +119,9 @@ def part_read(one: Measured) -> Part:
         return Part("angle", one.number)
     if isinstance(one, ApexRise):
         return Part("rise", one.number)
-    return Part("lean" if isinstance(one, LegLean) else "off", way=along(one.way))
+    if isinstance(one, LegLean):
+        return Part("lean", way=along(one.way))
+    return Part("off", way=along(one.way), place_mm=one.station_mm)
 
 
 def step_part(kind: StepName, number: int | None) -> Part:

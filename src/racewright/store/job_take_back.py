@@ -29,11 +29,13 @@ from racewright.records.ids import Id
 from racewright.records.model import JobRun, statuses_of
 from racewright.records.naming import LEAST_DIGITS
 from racewright.records.of_plan import of_plan
-from racewright.records.parts_said import Part, part_words, parted, parts_of, with_marks
+from racewright.records.parts_said import Part, along, part_words, parted, parts_of, with_marks
 from racewright.store.job_back import WentBack, check_whose
 from racewright.store.job_reader import Kept
 from racewright.store.job_rows import now
 from racewright.store.job_store import JobStore, Save
+from racewright.units.length import parse_length
+from racewright.units.tape import TapeStyle, style_of
 
 if TYPE_CHECKING:
     from racewright.plan.model import Plan
@@ -42,11 +44,18 @@ if TYPE_CHECKING:
 _TOLD, _SHOWN_DIGITS = 12, 6
 
 
+class OffThere(NamedTuple):
+    """A reading that way at a place of the piece, from end A, as a person writes it."""
+
+    way: str
+    place: str
+
+
 class Meant(NamedTuple):
     """What is to be taken back of a run's record: these `parts` (none: all that the entry says) of the entry whose id
     begins so ('': of the one that says them), on this piece (None: on any) of these copies (none: of any)."""
 
-    parts: tuple[Part, ...] = ()
+    parts: tuple[Part | OffThere, ...] = ()
     entry: str = ""
     piece: int | None = None
     copies: tuple[int, ...] = ()
@@ -203,17 +212,28 @@ def _meant(run: JobRun, mine: Sequence[Kept[Entry]], meant: Meant, pieces: int) 
         one = _the_one(run, found, fits or mine, "that" if meant.entry else "", pieces)
         return {one.value.id: set(parts_of(one.value.what))}
     takes: dict[str, set[Part]] = {}
-    for part in meant.parts:
+    tape = style_of(run.survey.units, run.survey.fraction)
+    for said in meant.parts:
+        part = _as_read(said, fits, tape) if isinstance(said, OffThere) else said
         found = [kept for kept in fits if part in parts_of(kept.value.what)]
         if not found and (kept := [kept for kept in fits if part in with_marks(kept.value.what)]):
             raise InputError(
-                f"run {run.key}: {part_words(part)} stands with new marks, and goes with these alone.",
+                f"run {run.key}: {part_words(part, tape)} stands with new marks, and goes with these alone.",
                 hint=f"take them back with --new-marks, or --entry: {_listed(run, kept, pieces)}",
                 field="entry",
             )
-        one = _the_one(run, found, fits or mine, part_words(part), pieces)
+        one = _the_one(run, found, fits or mine, part_words(part, tape), pieces)
         takes.setdefault(one.value.id, set()).add(part)
     return takes
+
+
+def _as_read(said: OffThere, entries: Iterable[Kept[Entry]], tape: TapeStyle) -> Part:
+    """The part that is read there, as exactly as the tape has it."""
+    place_mm = float(parse_length(said.place, tape.unit, field="--off"))
+    asked = Part("off", way=along(said.way), place_mm=place_mm)
+    words = part_words(asked, tape)
+    there = (part for kept in entries for part in parts_of(kept.value.what))
+    return next((part for part in there if part_words(part, tape) == words), asked)
 
 
 def _is_of(entry: Entry, meant: Meant) -> bool:

@@ -16,7 +16,7 @@ from racewright.records.entry import status_words
 from racewright.records.parts_said import Part, PartKind, along, step_part
 from racewright.store.job_back import WentBack, asked_of_marks, go_back
 from racewright.store.job_changes import turn_last
-from racewright.store.job_take_back import Meant, take_back
+from racewright.store.job_take_back import Meant, OffThere, take_back
 
 #: The options that name a part of a run's record by its mark.
 _BY_MARK: tuple[PartKind, ...] = ("made", "angle", "rise", "corrected")
@@ -62,7 +62,7 @@ def _meant(args: argparse.Namespace) -> Meant:
     return Meant(parts=tuple(_parts(args)), entry=args.entry.strip(), piece=args.piece, copies=copies)
 
 
-def _parts(args: argparse.Namespace) -> Iterator[Part]:
+def _parts(args: argparse.Namespace) -> Iterator[Part | OffThere]:
     for kind in _BY_MARK:
         for text in getattr(args, kind):
             if "=" in text:
@@ -74,8 +74,10 @@ def _parts(args: argparse.Namespace) -> Iterator[Part]:
             yield Part(kind, mark_number(text, f"--{kind}"))
     for step in steps_said(args):
         yield step_part(step.kind, step.number)
-    for way in args.off:
-        yield Part("off", way=along(way_said(way, WAYS, "--off")))
+    for text in args.off:
+        way, at, place = text.partition("@")
+        which = way_said(way.strip(), WAYS, "--off")
+        yield OffThere(which, place) if at else Part("off", way=along(which))
     for way in args.lean:
         yield Part("lean", way=along(way_said(way, LEANS, "--lean")))
     if args.new_marks:
