@@ -2,7 +2,9 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
+import { h, options, type VNode } from "preact";
 import { numberOf, takeApart, toKeyed, withBit, withDigit, type Unit } from "../src/text/lengths";
+import { keepReadingsWhole } from "../src/text/whole";
 
 type Case = [text: string, unit: Unit, mm: number | null, meant?: string[]];
 const CASES = JSON.parse(readFileSync("../tests/unit/length_cases.json", "utf8")) as Case[];
@@ -49,4 +51,14 @@ test("what a phone's own keyboard writes is added to, and degrees are read so to
   for (const [text, then] of [["26½", "26 3/4"], ["26,5", "26 3/4"], ["3' 4½\"", "40 3/4"], ["1,250", "1,250"]] as const) assert.equal(withBit(text, 4), then, text);
   for (const [text, degrees] of [["22 1/2", 22.5], ["22½", 22.5], ["44,5", 44.5], ["-3", -3], ["½", 0.5], ["221/2", null], ["", null], ["1,250", null], ["45°", null]] as const)
     assert.equal(numberOf(text), degrees, text);
+});
+
+test("a key in a text is an element of its own, which no line breaks at its hyphen; in a button it stays one text", () => {
+  keepReadingsWhole();
+  const told = h("p", null, "WS-11-1#2: bend on, half-bent, at 19 3/4\"").props.children as unknown[];
+  const inButton = h("button", null, "Go on with PH-01").props.children as VNode<{ children: unknown[] }>;
+  delete options.vnode;
+  const classes = (list: unknown[]): unknown[] => list.flatMap((one) => (typeof one === "string" ? [] : [[(one as VNode<{ class: string }>).props.class, (one as VNode).props.children]]));
+  assert.deepEqual(classes(told.flat()), [["whole-key", "WS-11-1#2"], ["whole", '19 3/4"']]);
+  assert.deepEqual([inButton.type, classes(inButton.props.children)], ["span", [["whole-key", "PH-01"]]]);
 });
