@@ -83,7 +83,8 @@ test("where another phone only goes on with a piece the bench goes on with it, s
   await until(() => /RM made: lines drawn/.test(job("log", "RM")), "the steps before the bends are in the shop");
   const bo = await phone(server, "Bo", "Bend");
   await bo.getByRole("heading", { name: /^1st bend, mark 1/ }).waitFor(); // it is cut, and marked
-  await bo.getByText(/^Cut to .+; Mark it: ticked off by Kim, /).waitFor();
+  await bo.getByText(/^Done already: Cut to .+ \(Kim, .+\), Mark it \(Kim, /).waitFor();
+  await fiveInSight(bo);
   await nextStep(kim);
   await until(() => /RM made: mark/.test(job("log", "RM")), "the first bend is in the shop");
   await bo.getByRole("status").getByText(/^Done: 1st bend, mark 1 \(Kim, .+\)$/).waitFor();

@@ -8,6 +8,7 @@ import pytest
 from kept_new_marks import SADDLE
 from typed import kept, type_in
 
+from racewright.cards.entry_words import as_built_lines
 from racewright.errors import InputError
 from racewright.job.bench_list import bench_list
 from racewright.job.cut_already import cut_already, straight_left
@@ -15,7 +16,7 @@ from racewright.job.plan_job import PlannedRun, plan_one
 from racewright.operations.answer import answer
 from racewright.operations.remark import RemarkAnswer
 from racewright.plan.model import StepKind
-from racewright.records.entry import Made, StepMade
+from racewright.records.entry import Entry, Made, StepMade
 from racewright.records.steps import STEPS, StepName
 
 
@@ -42,8 +43,7 @@ def test_steps_are_recorded_and_told_with_who_did_them(here: Path, capsys: pytes
         "PH-1 made: cut to length; lines drawn",
     ]
     type_in("record", "PH-1", "--made", "2=45", "--by", "Ana")
-    for step in ("ream", "insert 2"):
-        type_in("record", "PH-1", "--done", step, "--by", "Ana")
+    type_in("record", "PH-1", "--done", "ream", "--done", "insert 2", "--by", "Ana")
     assert kept().statuses(kept().runs[0]) == ("planned",)
     capsys.readouterr()
     type_in("show", "PH-1")
@@ -55,6 +55,24 @@ def test_steps_are_recorded_and_told_with_who_did_them(here: Path, capsys: pytes
     assert built == ["cut to length; lines drawn", "mark 2 bent to 45°", "reamed; put in (2)"]
     type_in("log", "PH-1")
     assert "PH-1 made: reamed" in capsys.readouterr().out
+
+
+def test_steps_that_are_ticked_off_in_one_minute_are_one_line_and_else_each_has_its_own_time(here: Path) -> None:
+    (run,) = kept().runs
+    ticks = [("length", "20:58:07"), ("lay-out", "20:58:40"), ("ream", "21:10:02")]
+    entries = [
+        Entry(
+            run=run.id,
+            what=Made(bends=(), steps=(StepMade(kind=kind, number=1),)),  # type: ignore[arg-type]
+            by="Ann",
+            at=f"2026-05-04T{time}+00:00",
+        )
+        for kind, time in ticks
+    ]
+    assert [line.partition("made: ")[2] for line in as_built_lines(run, entries, "", 1)] == [
+        "cut to length; lines drawn (Ann 2026-05-04T20:58:40+00:00)",
+        "reamed (Ann 2026-05-04T21:10:02+00:00)",
+    ]
 
 
 @pytest.mark.parametrize(

@@ -173,13 +173,14 @@ def ts_file() -> str:
     out[-1] += "export type Status = (typeof STATUSES)[number];\n"
     out[-1] += f"export const NOT_BENT: readonly Status[] = {json.dumps(NOT_BENT)};\n"
     steps = {
-        name: {one: getattr(row, one) for one in ("done", "of", "planned", "counted", "again", "in_place")}
+        name: {one: getattr(row, one) for one in ("done", "of", "planned", "counted", "cut", "again", "in_place")}
         for name, row in STEPS.items()
     }
     out.append("/** The steps that are no bends, as a record keeps that they are done (records/steps.py). */")
     out[-1] += '\nexport interface StepRow {\n  done: string;\n  of: "marks" | "plan";\n'
     out[-1] += '  planned: Plan["steps"][number]["kind"] | null;\n'
-    out[-1] += '  counted: "" | "bend" | "step";\n  again: boolean;\n  in_place: boolean;\n}\n'
+    out[-1] += '  counted: "" | "bend" | "step";\n  cut: "" | "is" | "was";\n'
+    out[-1] += "  again: boolean;\n  in_place: boolean;\n}\n"
     out[-1] += f"export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {json.dumps(steps, indent=2)};\n"
     out.append("/** The rules of what a record says against its card, in the order in which it is told. */")
     out[-1] += f"\nexport const AGAINST_CARD = {json.dumps(AGAINST_CARD)} as const;\n"

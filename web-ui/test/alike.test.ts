@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Entry } from "../src/engine/types";
 import { fresh } from "../src/app/kept/record";
-import { begunElsewhere, bentElsewhere, copiesIn, copyAtHand, countedAgain, freeCopy, goneCopies, newCopies, nextCopy, ofCopy } from "../src/app/kept/copies";
+import { begunElsewhere, bentElsewhere, copiesIn, copyAtHand, countedAgain, freeCopy, goneCopies, isBeingBent, newCopies, nextCopy, ofCopy } from "../src/app/kept/copies";
 import { counted, NO_BENCH, runOf, type Bench, type KeptRun, type Status } from "../src/app/kept/view";
 
 const RUN = "a".repeat(32);
@@ -70,6 +70,12 @@ test("a copy that another device has begun is not taken while one is free; what 
   assert.equal(freeCopy(run(4, [status("bent", 1), tick(1, 2, "Kim"), tick(1, 3)])), 4);
   assert.equal(freeCopy(run(3, [status("bent", 1), tick(1, 2, "Kim"), tick(1, 3)])), undefined);
   assert.equal(freeCopy(run(1, [])), undefined);
+  const step = (kind: "stock" | "length" | "lay-out", copy: number, by: string) => ({ ...entry({ kind: "made", bends: [], steps: [{ kind, number: 1 }] }, copy), by, mine: by === "" });
+  const cut = run(3, [step("length", 1, "Kim"), step("stock", 2, "Kim"), step("length", 3, "Kim")]);
+  assert.deepEqual([nextCopy(cut), freeCopy(cut), begunElsewhere(cut)], [1, 1, []], "somebody else cut them: they are free to be bent");
+  assert.deepEqual([isBeingBent(cut), isBeingBent(run(2, [tick(1, 2, "Kim")])), isBeingBent(run(2, [tick(1, 2, "Kim"), status("bent", 2)]))], [false, true, false], "whoever is at it");
+  const drawn = run(3, [step("length", 1, "Kim"), step("lay-out", 1, "Kim"), step("length", 2, "Kim")]);
+  assert.deepEqual([nextCopy(drawn), freeCopy(drawn)], [2, 2]);
 });
 
 test("who else ticked off bends of the piece in hand, when, and who was first", () => {

@@ -4,6 +4,7 @@ import { test } from "node:test";
 import type { Entry, Made, PlanAnswer } from "../src/engine/types";
 import { atBench, goOn, goOnBent, goOnFrom, onward, type AtBench } from "../src/app/bend/at-bench";
 import { takeBack as stepBack } from "../src/app/bend/look-back";
+import { isOf } from "../src/app/bend/bench";
 import { bentUnseen, bentUnticked, doneAsItWas, goOnUnbent, keepStood, mayBeDone, turnedBy } from "../src/app/bend/stood";
 import { takeBack, takeTicksBack } from "../src/app/kept/act";
 import { getRec, put, putOne } from "../src/app/kept/kept";
@@ -116,6 +117,20 @@ test("a step of the plan that is on record no more is where the bench goes back 
   await arrives({ ...steps(true)[0]!, id: "again" });
   await goes("trim");
   assert.equal(late().step.kind, "strap", "another tick says it still");
+});
+
+test("a twist taken back elsewhere is told as that, and what another has ticked off anew since is not told", async () => {
+  const twist = (id: string, by: string) => entry(id, { kind: "made", bends: [], steps: [{ kind: "twist", number: 2, by_rad: 0.1, by_marks: "k1" }] }, by);
+  const cut = (id: string, by: string) => entry(id, { kind: "made", bends: [], steps: [{ kind: "length", number: 1, by_marks: "plan" }] }, by);
+  await shown(tick("t1", 1, "Bo", true), entry("k1", KEPT, "Bo", true), twist("w1", "Ana"), cut("c1", "Ana"));
+  await goes("w1");
+  assert.match(told()[0]!, /: twisted at mark 2 \(Ana/);
+  assert.equal(isOf({ piece: 1, number: 2, kind: "twist" }, here().steps[2]!), false, "it is not the bend there");
+  await shown(tick("t1", 1, "Bo", true), cut("c1", "Ana"));
+  await goes("c1");
+  assert.match(told()[0]!, /: Cut \(Ana/);
+  await arrives(cut("c2", "Cy"));
+  assert.deepEqual(told(), [], "it is done, and says so");
 });
 
 test("a piece that is said to be bent is told as that, with the bends that nobody ticked off, before any step", async () => {

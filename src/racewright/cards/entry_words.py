@@ -47,7 +47,7 @@ def as_built_lines(run: JobRun, entries: Iterable[Entry], now: str, pieces: int)
 
 
 def _in_a_row(entries: Iterable[Entry]) -> list[Entry]:
-    """The entries; steps of a plan that one person ticked off after each other are one, of the time of the last."""
+    """The entries; steps of a plan that one person ticked off in one minute are one."""
     found: list[Entry] = []
     for entry in entries:
         if found and _of_steps(found[-1]) == _of_steps(entry) is not None:
@@ -57,13 +57,13 @@ def _in_a_row(entries: Iterable[Entry]) -> list[Entry]:
     return found
 
 
-def _of_steps(entry: Entry) -> tuple[str, int | None, int | None, str] | None:
-    """Of which piece and plan an entry says that steps of the plan are done and nothing else, and who says so; None: it
-    says something else."""
+def _of_steps(entry: Entry) -> tuple[str, str, int | None, int | None, str] | None:
+    """Of which piece and plan an entry says that steps of the plan are done and nothing else, and who says so in which
+    minute; None: it says something else."""
     what = entry.what
     if not isinstance(what, Made) or what.note or for_marks(what) is not None:
         return None
-    return entry.by, entry.piece, entry.copy, entry.pins.marks
+    return entry.by, entry.at[: len("2026-05-04T10:32")], entry.piece, entry.copy, entry.pins.marks
 
 
 def _steps(entry: Entry) -> tuple[StepMade, ...]:

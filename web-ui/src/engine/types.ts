@@ -22,6 +22,7 @@ export interface StepRow {
   of: "marks" | "plan";
   planned: Plan["steps"][number]["kind"] | null;
   counted: "" | "bend" | "step";
+  cut: "" | "is" | "was";
   again: boolean;
   in_place: boolean;
 }
@@ -31,6 +32,7 @@ export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
     "of": "marks",
     "planned": null,
     "counted": "",
+    "cut": "was",
     "again": false,
     "in_place": false
   },
@@ -39,6 +41,7 @@ export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
     "of": "marks",
     "planned": null,
     "counted": "bend",
+    "cut": "was",
     "again": false,
     "in_place": false
   },
@@ -47,6 +50,7 @@ export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
     "of": "plan",
     "planned": "stock",
     "counted": "step",
+    "cut": "is",
     "again": false,
     "in_place": false
   },
@@ -55,6 +59,7 @@ export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
     "of": "plan",
     "planned": "cut",
     "counted": "step",
+    "cut": "is",
     "again": false,
     "in_place": false
   },
@@ -63,6 +68,7 @@ export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
     "of": "plan",
     "planned": "lay-out",
     "counted": "step",
+    "cut": "",
     "again": false,
     "in_place": false
   },
@@ -71,6 +77,7 @@ export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
     "of": "plan",
     "planned": "check",
     "counted": "step",
+    "cut": "was",
     "again": true,
     "in_place": false
   },
@@ -79,6 +86,7 @@ export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
     "of": "plan",
     "planned": "trim",
     "counted": "step",
+    "cut": "was",
     "again": true,
     "in_place": false
   },
@@ -87,6 +95,7 @@ export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
     "of": "plan",
     "planned": "thread",
     "counted": "step",
+    "cut": "was",
     "again": true,
     "in_place": false
   },
@@ -95,6 +104,7 @@ export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
     "of": "plan",
     "planned": "ream",
     "counted": "step",
+    "cut": "was",
     "again": true,
     "in_place": false
   },
@@ -103,6 +113,7 @@ export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
     "of": "plan",
     "planned": "loosen",
     "counted": "step",
+    "cut": "",
     "again": true,
     "in_place": true
   },
@@ -111,6 +122,7 @@ export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
     "of": "plan",
     "planned": "insert",
     "counted": "step",
+    "cut": "was",
     "again": true,
     "in_place": true
   },
@@ -119,6 +131,7 @@ export const STEPS: Readonly<Record<StepMade['kind'], StepRow>> = {
     "of": "plan",
     "planned": "strap",
     "counted": "step",
+    "cut": "",
     "again": true,
     "in_place": true
   }

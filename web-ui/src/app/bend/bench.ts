@@ -56,7 +56,7 @@ export function benchSteps({ plan, step_cautions, bench }: PlanAnswer): BenchSte
 type Told = Pick<Elsewhere, 'piece' | 'number' | 'kind'>;
 
 /** Whether a step is this one: of the plan, or of this bend. */
-export const isOf = ({ piece, number, kind }: Told, { at, bend, tick }: BenchStep): boolean => at === piece && (tick ? tick.kind === kind && tick.number === number : bend?.number === number && !isStep(kind));
+export const isOf = ({ piece, number, kind }: Told, { at, bend, tick }: BenchStep): boolean => at === piece && (tick ? tick.kind === kind && tick.number === number : !kind && bend?.number === number);
 
 /** It is a step of the plan, and no bend. */
 export const isStep = (kind: Told['kind']): boolean => !!kind && kind !== 'again' && STEPS[kind].of === 'plan';

@@ -108,12 +108,11 @@ function Bench({ run, answer, sight, told: ofRun }: BenchProps) {
       <Progress here={here} />
       {look !== undefined && <LookedAt key={look} here={hand} index={look} stopped={isStopped} onLook={setLook} />}
       {!atBend && asked}
-      {!atBend && <WentOn {...here} />}
+      {!atBend && (here.went.length ? <WentOn {...here} /> : <DoneAlready {...here} />)}
       {here.changed && <p class="wrong pad">{t.bend.changed}</p>}
       <AllDone here={here} />
       <StepAtHand here={here} anew={anew} title={title} short={<InShort question={question} already={already} />} told={atBend && told} onTaken={setTaken} />
       {at === 0 ? <Tail answer={answer} checked /> : !step.bend && <Care list={step.care} />}
-      {!here.begun && <DoneAlready {...here} />}
       {step.kind === 'lay-out' && <ToolLine words={answer.bender_words} />}
       <p class="quiet awake">{awake ? t.bend.awake : t.bend.asleep}</p>
       {look === undefined ? <StepBar here={here} waits={waits} isStopped={isStopped} question={question} mayLook={!news.length && !turned} called={called} onTap={() => setTaken(null)} onBack={() => setLook(placesBefore(here).length - 1)} /> : <LookBar index={look} onLook={setLook} />}
@@ -185,7 +184,8 @@ function StepAtHand({ here, anew, title, short, told, onTaken }: StepProps) {
   const by = (
     <>
       {short}
-      {here.went.length ? <WentOn {...here} /> : !first && <BentBy one={others.find((one) => isOf(one, step))} />}
+      {here.went.length ? <WentOn {...here} /> : <DoneAlready {...here} />}
+      {!here.went.length && !first && <BentBy one={others.find((one) => isOf(one, step))} />}
     </>
   );
   if (anew && showsAnew(here, anew)) {

@@ -43,12 +43,10 @@ export function BentAlready({ title, run, free, others, steps }: Props & { title
   );
 }
 
-/** The other steps that are done on other devices, each person's together. */
-export function DoneAlready({ ticks, steps }: Pick<AtBench, 'ticks' | 'steps'>) {
-  const people = [...new Set(ticks.map((one) => one.by))].map((by) => ticks.filter((one) => one.by === by));
-  return people.map((of) => (
-    <p key={of[0]!.by} class="pad quiet small">{t.together.stepsBy(of.map((one) => nameOf(one, steps)), of[0]!.by, at(of.at(-1)!))}</p>
-  ));
+/** Before anything of it is begun here: the other steps of the piece at hand that are done on other devices. */
+export function DoneAlready({ begun, ticks, steps, step }: AtBench) {
+  const of = begun ? [] : ticks.filter((one) => one.piece === step.at);
+  return of.length ? <p class="pad quiet small">{t.together.doneAlready(of.map((one) => t.together.doneBy(nameOf(one, steps), one.by, at(one))))}</p> : null;
 }
 
 function moveTo(run: KeptRun, from: number, to: number): void {

@@ -1,5 +1,6 @@
 /** What stood on Bend last: by which marks a piece that is begun was shown, and which ticks were told as done. What another device
  * changes of it is told before the next step, and never comes under the hands unsaid. */
+import type { Made } from '../../engine/types';
 import { t } from '../../text/words';
 import { goOnWith } from '../kept/act';
 import { ofCopy } from '../kept/copies';
@@ -12,22 +13,34 @@ import { isBend, isOf, nameOf, ticksOnRecord } from './bench';
 
 const at = (moment: string): string => shortly(Date.parse(moment));
 
+/** What is ticked off of the piece at hand, by this plan, and is not kept with new marks. */
+const ticksNow = ({ run, copy, answer }: AtBench): (SeenEntry & { made: Made })[] =>
+  ofCopy(run.entries, copy).flatMap((seen) => {
+    const { what, pins } = seen.entry;
+    return what.kind === 'made' && !what.anew && pins?.marks === answer.plan.digest ? { ...seen, made: what } : [];
+  });
+
+/** What a tick says is done, each with the marks that it is done by. */
+const deedsOf = ({ entry: { piece }, made: { bends, steps = [] } }: ReturnType<typeof ticksNow>[number]): string[] =>
+  [...bends.map(({ number, by_marks: by }) => ['bend', number, by]), ...steps.map(({ kind, number, by_marks: by }) => [kind, number, by])].map((deed) => [piece ?? 1, ...deed].join(' '));
+
 /** As it is shown now; `words`: the step at hand with its figures, '' without them. Null: nothing of it is begun. */
 function standsNow(here: AtBench, words: string): Stood | null {
-  const { run, copy, steps, step, first, begun, changed, answer } = here;
+  const { copy, steps, step, first, begun, changed } = here;
   const isHereToo = (id: string): boolean => here.ticks.some((one) => one.id === id && one.before !== undefined); // without it that is done all the same
-  const ticks = ofCopy(run.entries, copy).flatMap(({ entry: { id = '', what, piece, pins }, by, at: when }) => {
-    if (what.kind !== 'made' || what.anew || pins?.marks !== answer.plan.digest || isHereToo(id)) return [];
+  const told = ticksNow(here).filter(({ entry: { id = '' } }) => !isHereToo(id));
+  const ticks = told.map(({ entry: { id = '', piece }, made, by, at: when }) => {
     const names = [
-      ...what.bends.map(({ number }) => nameOf({ piece: piece ?? 1, number }, steps) || t.bend.mark(number)),
-      ...(what.steps ?? []).map(({ kind, number }) => nameOf({ piece: piece ?? 1, number: number ?? 0, kind }, steps) || t.together.step[kind](number ?? 0)),
+      ...made.bends.map(({ number }) => nameOf({ piece: piece ?? 1, number }, steps) || t.bend.mark(number)),
+      ...(made.steps ?? []).map(({ kind, number }) => nameOf({ piece: piece ?? 1, number: number ?? 0, kind }, steps) || t.together.step[kind](number ?? 0)),
     ];
-    return [[id, t.together.doneBy(names.join(', '), by, at(when))] as const];
+    return [id, t.together.doneBy(names.join(', '), by, at(when))] as const;
   });
+  const deeds = Object.fromEntries(told.map((one) => [one.entry.id ?? '', deedsOf(one)]));
   const piece = first?.piece ?? step.at;
   const by = marksNow(here.kept(piece));
   if (changed || (!begun && !ticks.length && by === BY_PLAN)) return null;
-  return { ...(copy ? { copy } : {}), piece, by, ticks: Object.fromEntries(ticks), words, deed: doneNow(here) };
+  return { ...(copy ? { copy } : {}), piece, by, ticks: Object.fromEntries(ticks), deeds, words, deed: doneNow(here) };
 }
 
 /** Of what stood there: what other devices changed, in words; and what the person may have done by it. */
@@ -47,7 +60,9 @@ export function turnedBy(here: AtBench): Turned | null {
   const isThere = (id: string): boolean => entries.some(({ entry }) => entry.id === id);
   const now = kept(was.piece);
   const isByOther = marksNow(now) !== was.by;
-  const words = Object.entries(was.ticks).flatMap(([id, tick]) => (isThere(id) ? [] : t.together.tickGone(tick)));
+  const done = new Set(ticksNow(here).flatMap(deedsOf));
+  const isAnew = (id: string): boolean => was.deeds?.[id]?.every((deed) => done.has(deed)) ?? false;
+  const words = Object.entries(was.ticks).flatMap(([id, tick]) => (isThere(id) || isAnew(id) ? [] : t.together.tickGone(tick)));
   if (isByOther && was.by !== BY_PLAN && !isThere(was.by)) {
     const { by = '', at: when = '' } = getRec(was.by)?.agreed ?? {};
     words.push(t.together.marksGone(by, when && at(when), now !== null));

@@ -5,6 +5,7 @@ import { JobChoice } from '../desk/job-choice';
 import { ListsView } from '../desk/lists-view';
 import { useWide } from '../desk/wide';
 import { openOf } from '../kept/ask';
+import { isBeingBent } from '../kept/copies';
 import { choose, useApp, type KeptRun, type State } from '../kept/state';
 import { Icon } from '../parts/icons';
 import { TextField, TroubleNotice } from '../parts/parts';
@@ -111,7 +112,7 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
           <span>{run.survey.run.raceway}</span>
           {run.times > 1 && <span class="status">{t.job.alike(run.times)}</span>}
           <span class={`status ${run.status}`}>{statusWords(run)}</span>
-          {run.status === 'planned' && run.done.begun && <span class="status begun">{t.job.begun}</span>}
+          {run.status === 'planned' && isBeingBent(run) && <span class="status begun">{t.job.begun}</span>}
           {app.shopKnown && <span class={run.where === 'shop' ? 'status' : 'status open'}>{t.share.where[run.where]}</span>}
           {open > 0 && <span class="status open">{t.job.open(open)}</span>}
         </span>

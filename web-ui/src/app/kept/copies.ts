@@ -9,9 +9,10 @@ export const pieceName = (key: string, piece: number, copy: number | null | unde
 /** What was seen and done on this copy, and on all, since it was last set back from bent. */
 export const ofCopy = (entries: readonly SeenEntry[], copy = 1): SeenEntry[] => byCopy(entries, copy)[copy - 1]!;
 
-const isMade = ({ entry }: SeenEntry): boolean => entry.what.kind === 'made';
+/** Somebody is at the piece, or was: who only cuts it, or takes a whole stick for it, leaves it to whom bends it. */
+const isMade = ({ entry: { what } }: SeenEntry): boolean => what.kind === 'made' && (what.bends.length > 0 || !what.steps?.every(({ kind }) => STEPS[kind].cut === 'is'));
 
-/** The first copy that is not bent yet and that no other device has begun, else the first not bent, else the last;
+/** The first copy that is not bent yet and that no other device has begun to bend, else the first not bent, else the last;
  * undefined where there is one run only. */
 export function nextCopy(run: KeptRun): number | undefined {
   if (run.times === 1) return undefined;
@@ -26,7 +27,7 @@ export function copyAtHand(run: KeptRun): number | undefined {
   return run.times > 1 && begun && begun <= run.times ? begun : nextCopy(run);
 }
 
-/** The first copy of which nobody has done anything; undefined without one. */
+/** The first copy that nobody has begun to bend; undefined without one. */
 export function freeCopy(run: KeptRun): number | undefined {
   const made = byCopy(run.entries, run.times);
   const at = run.statuses.findIndex((status, i) => !isBent(status) && !made[i]!.some(isMade));
@@ -92,6 +93,9 @@ export interface Begun {
   by: string;
   at: string;
 }
+
+/** Somebody, here or elsewhere, is at a copy that is not bent. */
+export const isBeingBent = (run: KeptRun): boolean => run.done.begun || byCopy(run.entries, run.times).some((made, i) => !isBent(run.statuses[i]!) && made.some(isMade));
 
 /** Of these copies, or (undefined) of all that there are. */
 export function begunElsewhere(run: KeptRun, copies?: readonly number[]): Begun[] {

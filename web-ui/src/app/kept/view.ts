@@ -35,12 +35,13 @@ export interface Deed {
 }
 
 /** What stood on Bend last, of a piece that is begun: by which marks, which ticks in words (by their entries), the step with its
- * figures, and what its tick would have said. */
+ * figures, and what its tick would have said. `deeds`: what these ticks say is done, by their entries. */
 export interface Stood {
   copy?: number;
   piece: number;
   by: string;
   ticks: Readonly<Record<string, string>>;
+  deeds?: Readonly<Record<string, readonly string[]>>;
   words: string;
   deed: Deed | null;
 }

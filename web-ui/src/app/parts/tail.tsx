@@ -124,13 +124,16 @@ function Lines({ list }: { list: readonly string[] }) {
 const articleOf = (f: Finding): string => [f.citation, f.standing === FROM_MEMORY && !f.citation?.endsWith(`(${FROM_MEMORY})`) && `(${FROM_MEMORY})`].filter(Boolean).join(' ');
 
 /** `ofRun`: they are about the run at hand, so that what hangs on its tool leads there. */
+/** It begins with a name as somebody gave it, the key of a run: that has no capital of ours. */
+const isNamed = ({ message, where }: Finding): boolean => !!where && message.startsWith(where) && /^[:#-]/.test(message.slice(where.length));
+
 function FindingList({ list, ofRun = false }: { list: readonly Finding[]; ofRun?: boolean | undefined }) {
   return (
     <ul class="findings">
       {list.map((f, i) => (
         <li key={i}>
           <Notice kind={f.severity} title={t.severity[f.severity] + (f.where && !beginsWith(f.message, f.where) ? `, ${f.where}` : '')}>
-            <p>{f.message}</p>
+            <p class={isNamed(f) ? 'named' : undefined}>{f.message}</p>
             {f.citation && <p class="quiet">{articleOf(f)}</p>}
             {ofRun && <ToFigure told={f} />}
           </Notice>
