@@ -268,3 +268,40 @@ def test_a_bend_that_new_marks_made_with_the_shoe_turned_is_read_at_its_own_line
         "mark 2 is ticked off by different marks, and may be bent by the line arrow, hook toward A or by that arrow,"
         " hook toward B: where it is by its line is not known."
     )
+
+
+def test_new_marks_alone_are_for_what_was_read_since_the_last(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    type_in("record", "PH-01", "--made", "2=47")
+    capsys.readouterr()
+    type_in("record", "PH-01", "--new-marks")
+    assert "marks 1 and 2" in capsys.readouterr().out
+    assert [(bend.number, round(degrees(bend.angle_rad or 0.0))) for bend in last().bends] == [(1, 25), (2, 47)]
+    count = len(kept().entries)
+    type_in("record", "PH-01", "--new-marks")
+    assert "nothing new to record; status planned" in capsys.readouterr().out
+    assert len(kept().entries) == count
+
+
+def test_new_marks_that_are_not_recorded_anew_say_no_other_status(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("record", "PH-01", "--made", "1=25", "--new-marks")
+    type_in("record", "PH-01", "--angle", "2=45")
+    for words in ((), ("--done", "check")):
+        capsys.readouterr()
+        type_in("record", "PH-01", *words, "--new-marks")
+        assert capsys.readouterr().out.startswith(
+            f"PH-01: {'recorded' if words else 'nothing new to record'}; status bent"
+        )
+
+
+def test_new_marks_without_a_reading_settle_no_question_of_which_is_right(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("record", "PH-01", "--made", "1=22.5", "--by", "Lee")
+    type_in("record", "PH-01", "--made", "1=25", "--by", "Kim")
+    type_in("record", "PH-01", "--new-marks", "--by", "Kim")
+    capsys.readouterr()
+    type_in("show", "PH-01")
+    assert "job.read_otherwise" in capsys.readouterr().out

@@ -72,7 +72,7 @@ test("a copy that another device has begun is not taken while one is free; what 
   assert.equal(freeCopy(run(1, [])), undefined);
   const step = (kind: "stock" | "length" | "lay-out", copy: number, by: string) => ({ ...entry({ kind: "made", bends: [], steps: [{ kind, number: 1 }] }, copy), by, mine: by === "" });
   const cut = run(3, [step("length", 1, "Kim"), step("stock", 2, "Kim"), step("length", 3, "Kim")]);
-  assert.deepEqual([nextCopy(cut), freeCopy(cut), begunElsewhere(cut)], [1, 1, []], "somebody else cut them: they are free to be bent");
+  assert.deepEqual([nextCopy(cut), freeCopy(cut), freeCopy(cut, 1), begunElsewhere(cut)], [1, 1, 2, []], "somebody else cut them: they are free to be bent");
   assert.deepEqual([isBeingBent(cut), isBeingBent(run(2, [tick(1, 2, "Kim")])), isBeingBent(run(2, [tick(1, 2, "Kim"), status("bent", 2)]))], [false, true, false], "whoever is at it");
   const drawn = run(3, [step("length", 1, "Kim"), step("lay-out", 1, "Kim"), step("length", 2, "Kim")]);
   assert.deepEqual([nextCopy(drawn), freeCopy(drawn)], [2, 2]);

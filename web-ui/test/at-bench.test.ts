@@ -117,6 +117,13 @@ test("what is done once a piece is bent is done again for new marks: it is asked
   assert.equal(onRecord().split(" ").filter((one) => one === "check").length, 2, "ticked off by the other");
 });
 
+test("of one entry elsewhere the bend that is bent on and those made since are gone on with", async () => {
+  const onFirst: Made = { kind: "made", bends: [{ number: 1, angle_rad: rad(20) }], anew: { marks: [1, 2, 3].map((number) => ({ number, mark_mm: 100 * number, angle_rad: rad(22.5) })) } };
+  const since: Made = { kind: "made", bends: [1, 2].map((number) => ({ number, angle_rad: rad(22.5), by_marks: "k" })) };
+  await begun({ begun: true, at: 2, knew: ["k"] }, entry("c", stepDone("length")), entry("1", { what: ticked(1) }), ...theirs(entry("k", { what: onFirst }), entry("m", { what: since })));
+  assert.deepEqual([here().went.map(({ number, kind }) => [number, kind]), here().at, here().step.bend?.number], [[[2, undefined], [1, "again"]], 3, 3]);
+});
+
 test("what a page of before ticked off for its device alone goes on record once, but for what is passed as others bent the piece", async () => {
   const before = (...records: ReturnType<typeof entry>[]): Promise<void> => {
     keeping(inShop("run", runData(RUN)), ...records);

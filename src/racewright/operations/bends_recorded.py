@@ -16,7 +16,7 @@ from racewright.operations.made_before import as_read, places_read
 from racewright.operations.new_marks import mark_of_start_mm
 from racewright.operations.remark import RemarkAnswer, as_kept_before, remarked
 from racewright.plan.model import Plan
-from racewright.records.bends_left import line_is_lost, mark_of, so_far
+from racewright.records.bends_left import line_is_lost, mark_of, read_otherwise_since, so_far
 from racewright.records.entry import (
     Anew,
     BendMade,
@@ -84,7 +84,7 @@ def new_marks_after(
             field="made",
         )
     with told_of({"stock": "in_hand"}):
-        return remarked(piece, made, in_hand, record)
+        return remarked(piece, made, in_hand, record, since=read_otherwise_since(record))
 
 
 def kept_otherwise(plan: Plan, run: JobRun, entries: Iterable[Entry]) -> Iterator[Finding]:

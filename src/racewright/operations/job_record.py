@@ -35,7 +35,7 @@ from racewright.operations.remark import RemarkAnswer
 from racewright.operations.steps_recorded import StepPlanned, StepSaid, early_steps, steps_done, steps_of, steps_told
 from racewright.plan.digest import called_now, is_digest
 from racewright.plan.model import Plan
-from racewright.records.bends_left import as_recorded, bends_left, so_far, status_at_bench
+from racewright.records.bends_left import as_recorded, bends_left, read_otherwise_since, so_far, status_at_bench
 from racewright.records.ends_cut import EndsCut, ends_cut
 from racewright.records.entry import (
     BY_PLAN,
@@ -168,7 +168,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         new = _new_marks(request, run, piece, whole)
         if new is not None and new.keep is not None and not request.made:
             note = "" if request.measured or request.corrected else request.note
-            again = () if kept and _are_kept(request, new.keep, kept.what) else (replace(new.keep, note=note),)
+            again = () if kept and _are_kept(request, new.keep, kept.what, record) else (replace(new.keep, note=note),)
             what = [*(one for one in what if not again or not isinstance(one, Noted)), *again]
         elif new is not None and new.keep is not None:
             what = [replace(new.keep, note=one.note) if isinstance(one, Made) else one for one in what]
@@ -213,7 +213,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
             *([_BEFORE] if request.measured and request.corrected else []),
         ),
         pins=pins,
-        status="planned" if told is None and stood == "bent" and new is not None and new.keep else told or stood,
+        status="planned" if told is None and stood == "bent" and _keeps_marks(what) else told or stood,
         remark=new,
         not_included=new.not_included if new else (),
         cautions=new.cautions if new else (),
@@ -449,9 +449,13 @@ def _new_marks(
     return new_marks_after(piece, request.made, request.in_hand, record)
 
 
-def _are_kept(request: JobRecordRequest, new: Made, kept: Made) -> bool:
-    """These new marks are on record already: asked for once more, and for no other conduit."""
-    return not request.in_hand or replace(new, note=kept.note) == kept
+def _keeps_marks(what: Iterable[What]) -> bool:
+    return any(isinstance(one, Made) and one.anew is not None for one in what)
+
+
+def _are_kept(request: JobRecordRequest, new: Made, kept: Made, record: Sequence[MadeEntry]) -> bool:
+    """These new marks are on record already: asked for once more, for no other conduit, and for nothing read since."""
+    return not (request.in_hand or read_otherwise_since(record)) or replace(new, note=kept.note) == kept
 
 
 @contextmanager

@@ -180,15 +180,17 @@ def remarked(
     record: Sequence[MadeEntry] = (),
     *,
     cut_free: bool = True,
+    since: bool = False,
 ) -> RemarkAnswer:
-    """The same of a piece with its plan; fields are named as in `RemarkRequest`."""
+    """The same of a piece with its plan; fields are named as in `RemarkRequest`. `since`: not the marks that were kept,
+    but those for what is made since."""
     its = ((one.id, of_bends(one.what, len(asked.bends))) for one in record)
     cut = as_cut(asked, [MadeEntry(id=of, what=what) for of, what in its if what is not None])
     kept = so_far(cut.record).kept
     if not written:
         with said_in(asked.tape):
             check_they_hold(asked, cut.record)
-    if kept is None or written or stock:
+    if kept is None or written or stock or since:
         return _next_marks(cut, written, stock, cut_free=cut_free)
     left = bends_left((), cut.record)
     marks = () if kept.what.anew is None else kept.what.anew.marks

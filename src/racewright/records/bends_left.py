@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
-from math import remainder, tau
+from math import radians, remainder, tau
 from typing import NamedTuple
 
 from msgspec.structs import replace
@@ -31,6 +31,8 @@ from racewright.records.steps import StepName
 
 #: What is kept of a step is what its marks want but for float noise (mm, rad).
 _NOISE = 1e-6
+#: An angle that is read to so much of what its mark wants is as it wants (an angle is read to half of a degree).
+_AS_WANTED_RAD = radians(0.5)
 
 
 class OtherMade(NamedTuple):
@@ -394,6 +396,21 @@ def line_is_lost(record: Sequence[MadeEntry], *, for_kept: bool = False) -> bool
     known = {"", BY_PLAN, *(record[place].id for place in kept)}
     ticks = (one.what.bends for one in record[: kept[-1] if for_kept and kept else None] if not one.what.anew)
     return any(bend.by_marks not in known for bends in ticks for bend in bends)
+
+
+def read_otherwise_since(record: Sequence[MadeEntry]) -> bool:
+    """Whether a bend made by the new marks that hold was read with another angle than these want, or with a place or
+    a plane: the rest is not bent by them then as if it had theirs."""
+    now = so_far(record)
+    anew = None if now.kept is None else now.kept.what.anew
+    wants = {} if anew is None else {mark.number: mark.angle_rad for mark in anew.marks}
+    return any(
+        bend.mark_mm is not None
+        or bend.roll_off_rad is not None
+        or (bend.angle_rad is not None and abs(bend.angle_rad - wants[bend.number]) > _AS_WANTED_RAD)
+        for bend in now.since
+        if bend.number in wants
+    )
 
 
 def as_recorded(bends: Iterable[BendMade]) -> dict[int, BendMade]:

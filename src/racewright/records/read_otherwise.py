@@ -119,10 +119,11 @@ class _Known:
                     self.had[of] = _beside(had, reads[of]) if of in reads else had
 
     def _kept(self, what: Made, at: int) -> None:
-        """What new marks are worked out from is read for them, but for what they have from those before, with bends
-        more or fewer, and for an angle that is that of the marks which its bend was made by."""
+        """What new marks are worked out from is read for them, but for what they have from the record, where none were
+        kept before or those have bends more or fewer, and for an angle that is that of the marks by which its bend was
+        made."""
         last = next(reversed(self.anew.values()), None)
-        goes_on = last is not None and {one.number for one in last.bends} != {one.number for one in what.bends}
+        goes_on = last is None or {one.number for one in last.bends} != {one.number for one in what.bends}
         reads = [
             (bend, read)
             for bend in what.bends

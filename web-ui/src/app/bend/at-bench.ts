@@ -72,14 +72,14 @@ export function atBench(run: KeptRun, answer: PlanAnswer, sight?: Sight): AtBenc
   const firsts = firstSteps(steps, kept, entries, digest);
   const before = firstsElsewhere(firsts).filter(isUnseen);
   const ofPiece = ticks.filter((one) => isNew(one) && one.piece === steps[from]!.at);
-  const went = news.length ? [] : [...unseen.filter((one) => !before.some(({ id }) => id === one.id)), ...before, ...ofPiece];
+  const went = news.length ? [] : [...unseen.filter((one) => !isAmong(one, before)), ...before, ...ofPiece];
   const passed = [...behind, ...(begun ? passedBy(asDone, went) : done)]; // where nothing is begun here, the first step that is left
   const at = firstLeft(from, steps, (i) => isOver(steps, i, kept) || passed.includes(i));
   const here = {
     run,
     answer,
     copy,
-    free: freeCopy(run),
+    free: freeCopy(run, copy),
     kept,
     steps,
     own,
@@ -130,7 +130,7 @@ function wentSince(here: AtBench, sight: Sight): Elsewhere[] {
   const now = sightOf(here);
   if (sight.of !== now.of || sight.step === now.step) return [];
   const before = firstsElsewhere(here.firsts);
-  const all = [...here.others.filter(({ id }) => !before.some((one) => one.id === id)), ...before, ...here.ticks];
+  const all = [...here.others.filter((one) => !isAmong(one, before)), ...before, ...here.ticks];
   return all.filter(({ id, piece }) => [sight.piece, now.piece].includes(piece) && !sight.knew.includes(id) && !here.own.knew?.includes(id));
 }
 
@@ -157,6 +157,10 @@ const isBentHere = (piece: number, entries: readonly SeenEntry[]): boolean =>
 /** What other devices did of what comes before the rest. */
 const firstsElsewhere = (firsts: readonly FirstStep[]): Elsewhere[] =>
   firsts.flatMap(({ piece, number, done, before }) => (done && !done.mine && (!before || isTick(done)) ? { id: done.entry.id!, piece, number, by: done.by, at: done.at, kind: before?.kind ?? 'again' } : []));
+
+/** A bend is told as one of these, as it is bent on or opened: by the same entry, which may say more bends. */
+const isAmong = ({ id, piece, number }: Elsewhere, firsts: readonly Elsewhere[]): boolean =>
+  firsts.some((one) => one.kind === 'again' && one.id === id && one.piece === piece && one.number === number);
 
 /** What went on elsewhere, in words; where the run has several pieces, of which. */
 export const wentWords = ({ went, steps, answer: { plan } }: Pick<AtBench, 'went' | 'steps' | 'answer'>): string[] =>

@@ -27,10 +27,10 @@ export function copyAtHand(run: KeptRun): number | undefined {
   return run.times > 1 && begun && begun <= run.times ? begun : nextCopy(run);
 }
 
-/** The first copy that nobody has begun to bend; undefined without one. */
-export function freeCopy(run: KeptRun): number | undefined {
+/** The first copy that nobody has begun to bend, `but` this one; undefined without one. */
+export function freeCopy(run: KeptRun, but?: number): number | undefined {
   const made = byCopy(run.entries, run.times);
-  const at = run.statuses.findIndex((status, i) => !isBent(status) && !made[i]!.some(isMade));
+  const at = run.statuses.findIndex((status, i) => i + 1 !== but && !isBent(status) && !made[i]!.some(isMade));
   return run.times === 1 || at < 0 ? undefined : at + 1;
 }
 
