@@ -1,14 +1,11 @@
 """Prices by command: whose count, what they are for, what is told of them and comes back."""
 
-import json
 import re
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
+from typed import JobCommand, listed
 
-from racewright.cli.main import main
 from racewright.operations.common import Known
 from racewright.operations.job_files import JobPackRequest, job_pack
 from racewright.records.prices import Prices, check_prices
@@ -16,29 +13,9 @@ from racewright.store.job_store import JobStore
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
-Job = Callable[..., int]
-
-
-@pytest.fixture
-def job(empty_folder: Path) -> Job:
-    def run(*line: str) -> int:
-        return main(["job", *line])
-
-    assert run("new", "orchard", "--by", "Kim") == 0
-    assert run("add", str(EXAMPLES / "pump-house-saddle.yaml"), "--key", "PH-01", "--by", "Kim") == 0
-    assert run("new", "shed", "--by", "Kim") == 0
-    assert run("add", str(EXAMPLES / "pump-house-saddle.yaml"), "--key", "PS-01", "--by", "Kim") == 0
-    return run
-
-
-def listed(job: Job, capsys: pytest.CaptureFixture[str], key: str) -> Any:
-    capsys.readouterr()
-    assert job("prices", "--job", key, "--json") == 0
-    return json.loads(capsys.readouterr().out)
-
 
 def test_a_price_that_nothing_on_the_bill_is_called_is_told_and_kept(
-    job: Job, capsys: pytest.CaptureFixture[str]
+    job: JobCommand, capsys: pytest.CaptureFixture[str]
 ) -> None:
     capsys.readouterr()
     assert job("prices", "EMT 1/2 set screw connector", "--price", "1.10", "--job", "orchard") == 0
@@ -61,7 +38,7 @@ def test_a_price_that_nothing_on_the_bill_is_called_is_told_and_kept(
 
 
 def test_a_price_in_another_measure_than_the_bills_is_asked_back_or_told_and_takes_no_bill_away(
-    job: Job, capsys: pytest.CaptureFixture[str], tmp_path: Path
+    job: JobCommand, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     wired = (EXAMPLES / "pump-house-saddle.yaml").read_text(encoding="utf-8")
     (tmp_path / "wired.yaml").write_text(wired.replace("run:\n", "run:\n  wires: [3 x 10 THHN]\n"), encoding="utf-8")
@@ -87,7 +64,7 @@ def test_a_price_in_another_measure_than_the_bills_is_asked_back_or_told_and_tak
 
 
 def test_sticks_that_have_two_prices_are_told_with_the_one_that_counts(
-    job: Job, capsys: pytest.CaptureFixture[str]
+    job: JobCommand, capsys: pytest.CaptureFixture[str]
 ) -> None:
     words = "EMT 1/2, 10 ft: 6.9 in the job's stock, 7.40 in its prices, which count"
     assert job("prices", "EMT 1/2, 10 ft", "--price", "7.40", "--job", "orchard") == 0
@@ -102,7 +79,7 @@ def test_sticks_that_have_two_prices_are_told_with_the_one_that_counts(
     assert "job.price_twice" not in capsys.readouterr().err
 
 
-def test_one_is_no_many(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+def test_one_is_no_many(job: JobCommand, capsys: pytest.CaptureFixture[str]) -> None:
     assert job("plan", "--job", "shed") == 0
     capsys.readouterr()
     assert job("log", "--job", "shed") == 0
@@ -111,7 +88,7 @@ def test_one_is_no_many(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
     assert "hint: for example 1\n" in capsys.readouterr().err
 
 
-def test_prices_are_the_shops_until_a_job_has_its_own(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+def test_prices_are_the_shops_until_a_job_has_its_own(job: JobCommand, capsys: pytest.CaptureFixture[str]) -> None:
     assert job("prices", "EMT 1/2, 10 ft", "--price", "7.40", "--currency", "USD", "--rate", "48", "--job", "shed") == 0
     said = capsys.readouterr().out
     assert "Prices of the shop; an hour of labor: 48 USD" in said
@@ -133,7 +110,7 @@ def test_prices_are_the_shops_until_a_job_has_its_own(job: Job, capsys: pytest.C
     assert "items" not in listed(job, capsys, "shed")
 
 
-def test_what_cannot_be_a_price_or_is_none_is_refused(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+def test_what_cannot_be_a_price_or_is_none_is_refused(job: JobCommand, capsys: pytest.CaptureFixture[str]) -> None:
     for line, words in (
         (["EMT 1/2", "--price", "=1+1"], "cannot take '=1+1' as an amount"),
         (["--price", "3"], "the item is missing"),
@@ -152,7 +129,7 @@ def test_plain_amounts_are_taken(text: str) -> None:
     check_prices(Prices(labour_rate=text))
 
 
-def test_a_price_does_not_come_to_count_for_another_amount(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_price_does_not_come_to_count_for_another_amount(job: JobCommand, capsys: pytest.CaptureFixture[str]) -> None:
     assert job("prices", "12 THHN", "--price", "14", "--hours", "0.2", "--job", "shed") == 0
     for line, words in (
         (["--per", "ft"], "'12 THHN' has its price 14 and hours 0.2 for each, and would have it for ft"),
@@ -169,7 +146,7 @@ def test_a_price_does_not_come_to_count_for_another_amount(job: Job, capsys: pyt
 
 
 def test_changes_of_prices_and_people_are_in_the_log_and_come_back_as_new_revisions(
-    job: Job, capsys: pytest.CaptureFixture[str]
+    job: JobCommand, capsys: pytest.CaptureFixture[str]
 ) -> None:
     item = ("EMT 1/2, 10 ft", "--job", "orchard", "--by")
     assert job("prices", *item, "Kim", "--price", "7.40", "--rate", "48") == 0
@@ -217,7 +194,7 @@ def test_changes_of_prices_and_people_are_in_the_log_and_come_back_as_new_revisi
     assert job("check") == 0
 
 
-def test_prices_come_back_of_the_list_that_counts(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+def test_prices_come_back_of_the_list_that_counts(job: JobCommand, capsys: pytest.CaptureFixture[str]) -> None:
     def taken_back(*more: str, by: str = "Kim", code: int = 0) -> str:
         capsys.readouterr()
         assert job("prices", "--undo", "--job", "orchard", "--by", by, *more) == code

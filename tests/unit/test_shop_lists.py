@@ -2,14 +2,13 @@
 
 import json
 import re
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import msgspec
 import pytest
+from typed import JobCommand
 
-from racewright.cli.main import main
 from racewright.operations.answer import answer
 from racewright.operations.common import Refused
 from racewright.operations.job_status import JobPlanAnswer, JobStatusAnswer
@@ -27,28 +26,8 @@ from racewright.tools.written import BenderRecord
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
-Job = Callable[..., int]
 
-
-@pytest.fixture
-def job(empty_folder: Path) -> Job:
-    def run(*line: str) -> int:
-        return main(["job", *line])
-
-    assert run("new", "orchard", "--by", "Kim") == 0
-    assert run("add", str(EXAMPLES / "pump-house-saddle.yaml"), "--key", "PH-01", "--by", "Kim") == 0
-    assert run("new", "shed", "--by", "Kim") == 0
-    assert run("add", str(EXAMPLES / "pump-house-saddle.yaml"), "--key", "PS-01", "--by", "Kim") == 0
-    return run
-
-
-def listed(job: Job, capsys: pytest.CaptureFixture[str], key: str) -> Any:
-    capsys.readouterr()
-    assert job("prices", "--job", key, "--json") == 0
-    return json.loads(capsys.readouterr().out)
-
-
-def test_people_are_of_the_whole_shop(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+def test_people_are_of_the_whole_shop(job: JobCommand, capsys: pytest.CaptureFixture[str]) -> None:
     assert job("people", "Sam", "--mark", "1/8", "--angle", "1.5") == 0
     assert job("people", "SAM", "--cut", "3", "--unit", "mm") == 0
     capsys.readouterr()
@@ -68,7 +47,7 @@ def test_people_are_of_the_whole_shop(job: Job, capsys: pytest.CaptureFixture[st
         assert store.people() == ()
 
 
-def test_they_go_out_and_come_in_with_a_job_file(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+def test_they_go_out_and_come_in_with_a_job_file(job: JobCommand, capsys: pytest.CaptureFixture[str]) -> None:
     assert job("prices", "EMT 1/2", "--hours", "0.02", "--per", "ft", "--job", "shed") == 0
     assert job("people", "Sam", "--mark", "1/8") == 0
     assert job("export", "shed.json", "--job", "shed") == 0
@@ -87,7 +66,7 @@ def test_they_go_out_and_come_in_with_a_job_file(job: Job, capsys: pytest.Captur
     capsys.readouterr()
 
 
-def test_a_card_forecasts_for_the_hands_that_are_named(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_card_forecasts_for_the_hands_that_are_named(job: JobCommand, capsys: pytest.CaptureFixture[str]) -> None:
     assert job("people", "Sam", "--mark", "1/2", "--angle", "6", "--plane", "8") == 0
     capsys.readouterr()
     said = {}
@@ -109,7 +88,7 @@ def price_list(of: str, rate: str, **more: Any) -> dict[str, Any]:
     return {"id": digest("prices", of), "of": of, "labour_rate": rate, **more}
 
 
-def test_devices_offer_them_under_the_shop(job: Job) -> None:
+def test_devices_offer_them_under_the_shop(job: JobCommand) -> None:
     with JobStore.open("jobs.rwshop") as store:
         shop, orchard = since(store, 0).shop, store.load("orchard").id
         mine = price_list(orchard, "52")
@@ -132,7 +111,7 @@ def test_devices_offer_them_under_the_shop(job: Job) -> None:
         assert Person(name="Kim").id != Person(name="Kim").id
 
 
-def test_a_device_is_told_them_only_where_somebody_says_so_and_then_also_the_older_ones(job: Job) -> None:
+def test_a_device_is_told_them_only_where_somebody_says_so_and_then_also_the_older_ones(job: JobCommand) -> None:
     pytest.importorskip("starlette")
     from web_client import client
 
@@ -163,7 +142,7 @@ def test_a_device_is_told_them_only_where_somebody_says_so_and_then_also_the_old
 
 
 def test_what_a_stick_costs_and_what_a_tool_is_called_are_told_as_prices_and_tools_are_and_nothing_is_lost(
-    job: Job,
+    job: JobCommand,
 ) -> None:
     """A head that was told without prices, and is written on, keeps those that stand; in the log too."""
     pytest.importorskip("starlette")
@@ -236,7 +215,9 @@ def stock_of(key: str) -> list[tuple[Any, Any]]:
         return [(one.length, one.price) for one in store.head(key).value.stock]
 
 
-def test_a_device_is_told_what_was_changed_and_takes_it_back(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_device_is_told_what_was_changed_and_takes_it_back(
+    job: JobCommand, capsys: pytest.CaptureFixture[str]
+) -> None:
     pytest.importorskip("starlette")
     from web_client import client
 
@@ -318,7 +299,7 @@ def test_a_device_is_told_what_was_changed_and_takes_it_back(job: Job, capsys: p
     ]
 
 
-def test_what_no_hand_or_list_can_be_is_refused_in_words(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+def test_what_no_hand_or_list_can_be_is_refused_in_words(job: JobCommand, capsys: pytest.CaptureFixture[str]) -> None:
     long = "x" * 201
     arabic = "\N{ARABIC-INDIC DIGIT THREE}"
     capsys.readouterr()
@@ -349,7 +330,9 @@ def test_what_no_hand_or_list_can_be_is_refused_in_words(job: Job, capsys: pytes
     assert job("show", "PH-01", "--job", "orchard", "--hands", "sam") == 0
 
 
-def test_a_list_that_no_device_could_send_back_is_not_taken_in(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_list_that_no_device_could_send_back_is_not_taken_in(
+    job: JobCommand, capsys: pytest.CaptureFixture[str]
+) -> None:
     items = [{"item": f"item {k} {'x' * 150}", "price": "1"} for k in range(1200)]
     assert job("export", "shed.json", "--job", "shed") == 0
     data = json.loads(Path("shed.json").read_text())
@@ -374,7 +357,7 @@ def test_a_list_that_no_device_could_send_back_is_not_taken_in(job: Job, capsys:
 
 
 def test_what_was_kept_before_it_had_a_limit_opens_is_asked_about_and_taken_out(
-    job: Job, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    job: JobCommand, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     sticks = [{"raceway": "EMT 1/2", "length": f"{30 + i}", "count": 200, "offcut": True} for i in range(26)]
     head: Any = {"wire_waste": 400, "items": [{"item": "box", "count": 900_000}], "stock": sticks}
@@ -411,7 +394,9 @@ def test_what_was_kept_before_it_had_a_limit_opens_is_asked_about_and_taken_out(
         assert job("prices", item, "--remove", "--job", "orchard") == 0, "what stands of the others is not in the way"
 
 
-def test_two_people_of_one_name_go_out_and_come_in_and_are_told(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+def test_two_people_of_one_name_go_out_and_come_in_and_are_told(
+    job: JobCommand, capsys: pytest.CaptureFixture[str]
+) -> None:
     with JobStore.open("jobs.rwshop") as store:
         two = [
             Offered(kind="person", id=sign * 32, data={"id": sign * 32, "name": name})
@@ -427,7 +412,7 @@ def test_two_people_of_one_name_go_out_and_come_in_and_are_told(job: Job, capsys
     assert capsys.readouterr().out.count("two people are called Ana, letter case aside") == 1
 
 
-def test_the_words_of_a_tool_have_a_length(job: Job) -> None:
+def test_the_words_of_a_tool_have_a_length(job: JobCommand) -> None:
     """Each pull tells a tool with all its revisions: 240 of 190 kB made 46 MB of each."""
     profile = {"raceway": "EMT", "size": "1/2", "take_up": "5 in", "gain": "2 1/2 in"}
     with JobStore.open("jobs.rwshop") as store:
@@ -447,7 +432,7 @@ def test_the_words_of_a_tool_have_a_length(job: Job) -> None:
 
 
 def test_a_file_that_says_otherwise_how_somebody_works_is_told_and_kept(
-    job: Job, capsys: pytest.CaptureFixture[str]
+    job: JobCommand, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert job("people", "Kim", "--angle", "1.5") == 0
     assert job("prices", "--rate", "48", "--of", "job", "--job", "shed") == 0

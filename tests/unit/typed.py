@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import json
+from collections.abc import Callable
 from functools import partial
 from typing import Any
+
+import pytest
 
 from racewright.cli import cmd_job
 from racewright.records.entry import Entry, Made
@@ -32,3 +36,14 @@ def kept() -> Job:
 def made_of(job: Job) -> list[Entry]:
     """Its entries of bends and steps that were made."""
     return [entry for entry in job.entries if isinstance(entry.what, Made)]
+
+
+#: `racewright job` with these words; its exit code.
+JobCommand = Callable[..., int]
+
+
+def listed(job: JobCommand, capsys: pytest.CaptureFixture[str], key: str) -> Any:
+    """The prices of the job with this key, as data."""
+    capsys.readouterr()
+    assert job("prices", "--job", key, "--json") == 0
+    return json.loads(capsys.readouterr().out)
